@@ -1,0 +1,160 @@
+"""Rules of the stock: items, what rigs depend on, batteries with the gaps' charging, cards."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+
+from ortools.sat.python.cp_model import IntVar
+
+from kitplan.allocate.variables import Slot, Variables, total
+from kitplan.gear.records import Battery, Charger, Unit
+from kitplan.options.endurance import is_on_mains
+from kitplan.options.needs import Need, binding_needs, stock_of
+from kitplan.shoot.records import Pass
+
+
+def add_items_in_stock(x: Variables) -> None:
+    """No pass uses more of an item than there are units that day; a unit that only its owner may
+    operate counts only where the owner operates: uses - sum(owner's uses) <= units for all.
+    """
+    for each in x.options.brief.shoot.passes:
+        slots = x.slots_in(each.id)
+        for item, uses in _uses_by_item(slots).items():
+            _add_stock(x, item, uses, x.options.brief.free_units(item, each))
+
+
+def _uses_by_item(slots: tuple[Slot, ...]) -> dict[str, list[tuple[Slot, list[IntVar]]]]:
+    uses: dict[str, dict[int, list[IntVar]]] = defaultdict(lambda: defaultdict(list))
+    for number, slot in enumerate(slots):
+        for camera, var in slot.camera_items():
+            for item in camera.items:
+                uses[item][number].append(var)
+        for stand, var in slot.stand_items():
+            for item in stand.items:
+                uses[item][number].append(var)
+    return {
+        item: [(slots[number], found) for number, found in by_slot.items()]
+        for item, by_slot in uses.items()
+    }
+
+
+def _add_stock(
+    x: Variables, item: str, uses: list[tuple[Slot, list[IntVar]]], units: tuple[Unit, ...]
+) -> None:
+    used = total(total(found) for _, found in uses)
+    bound: dict[str, int] = defaultdict(int)
+    for unit in units:
+        if unit.owner_only:
+            bound[unit.owner] += 1
+    owned: list[IntVar] = []
+    for owner, number in bound.items():
+        by_owner = []
+        for slot, found in uses:
+            if owner in slot.operators:
+                var = x.model.new_bool_var(f"own {item}[{slot.name},{owner}]")
+                x.model.add(var <= total(found))
+                x.model.add(var <= slot.operators[owner])
+                by_owner.append(var)
+        x.model.add(total(by_owner) <= number)
+        owned.extend(by_owner)
+    for_all = total(1 for unit in units if not unit.owner_only)
+    x.model.add(used - total(owned) <= for_all)
+
+
+def add_needs_in_stock(x: Variables) -> None:
+    """Plates, bonds, sandbags, leads: for each kind and pass, sum(needed) <= units."""
+    brief = x.options.brief
+    for need in binding_needs(brief):
+        for each in brief.shoot.passes:
+            needed = total(_needed(slot, need) for slot in x.slots_in(each.id))
+            x.model.add(needed <= stock_of(brief, need, each))
+
+
+def _needed(slot: Slot, need: Need) -> Any:
+    """How many of a need's things a slot takes, as an expression."""
+    position = slot.spot.position
+    stands = total(
+        need.count * var for stand, var in slot.stand_items() if need.is_for_stand(stand, position)
+    )
+    cameras = total(
+        need.count * var
+        for camera, var in slot.camera_items()
+        if need.when == "on-mains" and is_on_mains(camera.body, position)
+    )
+    locked = need.count * slot.locked_off if need.is_for_unattended(position) else 0
+    return stands + cameras + locked
+
+
+def add_batteries_last(x: Variables) -> None:
+    """Charged batteries suffice in every pass: used(t) <= stock(t), where
+    stock(t+1) <= stock(t) - used(t) + charged in the gap, and stock <= units owned.
+    """
+    brief = x.options.brief
+    for battery in brief.kit.of_kind(Battery):
+        stock: Any = None
+        used: Any = 0
+        for index, each in enumerate(brief.shoot.passes):
+            units = len(brief.free_units(battery.id, each))
+            level = x.model.new_int_var(0, units, f"charged {battery.id}[{each.id}]")
+            if index:
+                x.model.add(level <= stock - used + charged_in_gap(x, battery.id, index - 1))
+            used = _batteries_used(x, battery.id, each)
+            x.model.add(used <= level)
+            stock = level
+
+
+def _batteries_used(x: Variables, battery: str, each: Pass) -> Any:
+    return total(
+        lasting.batteries * var
+        for slot in x.slots_in(each.id)
+        for (camera, var), lasting in zip(slot.camera_items(), slot.spot.endurance, strict=True)
+        if camera.body.battery == battery and lasting.batteries
+    )
+
+
+def charged_in_gap(x: Variables, battery: str, index: int) -> int:
+    """Batteries that all chargers bring from flat to full in the gap after pass number `index`."""
+    brief = x.options.brief
+    this, following = brief.shoot.passes[index], brief.shoot.passes[index + 1]
+    minutes = (following.start - brief.shoot.end_of(this)).total_seconds() / 60
+    return sum(
+        len(brief.free_units(charger.id, this)) * charger.bays * int(minutes // charger.charge_min)
+        for charger in brief.kit.of_kind(Charger)
+        if battery in charger.batteries
+    )
+
+
+def add_cards_in_stock(x: Variables) -> None:
+    """Every camera writes to cards of one kind that hold its pass; a card that is full is not used
+    again that day (it is formatted only after two copies): sum(cards) <= units per day.
+    """
+    brief = x.options.brief
+    by_day: dict[tuple[str, object], list[Any]] = defaultdict(list)
+    for each in brief.shoot.passes:
+        for cards, uses in _card_demands(x, each).items():
+            chosen = []
+            for item, number in cards:
+                var = x.model.new_int_var(0, len(uses), f"cards {item}x{number}[{each.id}]")
+                chosen.append(var)
+                by_day[item, brief.day_of(each)].append(number * var)
+            x.model.add(total(uses) == total(chosen))
+    for (item, _), terms in by_day.items():
+        x.model.add(total(terms) <= len(brief.kit.units_by_item[item]))
+
+
+def _card_demands(x: Variables, each: Pass) -> dict[tuple[tuple[str, int], ...], list[IntVar]]:
+    """Decisions grouped by what cards would do for them: ((media item, number needed), ...)."""
+    demands: dict[tuple[tuple[str, int], ...], list[IntVar]] = defaultdict(list)
+    for slot in x.slots_in(each.id):
+        for var, lasting in zip(slot.cameras, slot.spot.endurance, strict=True):
+            demands[tuple(sorted(lasting.cards.items()))].append(var)
+    return demands
+
+
+RULES = (
+    add_items_in_stock,
+    add_needs_in_stock,
+    add_batteries_last,
+    add_cards_in_stock,
+)

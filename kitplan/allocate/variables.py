@@ -1,0 +1,194 @@
+"""Every decision of the allocation, keyed by what it decides. Adds no rules.
+
+A slot is one of the places for a rig at a position in a pass. A shot is decided apart from the rig:
+it implies one of the cameras that can take it in that class, instead of one decision for every
+(rig, shot) pair. Items are decided, not units: like units would only mirror each other.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any, NamedTuple
+
+import numpy as np
+from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model import IntVar
+
+from kitplan.options.cameras import Camera
+from kitplan.options.shots import Flags, Manner
+from kitplan.options.spots import Options, Spot
+from kitplan.options.stands import Stand
+from kitplan.options.views import View
+
+MANNERS: tuple[Manner, ...] = ("operated", "locked-off")
+
+
+def total(terms: Iterable[Any]) -> Any:
+    """Return the sum of decisions and expressions at once; Python's own sum nests them deeply."""
+    return cp_model.LinearExpr.sum(list(terms))
+
+
+class ShotClass(NamedTuple):
+    """Shots that the goals cannot tell apart: same view and manner, same marks."""
+
+    view: int
+    """Place of the view in the spot."""
+    manner: Manner
+    grade: int
+    quality: int
+    band: int
+    is_narrow: bool
+
+
+@dataclass(frozen=True)
+class Slot:
+    """One place for a rig at a position in a pass, and everything decided about it."""
+
+    spot: Spot
+    number: int
+    is_used: IntVar
+    cameras: tuple[IntVar, ...]
+    stands: tuple[IntVar, ...]
+    operators: dict[str, IntVar]
+    """By person id."""
+    shots: dict[ShotClass, IntVar]
+    cameras_of_class: dict[ShotClass, tuple[int, ...]]
+    """Places of the cameras that take a shot of this class."""
+    roles: dict[str, IntVar]
+    """By role id: the placement does the role."""
+    menu: dict[tuple[str, str], IntVar]
+    """By subject and size: a further shot that the operator is planned to hold."""
+    counted: dict[tuple[int, Manner, int], IntVar]
+    """By view, manner and grade: the shot is one of the counted viewpoints."""
+
+    @property
+    def name(self) -> str:
+        """Pass, position and number."""
+        return f"{self.spot.each.id},{self.spot.position.id},{self.number}"
+
+    @property
+    def operated(self) -> Any:
+        """1 if somebody operates."""
+        return total(self.operators.values())
+
+    @property
+    def locked_off(self) -> Any:
+        """1 if used with nobody on it."""
+        return self.is_used - self.operated
+
+    def shot_items(self) -> Iterator[tuple[ShotClass, View, IntVar]]:
+        """Every shot with its view."""
+        for shot_class, var in self.shots.items():
+            yield shot_class, self.spot.views[shot_class.view], var
+
+    def camera_items(self) -> Iterator[tuple[Camera, IntVar]]:
+        """Every camera with its decision."""
+        return zip(self.spot.cameras, self.cameras, strict=True)
+
+    def stand_items(self) -> Iterator[tuple[Stand, IntVar]]:
+        """Every stand with its decision."""
+        return zip(self.spot.stands, self.stands, strict=True)
+
+    def cameras_that_hold(self, rows: Iterable[int]) -> list[IntVar]:
+        """Cameras that an operator can frame at least one of these views with."""
+        possible: Flags = self.spot.shots.possible("operated")[list(rows)].any(axis=0)
+        return [var for var, can in zip(self.cameras, possible.tolist(), strict=True) if can]
+
+
+@dataclass(frozen=True)
+class Variables:
+    """All decisions of the allocation."""
+
+    options: Options
+    model: cp_model.CpModel
+    slots: tuple[Slot, ...]
+    viewpoints: dict[int, IntVar]
+    """By place in `Options.views`: a placement with this view is counted."""
+
+    def slots_in(self, pass_id: str) -> tuple[Slot, ...]:
+        """Slots of one pass."""
+        return tuple(slot for slot in self.slots if slot.spot.each.id == pass_id)
+
+    def slots_by_spot(self) -> dict[tuple[str, str], tuple[Slot, ...]]:
+        """Slots by pass and position."""
+        found: dict[tuple[str, str], list[Slot]] = defaultdict(list)
+        for slot in self.slots:
+            found[slot.spot.key].append(slot)
+        return {key: tuple(slots) for key, slots in found.items()}
+
+
+def create_variables(options: Options, model: cp_model.CpModel) -> Variables:
+    """Return all decisions for a set of options, named after what they decide."""
+    slots = tuple(
+        _slot(options, model, spot, number)
+        for spot in options.spots
+        if spot.cameras and spot.stands
+        for number in range(spot.position.rigs)
+    )
+    seen = sorted({slot.spot.view_numbers[view] for slot in slots for view, _, _ in slot.counted})
+    viewpoints = {
+        n: model.new_bool_var(f"viewpoint[{','.join(options.views[n].key)}]") for n in seen
+    }
+    return Variables(options, model, slots, viewpoints)
+
+
+def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) -> Slot:
+    name = f"{spot.each.id},{spot.position.id},{number}"
+
+    def decide(what: str) -> IntVar:
+        return model.new_bool_var(f"{what}[{name}]")
+
+    classes = _shot_classes(options, spot)
+    views = {c.view for c in classes}
+    fits = [
+        role
+        for role in options.brief.roles
+        if spot.each in options.brief.passes_of(role)
+        and (role.positions is None or spot.position.id in role.positions)
+        and any(
+            spot.views[v].subject.id == role.subject and spot.views[v].size in role.sizes
+            for v in views
+        )
+    ]
+    held = np.flatnonzero(spot.shots.possible("operated").any(axis=1)) if spot.people else ()
+    counted = {(c.view, c.manner, c.grade) for c in classes if c.grade > 0}
+    return Slot(
+        spot=spot,
+        number=number,
+        is_used=decide("used"),
+        cameras=tuple(decide(f"camera {camera.key}") for camera in spot.cameras),
+        stands=tuple(decide(f"stand {stand.key}") for stand in spot.stands),
+        operators={person.id: decide(f"operator {person.id}") for person in spot.people},
+        shots={c: decide(f"shot {c}") for c in classes},
+        cameras_of_class=classes,
+        roles={role.id: decide(f"role {role.id}") for role in fits},
+        menu={
+            (spot.views[v].subject.id, spot.views[v].size): decide(f"menu {spot.views[v].key}")
+            for v in held
+        },
+        counted={key: decide(f"counted {key}") for key in sorted(counted)},
+    )
+
+
+def _shot_classes(options: Options, spot: Spot) -> dict[ShotClass, tuple[int, ...]]:
+    """Return the classes of possible shots of a spot with the cameras in each."""
+    narrow = spot.shots.view_deg < options.brief.shoot.rules.narrow_deg
+    band = spot.shots.band()
+    found: dict[ShotClass, list[int]] = defaultdict(list)
+    for manner in MANNERS:
+        if manner == "operated" and not spot.people:
+            continue
+        grade, quality = spot.shots.grade(manner), spot.shots.quality(manner)
+        for row, column in np.argwhere(spot.shots.possible(manner)):
+            key = ShotClass(
+                int(row),
+                manner,
+                grade=int(grade[row, column]),
+                quality=int(quality[row, column]),
+                band=int(band[row, column]),
+                is_narrow=bool(narrow[row, column]),
+            )
+            found[key].append(int(column))
+    return {key: tuple(columns) for key, columns in sorted(found.items())}

@@ -1,0 +1,244 @@
+"""Opening the inventory file: migrations, transactions, and SQLite's failures in plain words."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import ModuleType
+from typing import TYPE_CHECKING
+
+from kitplan.errors import StoreError
+from kitplan.wording import file_name
+
+if TYPE_CHECKING:
+    from sqlite_utils import Database, Migrations
+
+BUSY_TIMEOUT_S = 5.0
+
+_M001 = """
+    CREATE TABLE items (
+        place INTEGER PRIMARY KEY,
+        id TEXT NOT NULL UNIQUE,
+        kind TEXT NOT NULL CHECK (kind IN ('body', 'lens', 'adapter', 'head', 'support', 'battery',
+            'charger', 'media', 'sound', 'accessory', 'case')),
+        name TEXT NOT NULL CHECK (name <> ''),
+        mass_kg REAL NOT NULL CHECK (mass_kg >= 0),
+        facts TEXT NOT NULL CHECK (json_valid(facts)),
+        measured TEXT NOT NULL CHECK (json_valid(measured)),
+        note TEXT NOT NULL
+    );
+    CREATE TABLE units (
+        place INTEGER PRIMARY KEY,
+        id TEXT NOT NULL UNIQUE,
+        item TEXT NOT NULL REFERENCES items (id) DEFERRABLE INITIALLY DEFERRED,
+        owner TEXT NOT NULL CHECK (owner <> ''),
+        serial TEXT NOT NULL,
+        condition TEXT NOT NULL
+            CHECK (condition IN ('good', 'worn', 'in-repair', 'missing', 'retired')),
+        value REAL CHECK (value >= 0),
+        home_case TEXT REFERENCES units (id) DEFERRABLE INITIALLY DEFERRED,
+        available_from TEXT,
+        available_until TEXT CHECK (available_until >= available_from),
+        owner_only INTEGER NOT NULL CHECK (owner_only IN (0, 1)),
+        health REAL NOT NULL CHECK (health > 0 AND health <= 1),
+        note TEXT NOT NULL
+    );
+    CREATE INDEX units_by_item ON units (item);
+    CREATE INDEX units_by_home_case ON units (home_case)
+"""
+
+
+def _sqlite_utils() -> ModuleType:
+    """Import sqlite-utils without pandas and numpy, which would more than double the start-up.
+
+    It takes both along where they are installed, only to guess column types from their values.
+    They are hidden during this one import; do not call this while another thread imports them.
+    """
+    hidden = [name for name in ("pandas", "numpy") if name not in sys.modules]
+    for name in hidden:
+        sys.modules[name] = None  # type: ignore[assignment]  # makes the import system refuse it
+    try:
+        import sqlite_utils
+    finally:
+        for name in hidden:
+            del sys.modules[name]
+    return sqlite_utils
+
+
+def m001_items_and_units(db: Database) -> None:
+    """The first tables. Foreign keys wait for the end of the transaction, so that the rules of
+    `checks`, whose words are better, come first."""
+    for statement in _M001.split(";"):
+        db.execute(statement)
+
+
+STEPS = (m001_items_and_units,)
+"""Every migration in order; a released one never changes, new ones are added at the end."""
+
+
+def _migrations() -> Migrations:
+    """Return the numbered steps from an empty file to today's tables."""
+    migrations: Migrations = _sqlite_utils().Migrations("kitplan")
+    for step in STEPS:
+        migrations()(step)
+    return migrations
+
+
+@contextmanager
+def transaction(db: Database, begin: str = "BEGIN IMMEDIATE") -> Iterator[None]:
+    """Run a block as one transaction; inside another one it becomes part of that.
+
+    `Database.atomic` begins a deferred one, which fails instead of waiting when a second writer
+    comes between its first read and its first write; hence the lock is taken here at once, and
+    what sqlite-utils does inside nests as savepoints.
+    """
+    if db.conn.in_transaction:
+        yield
+        return
+    db.execute(begin)
+    try:
+        yield
+        db.commit()
+    except BaseException:
+        db.rollback()
+        raise
+
+
+def database(connection: sqlite3.Connection) -> Database:
+    """Return a connection as a database whose foreign keys are watched."""
+    db: Database = _sqlite_utils().Database(connection, execute_plugins=False)
+    db.execute("PRAGMA foreign_keys = ON")
+    return db
+
+
+def _connected(path: Path, mode: str) -> Database:
+    """Return an open database whose header has been read."""
+    if path.is_dir():
+        fix = "Give the path of an inventory file"
+        raise StoreError("this is a folder", where=file_name(path), fix=fix)
+    uri = f"{path.absolute().as_uri()}?mode={mode}"
+    connection = sqlite3.connect(uri, uri=True, timeout=BUSY_TIMEOUT_S)  # the busy_timeout pragma
+    try:
+        connection.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        return database(connection)
+    except BaseException:
+        connection.close()
+        raise
+
+
+def opened_for_reading(path: Path) -> Database:
+    """Return a read-only database with today's tables; an older file is migrated first.
+
+    Raises:
+        StoreError: If there is none, or it is no inventory.
+        sqlite3.Error: If it cannot be opened.
+    """
+    if not path.exists():
+        raise StoreError(
+            f"there is no inventory at {file_name(path)}",
+            where="inventory",
+            fix="Add gear with `kitplan gear import FILE` or give --kit",
+        )
+    db = _connected_read_only(path)
+    applied, known = _steps(db)
+    if not applied:
+        db.close()
+        raise _not_ours(path)
+    if set(known) <= set(applied):
+        return db
+    db.close()
+    opened_for_writing(path).close()
+    return _connected_read_only(path)
+
+
+def _connected_read_only(path: Path) -> Database:
+    try:
+        return _connected(path, "ro")
+    except sqlite3.OperationalError:
+        # Reading beside a write-ahead log needs a shared-memory file, which cannot be made in a
+        # folder that is read-only. Without a log nobody is writing: the file can be read alone.
+        has_log = path.with_name(f"{path.name}-wal").exists()
+        if has_log or os.access(path.parent, os.W_OK):
+            raise
+        return _connected(path, "ro&immutable=1")
+
+
+def opened_for_writing(path: Path) -> Database:
+    """Return a database with today's tables, made or migrated where needed.
+
+    Raises:
+        StoreError: If it was written by a newer kitplan or is no inventory.
+        sqlite3.Error: If it cannot be opened.
+    """
+    db = _connected(path, "rwc")
+    try:
+        if db.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            db.execute("PRAGMA journal_mode = WAL").fetchone()
+        applied, known = _steps(db)
+        if not set(applied) <= set(known):
+            raise StoreError(
+                "the inventory was written by a newer kitplan",
+                where=file_name(path),
+                fix="Update kitplan to change it",
+            )
+        if not applied and db.table_names():
+            raise _not_ours(path)
+        if set(applied) != set(known):
+            migrate(db)
+    except BaseException:
+        db.close()
+        raise
+    return db
+
+
+def _steps(db: Database) -> tuple[list[str], list[str]]:
+    """Return the names of the migrations that a file has had, and of all that are known."""
+    return [step.name for step in _migrations().applied(db)], [step.__name__ for step in STEPS]
+
+
+def migrate(db: Database) -> None:
+    """Take every migration that the file has not had, all of them or none."""
+    with transaction(db):
+        _migrations().apply(db)
+
+
+def _not_ours(path: Path) -> StoreError:
+    return StoreError(
+        "this database is not an inventory of kitplan",
+        where=file_name(path),
+        fix="Give the path of an inventory, or of a new file",
+    )
+
+
+_FAILURES = {
+    "BUSY": ("somebody else is writing to it", "Try again in a moment"),
+    "LOCKED": ("somebody else is writing to it", "Try again in a moment"),
+    "READONLY": ("it may not be written to", "Check the permissions of the file and its folder"),
+    "CANTOPEN": ("the file cannot be opened", "Check that its folder exists and is yours to use"),
+    "NOTADB": ("this is not an inventory", "Give the path of an inventory, or of a new file"),
+    "CORRUPT": ("the file is damaged", "Restore a copy, or import an export into a new file"),
+    "FULL": ("the disk is full", "Free some space and try again"),
+}
+
+
+@contextmanager
+def told(where: str) -> Iterator[None]:
+    """Turn what SQLite raises into a `StoreError`, by its error code."""
+    try:
+        yield
+    except sqlite3.Error as error:
+        code = getattr(error, "sqlite_errorname", "SQLITE_").split("_")[1]
+        otherwise = (f"the inventory cannot do it ({error})", "Check the file, or restore a copy")
+        problem, fix = _FAILURES.get(code, otherwise)
+        raise StoreError(problem, where=where, fix=fix) from error
+    except UnicodeDecodeError as error:
+        problem, fix = _FAILURES["CORRUPT"]
+        raise StoreError(problem, where=where, fix=fix) from error
+    except UnicodeEncodeError as error:
+        raise StoreError(
+            "a word holds characters that are not text", where=where, fix="Type it again"
+        ) from error

@@ -1,0 +1,1 @@
+"""Optics as pure numbers: framing, focus, light and flicker; no gear records, no rounding."""

@@ -1,0 +1,115 @@
+"""How long a camera rolls: clip limit, battery, card, heat; with hands on it, and without.
+
+The usable minutes of a battery are a share of its measured or nameplate minutes; the minutes of a
+card are GB * 8000 / (Mb/s) / 60 at the planned fill. Sources: SI prefixes (GB = 10^9 bytes);
+the shares are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil, inf
+
+from kitplan.gear.records import Body, Media, RecordingMode
+from kitplan.options.cameras import Camera
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pass
+from kitplan.shoot.venue import Position
+
+_SLACK = 1e-9
+
+
+def card_minutes(capacity_gb: float, bit_rate_mbps: float, fill_fraction: float) -> float:
+    """Return the minutes of recording that fit on a card."""
+    return capacity_gb * 8000 / bit_rate_mbps / 60 * fill_fraction
+
+
+def is_fast_enough(card: Media, mode: RecordingMode, factor: float) -> bool:
+    """Whether a card writes a mode's bit rate with margin (8 Mb/s are 1 MB/s)."""
+    return card.sustained_mb_s * 8 >= mode.bit_rate_mbps * factor - _SLACK
+
+
+def battery_minutes(brief: Brief, body: Body) -> float:
+    """Return the minutes to plan on from one battery; infinite for a body without one."""
+    if body.battery is None or body.battery_min is None:
+        return inf
+    rules = brief.shoot.rules
+    share = rules.battery_measured if body.is_measured("battery_min") else rules.battery_assumed
+    units = brief.kit.units_by_item.get(body.battery, ())
+    return body.battery_min * share * min((unit.health for unit in units), default=1.0)
+
+
+def is_on_mains(body: Body, position: Position) -> bool:
+    """Whether a body at a position runs on mains."""
+    return body.runs_on_mains and position.has_mains
+
+
+def cannot_be_reached(position: Position, each: Pass) -> bool:
+    """Whether nobody can get to a camera there while the pass runs."""
+    return position.is_out_of_reach or (position.is_shut_in_by_audience and each.has_audience)
+
+
+def longest_stretch_min(brief: Brief, each: Pass, gap_s: float) -> float:
+    """Return the longest stretch of a pass, in minutes, without a gap of at least `gap_s`."""
+    longest = running = 0.0
+    for song in brief.shoot.run_songs(each):
+        running += song.length_s
+        longest = max(longest, running)
+        running = 0.0 if song.gap_s >= gap_s - _SLACK else running + song.gap_s
+    return longest / 60
+
+
+@dataclass(frozen=True)
+class Endurance:
+    """How a camera lasts at one position in one pass."""
+
+    untouched_min: float
+    """Minutes until it stops by itself."""
+    rolls_throughout: bool
+    """Never stops inside a song, whoever may restart it in the gaps."""
+    batteries: int
+    cards: dict[str, int]
+    """Cards needed for the pass, by media item; items that do not do are absent."""
+    reliability: int
+    """0 to 3: one each for no clip stop, no battery change, no heat limit within the pass."""
+
+
+def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> Endurance:
+    """Return how a camera lasts at a position in a pass."""
+    rules, body, mode = brief.shoot.rules, camera.body, camera.mode
+    length = brief.shoot.length_min(each)
+    unreachable = cannot_be_reached(position, each)
+    demand = brief.roll_min(each) if unreachable else length
+    power = inf if is_on_mains(body, position) else battery_minutes(brief, body)
+    clip = mode.clip_limit_min if mode.clip_limit_min and mode.at_limit == "stops" else inf
+    heat = body.heat_limit_min or inf
+    minutes_by_card = {
+        card.id: card_minutes(card.capacity_gb, mode.bit_rate_mbps, rules.card_fill)
+        for card in brief.kit.of_kind(Media)
+        if card.card_type == body.card_type
+        and card.id in brief.kit.units_by_item
+        and is_fast_enough(card, mode, rules.card_speed_factor)
+    }
+    largest = max(minutes_by_card.values(), default=0.0)
+    cards = {
+        card: ceil(demand / minutes - _SLACK)
+        for card, minutes in minutes_by_card.items()
+        if not unreachable or minutes >= demand - _SLACK
+    }
+    untouched = min(power, clip, heat, largest)
+    if unreachable:
+        throughout = untouched >= demand - _SLACK
+    else:
+        throughout = (
+            clip >= longest_stretch_min(brief, each, rules.restart_s) - _SLACK
+            and power >= longest_stretch_min(brief, each, rules.battery_swap_s) - _SLACK
+            and largest >= longest_stretch_min(brief, each, rules.card_swap_s) - _SLACK
+            and heat >= length - _SLACK
+        )
+    return Endurance(
+        untouched_min=untouched,
+        rolls_throughout=throughout,
+        batteries=0 if power == inf else (1 if unreachable else ceil(length / power - _SLACK)),
+        cards=cards,
+        reliability=sum(limit >= length for limit in (clip, power, heat)),
+    )

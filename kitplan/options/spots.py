@@ -1,0 +1,216 @@
+"""Spots: a position in a pass, with everything that can be done there and why the rest cannot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from kitplan.options.cameras import Camera, list_cameras
+from kitplan.options.endurance import Endurance, cannot_be_reached, endurance
+from kitplan.options.refusals import Refusal
+from kitplan.options.shots import Shots, find_shots
+from kitplan.options.stands import Stand, list_stands, stand_refusal
+from kitplan.options.views import View, list_views
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pass, Person
+from kitplan.shoot.venue import Position
+
+
+@dataclass(frozen=True)
+class Spot:
+    """One position in one pass."""
+
+    each: Pass
+    position: Position
+    cameras: tuple[Camera, ...]
+    """Cameras that some stand there carries."""
+    stands: tuple[Stand, ...]
+    people: tuple[Person, ...]
+    """Who may operate there."""
+    views: tuple[View, ...]
+    view_numbers: tuple[int, ...]
+    """Places of the views in `Options.views`."""
+    shots: Shots
+    endurance: tuple[Endurance, ...]
+    """Of each camera."""
+    refusals: tuple[Refusal, ...]
+    """Of cameras, stands and people; those of shots are looked up in `shots`."""
+
+    @property
+    def key(self) -> tuple[str, str]:
+        """Pass and position by id."""
+        return (self.each.id, self.position.id)
+
+    @property
+    def is_unreachable(self) -> bool:
+        """Whether nobody can get to a camera there while the pass runs."""
+        return cannot_be_reached(self.position, self.each)
+
+
+@dataclass(frozen=True)
+class Options:
+    """Everything that is possible in a brief."""
+
+    brief: Brief
+    cameras: tuple[Camera, ...]
+    stands: tuple[Stand, ...]
+    views: tuple[View, ...]
+    spots: tuple[Spot, ...]
+    closed: tuple[tuple[tuple[str, str], Refusal], ...]
+    """Positions that cannot be used in a pass, with the reason."""
+    refusals: tuple[Refusal, ...]
+    """Of items that do not go together anywhere."""
+
+    @cached_property
+    def spots_by_key(self) -> dict[tuple[str, str], Spot]:
+        """Spots by pass id and position id."""
+        return {spot.key: spot for spot in self.spots}
+
+    def shot_refusals(self) -> Iterator[tuple[tuple[str, str], Refusal]]:
+        """Yield every refused shot with its spot: many; meant for counting and looking up."""
+        for spot in self.spots:
+            for row in range(len(spot.views)):
+                for column in range(len(spot.cameras)):
+                    for manner in ("operated", "locked-off"):
+                        refusal = spot.shots.refusal(row, column, manner)
+                        if refusal is not None:
+                            yield spot.key, refusal
+
+
+def find_options(brief: Brief) -> Options:
+    """Return everything that is possible, and the reason for everything that is not."""
+    cameras, camera_refusals = list_cameras(brief)
+    stands, stand_refusals = list_stands(brief)
+    views = list_views(brief)
+    spots: list[Spot] = []
+    closed: list[tuple[tuple[str, str], Refusal]] = []
+    for each in brief.shoot.passes:
+        for position in brief.shoot.venue.positions:
+            refusal = _position_refusal(brief, each, position)
+            if refusal is not None:
+                closed.append(((each.id, position.id), refusal))
+                continue
+            spots.append(_spot(brief, each, position, cameras, stands, views))
+    return Options(
+        brief,
+        cameras,
+        stands,
+        views,
+        tuple(spots),
+        tuple(closed),
+        (*camera_refusals, *stand_refusals),
+    )
+
+
+def _position_refusal(brief: Brief, each: Pass, position: Position) -> Refusal | None:
+    if position.open_in is not None and each.id not in position.open_in:
+        return Refusal(position.id, "closed")
+    permission = position.permission
+    if permission is not None and permission.state != "given":
+        return Refusal(position.id, "permission")
+    if position.is_overhead:
+        riggers = [p for p in brief.people(each) if "rigging" in p.skills]
+        said_yes = permission is not None and permission.by
+        if not said_yes or len(brief.people(each)) < 2 or not riggers:
+            return Refusal(position.id, "overhead")
+    return None
+
+
+def _spot(
+    brief: Brief,
+    each: Pass,
+    position: Position,
+    all_cameras: tuple[Camera, ...],
+    all_stands: tuple[Stand, ...],
+    all_views: tuple[View, ...],
+) -> Spot:
+    refusals: list[Refusal] = []
+    people = _allowed_people(brief, each, position, refusals)
+    stands = _allowed_stands(brief, each, position, all_stands, people, refusals)
+    cameras = _carried_cameras(brief, each, all_cameras, stands, refusals)
+    numbers = tuple(n for n, view in enumerate(all_views) if view.position.id == position.id)
+    views = tuple(all_views[n] for n in numbers)
+    lasting = tuple(endurance(brief, each, position, camera) for camera in cameras)
+    spare = np.zeros(len(cameras))
+    if cannot_be_reached(position, each):
+        spare = np.array([e.untouched_min - brief.roll_min(each) for e in lasting])
+    shots = find_shots(brief, each, views, cameras, spare)
+    return Spot(
+        each, position, cameras, stands, people, views, numbers, shots, lasting, tuple(refusals)
+    )
+
+
+def _allowed_people(
+    brief: Brief, each: Pass, position: Position, refusals: list[Refusal]
+) -> tuple[Person, ...]:
+    on_hand = {person.id for person in brief.people(each)}
+    allowed = []
+    for person in brief.shoot.crew:
+        rule = None
+        if not person.is_operator:
+            rule = "not-operator"
+        elif person.id not in on_hand:
+            rule = "not-on-hand"
+        elif position.is_on_stage and not person.may_be_on_stage:
+            rule = "on-stage"
+        elif position.only_people is not None and person.id not in position.only_people:
+            rule = "not-allowed-there"
+        elif (
+            position.is_shut_in_by_audience
+            and each.has_audience
+            and brief.sings_during(person, each)
+        ):
+            rule = "shut-in"
+        if rule is None:
+            allowed.append(person)
+        else:
+            refusals.append(Refusal(person.id, rule))
+    return tuple(allowed)
+
+
+def _allowed_stands(
+    brief: Brief,
+    each: Pass,
+    position: Position,
+    all_stands: tuple[Stand, ...],
+    people: tuple[Person, ...],
+    refusals: list[Refusal],
+) -> tuple[Stand, ...]:
+    allowed = []
+    on_hand = len(brief.people(each))
+    for stand in all_stands:
+        skill = stand.support.skill
+        refusal = stand_refusal(stand, position, brief.shoot.rules.height_slack_m)
+        if refusal is None and not all(brief.free_units(item, each) for item in stand.items):
+            refusal = Refusal(stand.key, "no-unit")
+        if refusal is None and skill and not any(skill in p.skills for p in people):
+            refusal = Refusal(stand.key, "skill")
+        if refusal is None and stand.support.people > max(on_hand, 1):
+            refusal = Refusal(stand.key, "hands", on_hand, stand.support.people)
+        if refusal is None:
+            allowed.append(stand)
+        else:
+            refusals.append(refusal)
+    return tuple(allowed)
+
+
+def _carried_cameras(
+    brief: Brief,
+    each: Pass,
+    all_cameras: tuple[Camera, ...],
+    stands: tuple[Stand, ...],
+    refusals: list[Refusal],
+) -> tuple[Camera, ...]:
+    strongest = max((stand.capacity_kg for stand in stands), default=0.0)
+    carried = []
+    for camera in all_cameras:
+        if not all(brief.free_units(item, each) for item in camera.items):
+            refusals.append(Refusal(camera.key, "no-unit"))
+        elif camera.mass_kg > strongest + 1e-9:
+            refusals.append(Refusal(camera.key, "payload", camera.mass_kg, strongest))
+        else:
+            carried.append(camera)
+    return tuple(carried)

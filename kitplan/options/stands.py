@@ -1,0 +1,118 @@
+"""Stands: every head and support that fit together, and what each can carry and do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kitplan.gear.records import Head, Kit, Support
+from kitplan.options.refusals import Refusal
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.venue import Position
+from kitplan.tables import table
+
+
+@dataclass(frozen=True)
+class Stand:
+    """A support with its head, or a support that carries the body directly."""
+
+    support: Support
+    head: Head | None
+    capacity_kg: float
+    """Camera mass it may carry, margin and head taken off."""
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """Ids of the items it is made of."""
+        return (self.support.id,) if self.head is None else (self.support.id, self.head.id)
+
+    @property
+    def key(self) -> str:
+        """A readable, unique name."""
+        return "+".join(self.items)
+
+    @property
+    def mass_kg(self) -> float:
+        """Mass of support and head."""
+        return self.support.mass_kg + (self.head.mass_kg if self.head else 0.0)
+
+    @property
+    def plate(self) -> str | None:
+        """Plate system the body sits on."""
+        return self.head.plate if self.head else self.support.plate
+
+    @property
+    def can_be_operated(self) -> bool:
+        """Whether an operator can frame with it."""
+        return self.head is None or self.head.can_pan_tilt or bool(self.support.moves)
+
+    @property
+    def can_be_locked_off(self) -> bool:
+        """Whether it holds the camera still without a hand on it."""
+        return self.support.can_stand_alone and not self.support.is_arm
+
+    def minutes(self, position: Position, what: str) -> float:
+        """Minutes of work to set up or strike it (`setup_min`, `strike_min`), one person's."""
+        own: float | None = getattr(self.support, what)
+        if own is None:
+            own = float(table("setup_minutes")[_minutes_row(self.support, position)][what])
+        head: float | None = getattr(self.head, what) if self.head else 0.0
+        if head is None:
+            head = float(table("setup_minutes")["head"][what])
+        return own + head
+
+    def work_min(self, position: Position, what: str) -> float:
+        """Person-minutes of work to set up or strike it."""
+        return self.minutes(position, what) * self.support.people
+
+
+def _minutes_row(support: Support, position: Position) -> str:
+    if support.is_arm:
+        return "arm"
+    if position.stands_on != "floor":
+        return position.stands_on
+    return "slider" if "track" in support.moves else "support"
+
+
+def list_stands(brief: Brief) -> tuple[tuple[Stand, ...], tuple[Refusal, ...]]:
+    """Return every stand that the kit makes, and the supports that nothing fits on."""
+    stands: list[Stand] = []
+    refusals: list[Refusal] = []
+    for support in brief.kit.of_kind(Support):
+        if support.id not in brief.kit.units_by_item:
+            refusals.append(Refusal(support.id, "no-unit"))
+            continue
+        made = _stands_of(brief.kit, support, brief.shoot.rules.payload_share)
+        if not made:
+            refusals.append(Refusal(support.id, "fitting"))
+        stands.extend(made)
+    return tuple(stands), tuple(refusals)
+
+
+def _stands_of(kit: Kit, support: Support, share: float) -> list[Stand]:
+    if support.fitting is None:
+        return [Stand(support, None, support.payload_kg * share)]
+    return [
+        Stand(
+            support, head, min(support.payload_kg * share - head.mass_kg, head.payload_kg * share)
+        )
+        for head in kit.of_kind(Head)
+        if head.fitting == support.fitting and head.id in kit.units_by_item
+    ]
+
+
+def stand_refusal(stand: Stand, position: Position, slack_m: float) -> Refusal | None:
+    """Return why a stand cannot be used at a position, or None if it can."""
+    support = stand.support
+    wanted = position.lens_height_m
+    if position.stands_on not in support.stands_on:
+        return Refusal(stand.key, "stands-on")
+    if wanted > support.height_max_m + slack_m + 1e-9:
+        return Refusal(stand.key, "height", support.height_max_m, wanted)
+    if wanted < support.height_min_m - slack_m - 1e-9:
+        return Refusal(stand.key, "height", support.height_min_m, wanted)
+    if support.footprint_m > position.room_m + 1e-9:
+        return Refusal(stand.key, "room", support.footprint_m, position.room_m)
+    needs_mains = support.needs_mains or (stand.head is not None and stand.head.needs_mains)
+    if needs_mains and not position.has_mains:
+        return Refusal(stand.key, "mains")
+    return None

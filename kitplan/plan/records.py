@@ -1,0 +1,201 @@
+"""Records of the answer: every placement of every pass, with its reasons. No solver types.
+
+A plan carries all it needs: kit, shoot, the hash of the tables, versions, parameters. Pass ids in a
+plan carry their shoot (`depot-brass/show`), so that two shoots can share one plan.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from kitplan.gear.records import Kit, Record
+from kitplan.shoot.records import Pass, Shoot
+
+VERSION = 1
+Manner = Literal["operated", "locked-off"]
+Worth = Literal["live", "locks", "inserts", "none"]
+Status = Literal["solved", "musts-missed", "stopped-early"]
+
+
+class Rig(Record):
+    """A body with its lens, adapter, head and support, down to units."""
+
+    body: str
+    mode: str
+    """Name of the recording mode."""
+    lens: str | None
+    adapter: str | None
+    head: str | None
+    support: str
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """Ids of its units, in build order from the floor up."""
+        parts = (self.support, self.head, self.body, self.adapter, self.lens)
+        return tuple(unit for unit in parts if unit is not None)
+
+
+class Framing(Record):
+    """A subject at a shot size."""
+
+    subject: str
+    size: str
+
+
+class Shot(Framing):
+    """What a placement frames, and with which settings."""
+
+    distance_m: float
+    frame_height_m: float
+    """Height of the frame at the subject."""
+    focal_mm: float
+    """Set on the lens scale as it is engraved (without the adapter's factor)."""
+    view_deg: float
+    """Vertical angle of view."""
+    stop: float
+    iso: float
+    """ISO in the dimmest state that must be usable."""
+    iso_bright: float
+    """ISO in the brightest state."""
+    nd_stops: float
+    """Neutral density that the brightest state asks for at base ISO."""
+    shutter_s: float
+    focus_m: float
+    near_m: float
+    far_m: float | None
+    """Limits of the depth of field; None for infinity."""
+    grade: Annotated[int, Field(ge=0, le=3)]
+    """Grade of the picture: the weakest of light and focus."""
+    marks: Annotated[int, Field(ge=0, le=9)]
+    """Light, focus and framing fit, 3 each."""
+    band: str
+    """Band of angle of view."""
+
+
+class Placement(Record):
+    """A rig at a position in a pass, with an operator or locked off, doing roles."""
+
+    pass_id: str
+    position: str
+    letter: str
+    """Camera letter: the same body has the same letter in all passes."""
+    rig: Rig
+    operator: str | None
+    roles: tuple[str, ...]
+    shot: Shot
+    menu: tuple[Framing, ...]
+    """Further shots that the operator is planned to hold."""
+    is_counted: bool
+    """One of the distinct viewpoints."""
+    batteries: tuple[str, ...]
+    cards: tuple[str, ...]
+    accessories: tuple[str, ...]
+    """Unit ids."""
+
+    @property
+    def manner(self) -> Manner:
+        """Operated, or locked off."""
+        return "locked-off" if self.operator is None else "operated"
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """Ids of everything it takes."""
+        return (*self.rig.units, *self.batteries, *self.cards, *self.accessories)
+
+
+class GoalReached(Record):
+    """What a goal came to. A bound holds given the values of the goals before it."""
+
+    goal: str
+    value: float
+    bound: float
+    is_proven: bool
+    seconds: float
+    parts: dict[str, float]
+    unit: str
+
+
+class DemandMet(Record):
+    """A role, moment or lock, and whether it is met."""
+
+    kind: Literal["role", "moment", "keep", "never"]
+    id: str
+    words: str
+    priority: Literal["must", "want", "nice"]
+    is_met: bool
+
+
+class Reset(Record):
+    """Work between two passes in person-minutes, and what is available less slack."""
+
+    after: str
+    before: str
+    work_min: float
+    available_min: float
+    stays: tuple[str, ...]
+    """Letters of cameras that keep their place and rig."""
+
+
+class LeftOut(Record):
+    """An item that is not used in any pass, and the most frequent reason."""
+
+    item: str
+    units: int
+    reason: str
+
+
+class MadeWith(Record):
+    """What made the plan."""
+
+    kitplan: str
+    ortools: str
+    tables: str
+    """Hash of the reference tables."""
+    seconds: float
+    seed: int
+    workers: int
+
+
+class Plan(Record):
+    """The whole answer."""
+
+    format: Literal["kitplan-plan"] = "kitplan-plan"
+    version: Annotated[int, Field(ge=1, le=VERSION)] = VERSION
+    title: str
+    status: Status
+    shoots: dict[str, Shoot]
+    """By shoot id."""
+    kit: Kit
+    made_with: MadeWith
+    shutter_s: float
+    shutter_words: str
+    placements: tuple[Placement, ...]
+    demands: tuple[DemandMet, ...]
+    clash: tuple[str, ...] = ()
+    """A smallest set of demands that cannot all hold, in plain words; empty when all hold."""
+    goals: tuple[GoalReached, ...]
+    resets: tuple[Reset, ...]
+    worth: dict[str, dict[str, Worth]]
+    """By pass id and song id: live, locks, inserts, none."""
+    left_out: tuple[LeftOut, ...]
+
+    def pass_ids(self) -> tuple[str, ...]:
+        """Ids of all passes, in order."""
+        return tuple(
+            f"{shoot_id}/{each.id}"
+            for shoot_id, shoot in self.shoots.items()
+            for each in shoot.passes
+        )
+
+    def pass_of(self, pass_id: str) -> tuple[Shoot, Pass]:
+        """Return the shoot and the pass behind an id such as `depot-brass/show`."""
+        shoot_id, _, own = pass_id.partition("/")
+        shoot = self.shoots[shoot_id]
+        return shoot, shoot.passes_by_id[own]
+
+    def placements_in(self, pass_id: str) -> tuple[Placement, ...]:
+        """Placements of a pass, by camera letter."""
+        found = [p for p in self.placements if p.pass_id == pass_id]
+        return tuple(sorted(found, key=lambda p: p.letter))

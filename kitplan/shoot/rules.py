@@ -1,0 +1,80 @@
+"""The rules with their defaults from shared/rules.yaml; a shoot changes any of them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from pydantic import Field, model_validator
+
+from kitplan.gear.records import Count, NotNegative, Positive, Record
+from kitplan.tables import table
+
+Share = Annotated[float, Field(gt=0, le=1)]
+Angle = Annotated[float, Field(ge=0, le=180)]
+
+
+class Rules(Record):
+    """All thresholds and weights. Meaning and source of each stand in shared/rules.yaml."""
+
+    angle_deg: Angle
+    size_factor: Annotated[float, Field(ge=1, le=100)]
+    clear_angle_deg: Angle
+    clear_angle_with_size_deg: Angle
+    clear_size_factor: Annotated[float, Field(ge=1, le=100)]
+    t_stop_loss_stops: NotNegative
+    light_headroom_stops: NotNegative
+    most_stop: Positive
+    good_light_stops: NotNegative
+    fair_light_stops: NotNegative
+    roll_factor: Annotated[float, Field(ge=1, le=4)]
+    roll_extra_min: NotNegative
+    card_fill: Share
+    card_speed_factor: Annotated[float, Field(ge=1, le=10)]
+    battery_measured: Share
+    battery_assumed: Share
+    restart_s: NotNegative
+    card_swap_s: NotNegative
+    battery_swap_s: NotNegative
+    payload_share: Share
+    height_slack_m: NotNegative
+    tall_m: Positive
+    minds_per_operator: Count
+    mind_reach_m: NotNegative
+    minds_per_floater: Count
+    narrow_deg: NotNegative
+    menu_shots: Count
+    reset_slack: Annotated[float, Field(ge=0, lt=1)]
+    stays_min: NotNegative
+    points_operated: Count
+    points_locked: tuple[Count, ...]
+    grade_percent: tuple[Count, Count, Count, Count]
+    pairs_per_subject: Count
+    band_points: Count
+    nice_points: Count
+    reset_points: Count
+    kg_points: Count
+    lens_change_points: Count
+    insert_frames: NotNegative
+    tempo_difference: NotNegative
+    fine_insert_share: Share
+    average_shot_s: Positive
+
+    @model_validator(mode="before")
+    @classmethod
+    def _defaults(cls, given: Any) -> Any:
+        return {**table("rules"), **given} if isinstance(given, dict) else given
+
+    @model_validator(mode="after")
+    def _falling_points(self) -> Rules:
+        if list(self.points_locked) != sorted(self.points_locked, reverse=True):
+            raise ValueError(
+                "points_locked must fall: the first locked-off viewpoint is worth most"
+            )
+        if list(self.grade_percent) != sorted(self.grade_percent) or self.grade_percent[0] != 0:
+            raise ValueError("grade_percent must rise from 0: a better shot is never worth less")
+        return self
+
+
+def default_rules() -> Rules:
+    """Return the rules as shared/rules.yaml has them."""
+    return Rules.model_validate({})

@@ -1,0 +1,181 @@
+"""Records of the place: stage, zones, audience, obstacles, positions, and the subjects in it.
+
+Venue axes: origin at the centre of the stage's front edge at house-floor level; x to the right as
+the audience sees it, y upstage, z up; metres.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
+
+from kitplan.gear.records import Id, Name, NotNegative, Positive, Record
+
+Coordinate = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False)]
+Point = tuple[Coordinate, Coordinate]
+Outline = Annotated[tuple[Point, ...], Field(min_length=3, max_length=200)]
+PersonSize = Literal["ECU", "CU", "MCU", "MS", "MLS", "FS", "WS", "EWS"]
+Posture = Literal["standing", "seated", "child", "dancer"]
+SubjectKind = Literal["person", "object", "group", "stage", "audience"]
+
+
+class Stage(Record):
+    """The playing area."""
+
+    outline_m: Outline
+    height_m: NotNegative = 0.0
+    floor: Id = "timber-on-concrete"
+    form: Literal["end", "thrust", "round"] = "end"
+
+
+class Zone(Record):
+    """A part of the floor with its own height and material."""
+
+    id: Id
+    outline_m: Outline
+    height_m: Coordinate = 0.0
+    floor: Id = "concrete"
+
+
+class AudienceArea(Record):
+    """Where the audience stands or sits in passes that have one."""
+
+    id: Id
+    outline_m: Outline
+    height_m: Coordinate = 0.0
+    state: Literal["seated", "standing"] = "seated"
+    rake_deg: Annotated[float, Field(ge=0, le=45)] = 0.0
+
+
+class Obstacle(Record):
+    """A pillar, a mixing desk, a screen: something that stands in the way."""
+
+    id: Id
+    outline_m: Outline
+    height_m: Positive
+    base_m: Coordinate = 0.0
+
+
+class Permission(Record):
+    """Whether a position may be used, and who said so."""
+
+    state: Literal["given", "asked", "refused"]
+    by: str = Field(default="", max_length=300)
+
+
+class Position(Record):
+    """A place for one or more rigs."""
+
+    id: Id
+    name: Name | None = None
+    at_m: Point
+    floor_height_m: Coordinate = 0.0
+    """Height of what the support stands or hangs on, over the house floor."""
+    lens_height_m: NotNegative
+    """Height of the lens over that floor; for a bar, how far below it the lens may hang is 0."""
+    stands_on: Literal["floor", "rail", "bar"] = "floor"
+    rigs: Annotated[int, Field(ge=1, le=9)] = 1
+    room_m: Positive = 1.5
+    """Width that the supports may take up together."""
+    open_in: tuple[Id, ...] | None = None
+    """Ids of the passes in which it may be used; None for all."""
+    is_on_stage: bool = False
+    is_overhead: bool = False
+    """Above people: needs bond, a second person who may rig, and the venue's yes."""
+    is_out_of_reach: bool = False
+    """Nobody can touch the camera during a pass."""
+    is_shut_in_by_audience: bool = False
+    """With the audience in, nobody gets to it or away from it."""
+    has_public: bool = False
+    """The public can reach the rig."""
+    has_mains: bool = False
+    is_outdoors: bool = False
+    only_people: tuple[Id, ...] | None = None
+    permission: Permission | None = None
+    """None where nobody has to be asked."""
+    floor: Id = "concrete"
+
+    @property
+    def label(self) -> str:
+        """Name for people."""
+        return self.name or self.id
+
+    @property
+    def lens_at_m(self) -> tuple[float, float, float]:
+        """Where the lens is, in venue axes."""
+        return (*self.at_m, self.floor_height_m + self.lens_height_m)
+
+
+class Venue(Record):
+    """The place."""
+
+    name: Name
+    stage: Stage
+    zones: tuple[Zone, ...] = ()
+    audience: tuple[AudienceArea, ...] = ()
+    obstacles: tuple[Obstacle, ...] = ()
+    positions: tuple[Position, ...] = Field(min_length=1, max_length=300)
+    people_through_door_min: NotNegative = 0.0
+    """Minutes to carry a load from the store to the stage and back."""
+
+
+class Subject(Record):
+    """What is filmed: a person, an instrument, a group, the whole stage, the audience."""
+
+    id: Id
+    name: Name | None = None
+    kind: SubjectKind = "person"
+    at_m: Point | None = None
+    """Where it stands; groups, stage and audience may give an outline instead."""
+    floor_height_m: Coordinate | None = None
+    """Height of what it stands on; None is the stage's own height."""
+    outline_m: Outline | None = None
+    posture: Posture = "standing"
+    height_m: Positive | None = None
+    """Height of a person, object or group; None takes the table for the posture."""
+    width_m: Positive = 0.6
+    """Width of a person with the instrument, or of an object."""
+    roam_m: NotNegative = 0.0
+    """Radius within which it moves during a song."""
+    part_of: Id | None = None
+    closest: PersonSize | None = None
+    """The tightest size that may be filmed (children, people without consent)."""
+    frames_m: dict[PersonSize, Positive] = Field(default_factory=dict)
+    """Frame heights in metres for sizes that differ from the table."""
+
+    @model_validator(mode="after")
+    def _has_a_place(self) -> Self:
+        areal = self.kind in ("group", "stage", "audience")
+        if not areal and self.at_m is None:
+            raise ValueError(f"a {self.kind} needs at_m: [x, y]")
+        if areal and self.at_m is None and self.outline_m is None and self.kind == "group":
+            raise ValueError("a group needs outline_m, or at_m with width_m")
+        return self
+
+    @property
+    def label(self) -> str:
+        """Name for people."""
+        return self.name or self.id
+
+
+class Light(Record):
+    """Light on a subject in some passes; the first row that fits a pass and subject counts."""
+
+    passes: tuple[Id, ...] | None = None
+    subjects: tuple[Id, ...] | None = None
+    dim_lux: Positive
+    """The dimmest state that must be usable."""
+    bright_lux: Positive
+    """The brightest state (follow spot)."""
+    lamp: Literal["tungsten", "led", "discharge", "daylight", "screen"] = "tungsten"
+    pwm_hz: Positive | None = None
+    headroom_stops: NotNegative | None = None
+
+    @model_validator(mode="after")
+    def _order(self) -> Self:
+        if self.dim_lux > self.bright_lux:
+            raise ValueError(
+                f"dim_lux {self.dim_lux:g} is above bright_lux {self.bright_lux:g}; swap them"
+            )
+        return self

@@ -1,0 +1,97 @@
+"""Viewing directions and which views are alike. Pure geometry in three dimensions.
+
+Two views are alike if their directions differ by less than `angle_deg` and their frame heights by
+less than the factor `size_factor`. Thresholds are inclusive: at the threshold views are distinct.
+Source of the angle: Corrigan & White, The Film Experience (2004), p. 130.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+ANGLE_EPSILON_DEG = 1e-7
+SIZE_EPSILON = 1e-9
+
+
+def directions(from_m: Floats, to_m: Floats) -> Floats:
+    """Return unit vectors from cameras to aim points, shape (n, 3)."""
+    rays = np.asarray(to_m, dtype=np.float64) - np.asarray(from_m, dtype=np.float64)
+    units: Floats = rays / np.linalg.norm(rays, axis=-1, keepdims=True)
+    return units
+
+
+def angles_between_deg(units: Floats) -> Floats:
+    """Return the angle between every pair of unit vectors in degrees, shape (n, n).
+
+    From the chord, 2 * asin(|a - b| / 2): exact for small angles, where acos of the dot product
+    loses half its digits.
+    """
+    chord = np.linalg.norm(units[:, None, :] - units[None, :, :], axis=-1)
+    found: Floats = np.degrees(2 * np.arcsin(np.clip(chord / 2, 0.0, 1.0)))
+    return found
+
+
+def size_factors(frame_m: Floats) -> Floats:
+    """Return by which factor the frame heights of every pair differ (>= 1), shape (n, n)."""
+    logs = np.log(frame_m)
+    found: Floats = np.exp(np.abs(logs[:, None] - logs[None, :]))
+    return found
+
+
+def alike(
+    units: Floats, frame_m: Floats, angle_deg: float, size_factor: float
+) -> NDArray[np.bool_]:
+    """Return for every pair whether the two are one viewpoint, shape (n, n), True on the diagonal."""
+    near = angles_between_deg(units) < angle_deg - ANGLE_EPSILON_DEG
+    same = size_factors(frame_m) < size_factor - SIZE_EPSILON
+    found: NDArray[np.bool_] = near & same
+    np.fill_diagonal(found, True)
+    return found
+
+
+def clearly_distinct(
+    units: Floats,
+    frame_m: Floats,
+    angle_deg: float,
+    angle_with_size_deg: float,
+    size_factor: float,
+) -> NDArray[np.bool_]:
+    """Return for every pair whether it is distinct at a glance, shape (n, n).
+
+    True from `angle_deg` apart, or from `angle_with_size_deg` with sizes `size_factor` apart.
+    """
+    angle = angles_between_deg(units)
+    sizes = size_factors(frame_m)
+    found: NDArray[np.bool_] = (angle >= angle_deg - ANGLE_EPSILON_DEG) | (
+        (angle >= angle_with_size_deg - ANGLE_EPSILON_DEG) & (sizes >= size_factor - SIZE_EPSILON)
+    )
+    return found
+
+
+def clique_cover(conflicts: NDArray[np.bool_]) -> list[tuple[int, ...]]:
+    """Return cliques that cover every edge of a conflict graph, each as large as greed makes it.
+
+    One row 'at most one of these' per clique is much tighter than one row per pair. Every edge is
+    in at least one clique; loops are ignored.
+    """
+    graph = conflicts.copy()
+    np.fill_diagonal(graph, False)
+    uncovered = np.triu(graph, 1)
+    cliques: list[tuple[int, ...]] = []
+    while uncovered.any():
+        first, second = map(int, np.argwhere(uncovered)[0])
+        members = [first, second]
+        candidates = graph[first] & graph[second]
+        while candidates.any():
+            # the candidate that still covers most uncovered edges, then the most connected one
+            gain = (uncovered | uncovered.T)[:, members].sum(axis=1) * len(graph)
+            gain = np.where(candidates, gain + (graph & candidates).sum(axis=1) + 1, 0)
+            chosen = int(gain.argmax())
+            members.append(chosen)
+            candidates &= graph[chosen]
+        members.sort()
+        uncovered[np.ix_(members, members)] = False
+        cliques.append(tuple(members))
+    return cliques

@@ -1,0 +1,1 @@
+"""Tests of kitplan; the folders mirror the package."""

@@ -1,0 +1,116 @@
+"""The same model for another solver: a CP-SAT model of linear and clique rows as a matrix.
+
+Only the kinds of rows that the allocation uses are known; any other raises, so that no peer is
+ever given a weaker model without notice.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import highspy
+import numpy as np
+from ortools.sat.python import cp_model
+
+INFINITE = float("inf")
+
+
+@dataclass
+class Matrix:
+    """Rows of a mixed-integer model: lower <= A x <= upper."""
+
+    low: list[float]
+    high: list[float]
+    starts: list[int]
+    columns: list[int]
+    values: list[float]
+
+    def add(self, terms: dict[int, float], low: float, high: float) -> None:
+        """Add one row."""
+        self.starts.append(len(self.columns))
+        self.columns.extend(terms)
+        self.values.extend(terms.values())
+        self.low.append(low)
+        self.high.append(high)
+
+
+def rows_of(model: cp_model.CpModel) -> Matrix:
+    """Return all rows of a model.
+
+    Raises:
+        ValueError: If the model has a kind of constraint that is not linear or a clique.
+    """
+    matrix = Matrix([], [], [], [], [])
+    for constraint in model.proto.constraints:
+        if constraint.has_linear():
+            _add_linear(model, matrix, constraint)
+        elif constraint.has_at_most_one():
+            _add_literals(matrix, list(constraint.at_most_one.literals), 1.0)
+        else:
+            raise ValueError(f"a row that is not linear: {constraint}")
+    return matrix
+
+
+def _add_linear(model: cp_model.CpModel, matrix: Matrix, constraint: Any) -> None:
+    linear = constraint.linear
+    terms: dict[int, float] = {}
+    for column, value in zip(linear.vars, linear.coeffs, strict=True):
+        terms[column] = terms.get(column, 0.0) + value
+    low, high = map(_bound, _ends(linear.domain))
+    for literal in constraint.enforcement_literal:
+        # sum <= high while the literal is true: sum + M * literal <= high + M
+        assert literal >= 0
+        most = sum(max(v, 0) * _ends(model.proto.variables[c].domain)[1] for c, v in terms.items())
+        terms[literal] = terms.get(literal, 0.0) + most - high
+        high = most
+    matrix.add(terms, low, high)
+
+
+def _add_literals(matrix: Matrix, literals: list[int], most: float) -> None:
+    terms: dict[int, float] = {}
+    for literal in literals:
+        if literal >= 0:
+            terms[literal] = terms.get(literal, 0.0) + 1.0
+        else:
+            terms[-literal - 1] = terms.get(-literal - 1, 0.0) - 1.0
+            most -= 1.0
+    matrix.add(terms, -INFINITE, most)
+
+
+def _bound(value: int) -> float:
+    return INFINITE if value > 2**60 else -INFINITE if value < -(2**60) else float(value)
+
+
+def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs:
+    """Return a HiGHS model that maximises what the CP-SAT model maximises."""
+    matrix = rows_of(model)
+    variables = model.proto.variables
+    objective = model.proto.objective
+    cost = np.zeros(len(variables))
+    scale = objective.scaling_factor or 1.0  # CP-SAT minimises: maximising is stored as scale -1
+    for column, value in zip(objective.vars, objective.coeffs, strict=True):
+        cost[column] = value * scale
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(variables), len(matrix.low)
+    lp.col_cost_ = cost
+    lp.offset_ = objective.offset * scale
+    lp.sense_ = highspy.ObjSense.kMaximize if scale < 0 else highspy.ObjSense.kMinimize
+    lp.col_lower_ = np.array([float(_ends(v.domain)[0]) for v in variables])
+    lp.col_upper_ = np.array([float(_ends(v.domain)[1]) for v in variables])
+    lp.row_lower_, lp.row_upper_ = np.array(matrix.low), np.array(matrix.high)
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = np.array([*matrix.starts, len(matrix.columns)])
+    lp.a_matrix_.index_ = np.array(matrix.columns)
+    lp.a_matrix_.value_ = np.array(matrix.values)
+    if not relaxed:
+        lp.integrality_ = [highspy.HighsVarType.kInteger] * len(variables)
+    highs = highspy.Highs()
+    highs.setOptionValue("output_flag", False)
+    highs.passModel(lp)
+    return highs
+
+
+def _ends(domain: Any) -> tuple[int, int]:
+    values = list(domain)  # the wrapped field does not count from its end
+    return values[0], values[-1]

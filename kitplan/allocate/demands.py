@@ -7,12 +7,12 @@ smallest clashing set, then the fewest misses.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import chain
+from typing import Literal
 
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.variables import Slot, Variables, total
-from kitplan.shoot.records import Moment, Pass, Pattern, Role, Song
+from kitplan.shoot.records import Moment, Pass, Pattern, Priority, Role, Song
 from kitplan.shoot.sizes import is_tight_enough
 
 
@@ -20,11 +20,10 @@ from kitplan.shoot.sizes import is_tight_enough
 class Demand:
     """Something asked for, the decision that says it is met, and its weight."""
 
-    kind: str
-    """role, moment, keep or never."""
+    kind: Literal["role", "moment", "keep", "never"]
     id: str
     words: str
-    priority: str
+    priority: Priority
     weight: int
     is_met: IntVar
 
@@ -40,7 +39,12 @@ class Demands:
     @property
     def musts(self) -> list[Demand]:
         """Demands that have to be met."""
-        return [d for d in chain(self.roles, self.moments, self.locks) if d.priority == "must"]
+        return [demand for demand in self.all if demand.priority == "must"]
+
+    @property
+    def all(self) -> tuple[Demand, ...]:
+        """Every demand."""
+        return (*self.roles, *self.moments, *self.locks)
 
     def of_roles(self, priority: str) -> list[Demand]:
         """Demands of roles of one priority."""

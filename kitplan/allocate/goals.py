@@ -23,7 +23,9 @@ from ortools.sat.python.cp_model import IntVar
 from kitplan.allocate.demands import Demand, Demands
 from kitplan.allocate.reset import Reset
 from kitplan.allocate.variables import Slot, Variables, total
+from kitplan.options.cameras import Camera
 from kitplan.options.shots import band_names
+from kitplan.options.stands import Stand
 from kitplan.options.views import alike_views, units_and_frames
 from kitplan.stage.angles import clearly_distinct, clique_cover
 from kitplan.units import load_g
@@ -334,7 +336,8 @@ def _mass_brought(x: Variables) -> Any:
     items = x.options.brief.kit.items_by_id
     uses: dict[str, dict[str, list[IntVar]]] = defaultdict(lambda: defaultdict(list))
     for slot in x.slots:
-        for part, var in (*slot.camera_items(), *slot.stand_items()):
+        rigs: list[tuple[Camera | Stand, IntVar]] = [*slot.camera_items(), *slot.stand_items()]
+        for part, var in rigs:
             for item in part.items:
                 uses[item][slot.spot.each.id].append(var)
     terms = []

@@ -1,4 +1,4 @@
-"""The whole model: decisions, rules, demands, resets, goals, put together."""
+"""The whole model: decisions, rules, demands and resets, put together."""
 
 from __future__ import annotations
 
@@ -8,7 +8,6 @@ from ortools.sat.python import cp_model
 
 from kitplan.allocate import people, rigs, supply
 from kitplan.allocate.demands import Demands, add_demands
-from kitplan.allocate.goals import Goal
 from kitplan.allocate.reset import Reset, add_resets
 from kitplan.allocate.variables import Variables, create_variables
 from kitplan.options.spots import Options
@@ -25,25 +24,12 @@ class Allocation:
     variables: Variables
     demands: Demands
     resets: list[Reset]
-    goals: tuple[Goal, ...]
 
 
 def build(options: Options) -> Allocation:
-    """Return the model with all rules, demands and goals."""
-    model, variables, demands, resets = _without_goals(options)
-    return Allocation(model, variables, demands, resets, ())
-
-
-def build_for_feasibility(options: Options) -> Allocation:
-    """Return the model without goals, for questions of what clashes."""
-    return Allocation(*_without_goals(options), ())
-
-
-def _without_goals(
-    options: Options,
-) -> tuple[cp_model.CpModel, Variables, Demands, list[Reset]]:
+    """Return the model with all rules and demands; goals are added one by one by the search."""
     model = cp_model.CpModel()
     variables = create_variables(options, model)
     for add_rule in RULES:
         add_rule(variables)
-    return model, variables, add_demands(variables), add_resets(variables)
+    return Allocation(model, variables, add_demands(variables), add_resets(variables))

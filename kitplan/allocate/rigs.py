@@ -56,7 +56,8 @@ def add_operated_or_locked_off(x: Variables) -> None:
             for manner in MANNERS
         }
         x.model.add(total(by_manner["operated"]) == slot.operated)
-        free = [var for stand, var in slot.stand_items() if stand.can_be_operated]
+        place = slot.spot.position
+        free = [var for stand, var in slot.stand_items() if stand.can_be_operated(place)]
         still = [var for stand, var in slot.stand_items() if stand.can_be_locked_off]
         if len(free) < len(slot.stands):
             x.model.add(slot.operated <= total(free))

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from datetime import date
 from typing import Any
 
 from ortools.sat.python.cp_model import IntVar
 
-from kitplan.allocate.variables import Slot, Variables, total
+from kitplan.allocate.variables import CardChoice, Slot, Variables, total
 from kitplan.gear.records import Battery, Charger, Unit
 from kitplan.options.endurance import is_on_mains
 from kitplan.options.needs import Need, binding_needs, stock_of
@@ -130,25 +131,23 @@ def add_cards_in_stock(x: Variables) -> None:
     again that day (it is formatted only after two copies): sum(cards) <= units per day.
     """
     brief = x.options.brief
-    by_day: dict[tuple[str, object], list[Any]] = defaultdict(list)
+    by_day: dict[tuple[str, date], list[Any]] = defaultdict(list)
     for each in brief.shoot.passes:
-        for cards, uses in _card_demands(x, each).items():
-            chosen = []
-            for item, number in cards:
-                var = x.model.new_int_var(0, len(uses), f"cards {item}x{number}[{each.id}]")
-                chosen.append(var)
-                by_day[item, brief.day_of(each)].append(number * var)
+        for choice, uses in _card_demands(x, each).items():
+            chosen = [x.cards[each.id, choice, item] for item, _ in choice]
             x.model.add(total(uses) == total(chosen))
-    for (item, _), terms in by_day.items():
-        x.model.add(total(terms) <= len(brief.kit.units_by_item[item]))
+            for item, number in choice:
+                by_day[item, brief.day_of(each)].append(number * x.cards[each.id, choice, item])
+    for (item, day), terms in by_day.items():
+        x.model.add(total(terms) <= len(brief.kit.free_units(item, day)))
 
 
-def _card_demands(x: Variables, each: Pass) -> dict[tuple[tuple[str, int], ...], list[IntVar]]:
-    """Decisions grouped by what cards would do for them: ((media item, number needed), ...)."""
-    demands: dict[tuple[tuple[str, int], ...], list[IntVar]] = defaultdict(list)
+def _card_demands(x: Variables, each: Pass) -> dict[CardChoice, list[IntVar]]:
+    """Camera decisions grouped by what cards would do for them."""
+    demands: dict[CardChoice, list[IntVar]] = defaultdict(list)
     for slot in x.slots_in(each.id):
         for var, lasting in zip(slot.cameras, slot.spot.endurance, strict=True):
-            demands[tuple(sorted(lasting.cards.items()))].append(var)
+            demands[lasting.card_choice].append(var)
     return demands
 
 

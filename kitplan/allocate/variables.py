@@ -1,5 +1,7 @@
 """Every decision of the allocation, keyed by what it decides. Adds no rules.
 
+Rules may add counts of their own (who minds whom, what stays), but nothing a plan is read from.
+
 A slot is one of the places for a rig at a position in a pass. A shot is decided apart from the rig:
 it implies one of the cameras that can take it in that class, instead of one decision for every
 (rig, shot) pair. Items are decided, not units: like units would only mirror each other.
@@ -17,11 +19,13 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.options.cameras import Camera
-from kitplan.options.shots import Flags, Manner
+from kitplan.options.shots import Manner
 from kitplan.options.spots import Options, Spot
 from kitplan.options.stands import Stand
 from kitplan.options.views import View
 
+CardChoice = tuple[tuple[str, int], ...]
+"""Media items that would do for a camera, and how many of each it takes."""
 MANNERS: tuple[Manner, ...] = ("operated", "locked-off")
 
 
@@ -93,8 +97,8 @@ class Slot:
 
     def cameras_that_hold(self, rows: Iterable[int]) -> list[IntVar]:
         """Cameras that an operator can frame at least one of these views with."""
-        possible: Flags = self.spot.shots.possible("operated")[list(rows)].any(axis=0)
-        return [var for var, can in zip(self.cameras, possible.tolist(), strict=True) if can]
+        possible = np.any(self.spot.shots.possible("operated")[list(rows)], axis=0)
+        return [var for var, can in zip(self.cameras, possible, strict=True) if can]
 
 
 @dataclass(frozen=True)
@@ -106,6 +110,8 @@ class Variables:
     slots: tuple[Slot, ...]
     viewpoints: dict[int, IntVar]
     """By place in `Options.views`: a placement with this view is counted."""
+    cards: dict[tuple[str, CardChoice, str], IntVar]
+    """By pass, what would do, and media item: how many cameras write to cards of that item."""
 
     def slots_in(self, pass_id: str) -> tuple[Slot, ...]:
         """Slots of one pass."""
@@ -131,7 +137,21 @@ def create_variables(options: Options, model: cp_model.CpModel) -> Variables:
     viewpoints = {
         n: model.new_bool_var(f"viewpoint[{','.join(options.views[n].key)}]") for n in seen
     }
-    return Variables(options, model, slots, viewpoints)
+    return Variables(options, model, slots, viewpoints, _card_choices(model, slots))
+
+
+def _card_choices(
+    model: cp_model.CpModel, slots: tuple[Slot, ...]
+) -> dict[tuple[str, CardChoice, str], IntVar]:
+    choices: dict[tuple[str, CardChoice, str], IntVar] = {}
+    for slot in slots:
+        for lasting in slot.spot.endurance:
+            for item, number in lasting.card_choice:
+                key = (slot.spot.each.id, lasting.card_choice, item)
+                if key not in choices:
+                    name = f"cards {item}x{number}[{slot.spot.each.id}]"
+                    choices[key] = model.new_int_var(0, len(slots), name)
+    return choices
 
 
 def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) -> Slot:

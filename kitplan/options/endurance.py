@@ -68,8 +68,8 @@ class Endurance:
     rolls_throughout: bool
     """Never stops inside a song, whoever may restart it in the gaps."""
     batteries: int
-    cards: dict[str, int]
-    """Cards needed for the pass, by media item; items that do not do are absent."""
+    card_choice: tuple[tuple[str, int], ...]
+    """Media items that would do for the pass, and how many cards of each; sorted."""
     reliability: int
     """0 to 3: one each for no clip stop, no battery change, no heat limit within the pass."""
 
@@ -110,6 +110,6 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
         untouched_min=untouched,
         rolls_throughout=throughout,
         batteries=0 if power == inf else (1 if unreachable else ceil(length / power - _SLACK)),
-        cards=cards,
+        card_choice=tuple(sorted(cards.items())),
         reliability=sum(limit >= length for limit in (clip, power, heat)),
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kitplan.gear.records import Accessory, Kit
+from kitplan.gear.records import Accessory
 from kitplan.options.stands import Stand
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
@@ -47,14 +47,11 @@ class Need:
         return self.when == "unattended" and position.has_public
 
 
-def all_needs(brief_or_kit: Kit, tall_m: float) -> Iterator[Need]:
+def all_needs(brief: Brief) -> Iterator[Need]:
     """Yield every need, plates once for each plate system that heads and supports have."""
+    tall_m = brief.shoot.rules.tall_m
     systems = sorted(
-        {
-            plate
-            for item in brief_or_kit.items
-            if (plate := getattr(item, "plate", None)) is not None
-        }
+        {plate for item in brief.kit.items if (plate := getattr(item, "plate", None)) is not None}
     )
     for row in table("needs")["needs"]:
         if row["when"] == "has-plate":
@@ -65,10 +62,10 @@ def all_needs(brief_or_kit: Kit, tall_m: float) -> Iterator[Need]:
 
 
 def binding_needs(brief: Brief) -> Iterator[Need]:
-    """Yield the needs held against a plan: those always required, and those the kit lists at all."""
+    """Yield the needs held against a plan: those always required, and kinds the kit lists."""
     required = set(table("needs")["always_required"])
     listed = {a.serves for a in brief.kit.of_kind(Accessory)}
-    for need in all_needs(brief.kit, brief.shoot.rules.tall_m):
+    for need in all_needs(brief):
         if need.when != "has-lens" and (need.serves in required or need.serves in listed):
             yield need
 

@@ -50,7 +50,7 @@ FAIR_DEPTH_M = 0.3
 
 @dataclass(frozen=True)
 class Shots:
-    """Every view of one position with every camera in one pass: arrays of shape (views, cameras)."""
+    """Every view of one position with every camera in one pass: arrays (views, cameras)."""
 
     views: tuple[View, ...]
     cameras: tuple[Camera, ...]
@@ -228,7 +228,7 @@ def _rows_true(values: Sequence[bool]) -> Flags:
 def _stop_down(
     most_stop: float, kept_stops: float, open_stop: Floats, spare: Floats, fixed: Flags
 ) -> Floats:
-    """Close the iris as far as light to spare allows, for depth of field, but not past `most_stop`."""
+    """Close the iris as far as spare light allows, for depth of field, but not past `most_stop`."""
     room = np.maximum(2 * np.log2(most_stop / open_stop), 0.0)
     closed = np.clip(spare - kept_stops, 0.0, room)
     return np.where(fixed, open_stop, open_stop * 2 ** (closed / 2))
@@ -237,7 +237,8 @@ def _stop_down(
 def _grades(value: Floats, poor: float, fair: float, good: float) -> Ints:
     """Grade 3 from `good` on, 2 from `fair`, 1 from `poor`, else 0 (inclusive)."""
     steps = [value >= limit - 1e-9 for limit in (poor, fair, good)]
-    return np.sum(steps, axis=0, dtype=np.int64)
+    grades: Ints = np.sum(steps, axis=0, dtype=np.int64)
+    return grades
 
 
 def _fit(ratio: Floats) -> Ints:

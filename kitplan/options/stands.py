@@ -40,9 +40,10 @@ class Stand:
         """Plate system the body sits on."""
         return self.head.plate if self.head else self.support.plate
 
-    @property
-    def can_be_operated(self) -> bool:
-        """Whether an operator can frame with it."""
+    def can_be_operated(self, position: Position) -> bool:
+        """Whether an operator can frame with it there; out of reach that takes a remote head."""
+        if position.is_out_of_reach:
+            return self.head is not None and self.head.is_remote
         return self.head is None or self.head.can_pan_tilt or bool(self.support.moves)
 
     @property

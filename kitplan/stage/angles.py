@@ -43,7 +43,7 @@ def size_factors(frame_m: Floats) -> Floats:
 def alike(
     units: Floats, frame_m: Floats, angle_deg: float, size_factor: float
 ) -> NDArray[np.bool_]:
-    """Return for every pair whether the two are one viewpoint, shape (n, n), True on the diagonal."""
+    """Return for every pair whether they are one viewpoint, shape (n, n), diagonal True."""
     near = angles_between_deg(units) < angle_deg - ANGLE_EPSILON_DEG
     same = size_factors(frame_m) < size_factor - SIZE_EPSILON
     found: NDArray[np.bool_] = near & same

@@ -1,0 +1,85 @@
+"""From the solver's answer to what was chosen, still in items: no solver types leave this room."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from kitplan.allocate.variables import ShotClass, Slot, Variables
+from kitplan.options.cameras import Camera
+from kitplan.options.spots import Spot
+from kitplan.options.stands import Stand
+from kitplan.options.views import View
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """A placement in items: which camera, stand, operator, shot."""
+
+    spot: Spot
+    row: int
+    column: int
+    """Places of the view and the camera in the spot."""
+    stand: Stand
+    operator: str | None
+    roles: tuple[str, ...]
+    menu: tuple[tuple[str, str], ...]
+    is_counted: bool
+    cards: tuple[str, int]
+    """Media item and how many of it."""
+
+    @property
+    def camera(self) -> Camera:
+        """Its camera."""
+        return self.spot.cameras[self.column]
+
+    @property
+    def view(self) -> View:
+        """Its main shot's view."""
+        return self.spot.views[self.row]
+
+    @property
+    def items(self) -> tuple[str, ...]:
+        """Ids of the items of its rig."""
+        return (*self.camera.items, *self.stand.items)
+
+
+def read_back(x: Variables, solver: cp_model.CpSolver) -> tuple[Chosen, ...]:
+    """Return every placement of an answer, by pass and position."""
+    cards_left = Counter({key: solver.value(var) for key, var in x.cards.items()})
+    chosen = []
+    for slot in x.slots:
+        if solver.value(slot.is_used):
+            column = _picked(solver, slot.cameras)
+            choice = slot.spot.endurance[column].card_choice
+            item, number = next(
+                (item, number)
+                for item, number in choice
+                if cards_left[slot.spot.each.id, choice, item] > 0
+            )
+            cards_left[slot.spot.each.id, choice, item] -= 1
+            chosen.append(_chosen(slot, solver, column, (item, number)))
+    return tuple(chosen)
+
+
+def _picked(solver: cp_model.CpSolver, variables: tuple[cp_model.IntVar, ...]) -> int:
+    return next(n for n, var in enumerate(variables) if solver.value(var))
+
+
+def _chosen(slot: Slot, solver: cp_model.CpSolver, column: int, cards: tuple[str, int]) -> Chosen:
+    shot: ShotClass = next(c for c, var in slot.shots.items() if solver.value(var))
+    view = slot.spot.views[shot.view]
+    main = (view.subject.id, view.size)
+    return Chosen(
+        spot=slot.spot,
+        row=shot.view,
+        column=column,
+        stand=slot.spot.stands[_picked(solver, slot.stands)],
+        operator=next((p for p, var in slot.operators.items() if solver.value(var)), None),
+        roles=tuple(role for role, var in slot.roles.items() if solver.value(var)),
+        menu=tuple(f for f, var in slot.menu.items() if solver.value(var) and f != main),
+        is_counted=any(solver.value(var) for var in slot.counted.values()),
+        cards=cards,
+    )

@@ -1,0 +1,209 @@
+"""Units and letters, given out after the solver has chosen items.
+
+A unit stays with its position and rig from pass to pass where it can (fewest changes of hands), and
+a unit that only its owner may operate goes to its owner. Each pass is an assignment problem per
+item, solved exactly.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from ortools.graph.python import linear_sum_assignment
+
+from kitplan.allocate.readback import Chosen
+from kitplan.gear.records import Accessory, Unit
+from kitplan.options.endurance import is_on_mains
+from kitplan.options.needs import Need, all_needs
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pass
+
+SAME_PLACE, SAME_HANDS, SPARE_OWNER, OTHER = 0, 1, 3, 2
+"""Costs of giving a unit: it was there before; its operator had it before; it is one that only
+its owner may use (keep it free); anything else."""
+FORBIDDEN = 10_000
+
+
+@dataclass
+class Given:
+    """Units of one placement."""
+
+    rig: dict[str, str] = field(default_factory=dict)
+    """Unit by item."""
+    batteries: list[str] = field(default_factory=list)
+    cards: list[str] = field(default_factory=list)
+    accessories: list[str] = field(default_factory=list)
+
+
+def give_out(brief: Brief, chosen: tuple[Chosen, ...]) -> list[Given]:
+    """Return the units of each placement, in the order of the placements."""
+    given = [Given() for _ in chosen]
+    _give_rigs(brief, chosen, given)
+    _give_batteries(brief, chosen, given)
+    _give_cards(brief, chosen, given)
+    _give_accessories(brief, chosen, given)
+    return given
+
+
+def letters(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> list[str]:
+    """Return the camera letter of each placement: the safety body is A, then by position."""
+    safety = {role.id for role in brief.roles if role.is_safety}
+    order = sorted(range(len(chosen)), key=lambda n: (not safety & set(chosen[n].roles), n))
+    by_body: dict[str, str] = {}
+    for number in order:
+        body = given[number].rig[chosen[number].camera.body.id]
+        by_body.setdefault(body, _letter(len(by_body)))
+    return [by_body[g.rig[c.camera.body.id]] for c, g in zip(chosen, given, strict=True)]
+
+
+def _letter(number: int) -> str:
+    """A to Z, then AA, AB ..."""
+    first, second = divmod(number, 26)
+    return ("" if first == 0 else chr(64 + first)) + chr(65 + second)
+
+
+# -- rigs ------------------------------------------------------------------------------------------
+
+
+def _give_rigs(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
+    at_place: dict[tuple[str, str], list[str]] = {}
+    in_hands: dict[tuple[str, str], str] = {}
+    for each in brief.shoot.passes:
+        users: dict[str, list[int]] = defaultdict(list)
+        for number, placement in enumerate(chosen):
+            if placement.spot.each.id == each.id:
+                for item in placement.items:
+                    users[item].append(number)
+        now_at_place: dict[tuple[str, str], list[str]] = defaultdict(list)
+        for item, numbers in users.items():
+            units = brief.free_units(item, each)
+            costs = [
+                [_cost(chosen[n], item, unit, at_place, in_hands) for unit in units]
+                for n in numbers
+            ]
+            for number, unit in zip(numbers, _assign(units, costs), strict=True):
+                given[number].rig[item] = unit
+                placement = chosen[number]
+                now_at_place[item, placement.spot.position.id].append(unit)
+                if placement.operator:
+                    in_hands[item, placement.operator] = unit
+        at_place = now_at_place
+
+
+def _cost(
+    placement: Chosen,
+    item: str,
+    unit: Unit,
+    at_place: dict[tuple[str, str], list[str]],
+    in_hands: dict[tuple[str, str], str],
+) -> int:
+    if unit.owner_only and unit.owner != placement.operator:
+        return FORBIDDEN
+    if unit.id in at_place.get((item, placement.spot.position.id), ()):
+        return SAME_PLACE
+    if placement.operator and in_hands.get((item, placement.operator)) == unit.id:
+        return SAME_HANDS
+    # the owner's own unit goes to the owner, so that the others stay free for the others
+    return SAME_HANDS if unit.owner_only else OTHER
+
+
+def _assign(units: tuple[Unit, ...], costs: list[list[int]]) -> list[str]:
+    """Return a unit for each row at the least total cost."""
+    solver = linear_sum_assignment.SimpleLinearSumAssignment()
+    size = len(units)
+    for row in range(size):  # rows beyond the users take what is left over, at no cost
+        for column in range(size):
+            cost = costs[row][column] * size + column if row < len(costs) else 0
+            solver.add_arc_with_cost(row, column, cost)
+    if solver.solve() != solver.OPTIMAL:
+        raise RuntimeError("no assignment of units; the stock rules should have seen to it")
+    picked = [solver.right_mate(row) for row in range(len(costs))]
+    if any(costs[row][column] >= FORBIDDEN for row, column in enumerate(picked)):
+        raise RuntimeError("an owner's unit went to somebody else; the stock rules failed")
+    return [units[column].id for column in picked]
+
+
+# -- what rigs depend on ---------------------------------------------------------------------------
+
+
+def _take(units: Iterable[Unit], taken: set[str], rank: dict[str, int], number: int) -> list[str]:
+    """Take units that are not taken, the lowest rank first."""
+    free = sorted((u for u in units if u.id not in taken), key=lambda u: rank[u.id])
+    picked = [unit.id for unit in free[:number]]
+    taken.update(picked)
+    return picked
+
+
+def _take_fresh(
+    units: Iterable[Unit], taken: set[str], uses: dict[str, int], number: int
+) -> list[str]:
+    """Take the least used units: batteries and cards go round."""
+    picked = _take(units, taken, uses, number)
+    for unit in picked:
+        uses[unit] += 1
+    return picked
+
+
+def _give_batteries(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
+    uses: dict[str, int] = defaultdict(int)
+    for each in brief.shoot.passes:
+        taken: set[str] = set()
+        for placement, own in zip(chosen, given, strict=True):
+            battery = placement.camera.body.battery
+            if placement.spot.each.id == each.id and battery:
+                number = placement.spot.endurance[placement.column].batteries
+                own.batteries = _take_fresh(brief.free_units(battery, each), taken, uses, number)
+
+
+def _give_cards(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
+    uses: dict[str, int] = defaultdict(int)
+    taken_by_day: dict[object, set[str]] = defaultdict(set)
+    for placement, own in zip(chosen, given, strict=True):
+        each = placement.spot.each
+        item, number = placement.cards
+        taken = taken_by_day[brief.day_of(each)]
+        own.cards = _take_fresh(brief.free_units(item, each), taken, uses, number)
+
+
+def _give_accessories(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
+    """A plate or cap stays with its body from pass to pass, and no other body takes it first."""
+    body_of: dict[str, str] = {}
+    needs = tuple(all_needs(brief))
+    for each in brief.shoot.passes:
+        taken: set[str] = set()
+        for placement, own in zip(chosen, given, strict=True):
+            if placement.spot.each.id != each.id:
+                continue
+            body = own.rig[placement.camera.body.id]
+            rank: dict[str, int] = defaultdict(lambda: 1)
+            rank.update({unit: 0 if owner == body else 2 for unit, owner in body_of.items()})
+            for need in needs:
+                units = _serving(brief, need, each)
+                own.accessories += _take(units, taken, rank, count_needed(placement, need))
+            body_of.update(dict.fromkeys(own.accessories, body))
+
+
+def count_needed(placement: Chosen, need: Need) -> int:
+    """Return how many of a need's things a placement takes."""
+    position, camera = placement.spot.position, placement.camera
+    number = 0
+    if need.is_for_stand(placement.stand, position):
+        number += need.count
+    if need.when == "on-mains" and is_on_mains(camera.body, position):
+        number += need.count
+    if placement.operator is None and need.is_for_unattended(position):
+        number += need.count
+    if need.when == "has-lens" and camera.lens is not None:
+        number += need.count
+    return number
+
+
+def _serving(brief: Brief, need: Need, each: Pass) -> list[Unit]:
+    return [
+        unit
+        for accessory in brief.kit.of_kind(Accessory)
+        if accessory.serves == need.serves and need.plate in (None, accessory.fits)
+        for unit in brief.free_units(accessory.id, each)
+    ]

@@ -1,0 +1,95 @@
+"""The plan file: one JSON file that needs no other file beside it."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from kitplan.errors import PlanFileError
+from kitplan.plan.records import VERSION, Plan
+
+MOST_BYTES = 50_000_000
+
+
+def write_plan(plan: Plan, folder: Path, name: str) -> Path:
+    """Write a plan as `name.json` into a folder and return the path; never half a file.
+
+    Raises:
+        PlanFileError: If the folder cannot be written to.
+    """
+    path = folder / f"{name}.json"
+    part = path.with_suffix(".json.part")
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        part.write_text(plan.model_dump_json(indent=1, by_alias=True), encoding="utf-8")
+        part.replace(path)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise PlanFileError(
+            f"the plan cannot be written ({error.strerror})",
+            where=str(path),
+            fix="Choose another folder with --out",
+        ) from error
+    return path
+
+
+def read_plan(path: Path) -> Plan:
+    """Read a plan file, or the one plan file in a folder.
+
+    Raises:
+        PlanFileError: If there is none, it is not a plan, or a newer version wrote it.
+    """
+    from pydantic import ValidationError
+
+    found = _only_json(path) if path.is_dir() else path
+    data = _load(found)
+    number = data.get("version", 0)
+    if isinstance(number, int) and number > VERSION:
+        raise PlanFileError(
+            f"it has version {number} of the plan format; this kitplan reads up to {VERSION}",
+            where=str(found),
+            fix="Install a newer kitplan",
+        )
+    try:
+        return Plan.model_validate(data)
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = ".".join(str(part) for part in first["loc"])
+        raise PlanFileError(
+            f"it is damaged at {place} ({first['msg']})",
+            where=str(found),
+            fix="Plan again with `kitplan plan SHOOT`",
+        ) from error
+
+
+def _only_json(folder: Path) -> Path:
+    files = sorted(folder.glob("*.json"))
+    if len(files) != 1:
+        raise PlanFileError(
+            f"the folder holds {len(files)} .json files",
+            where=str(folder),
+            fix="Name the plan file itself",
+        )
+    return files[0]
+
+
+def _load(path: Path) -> dict[str, object]:
+    try:
+        if path.stat().st_size > MOST_BYTES:
+            raise PlanFileError("it is too large", where=str(path), fix="Name a plan file")
+        data = json.loads(path.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise PlanFileError(
+            f"cannot be read ({error.strerror})",
+            where=str(path),
+            fix="Give the .json file that `kitplan plan` wrote",
+        ) from error
+    except (ValueError, RecursionError) as error:
+        raise PlanFileError(
+            "is not JSON", where=str(path), fix="Give the .json file that `kitplan plan` wrote"
+        ) from error
+    if not isinstance(data, dict) or data.get("format") != "kitplan-plan":
+        raise PlanFileError(
+            "is not a plan", where=str(path), fix="Give the .json file that `kitplan plan` wrote"
+        )
+    return data

@@ -1,0 +1,79 @@
+"""The figures of a placement: focal length, stop, ISO, ND, focus, as the crew sets them."""
+
+from __future__ import annotations
+
+from math import isinf
+
+from kitplan.allocate.readback import Chosen
+from kitplan.allocate.units import Given
+from kitplan.optics.focus import circle_of_confusion_mm, focus_for_span_m, focus_limits_m
+from kitplan.optics.light import iso_needed, nd_stops, t_stop
+from kitplan.options.shots import band_names
+from kitplan.plan.records import Framing, Manner, Placement, Rig, Shot
+from kitplan.shoot.brief import Brief
+
+
+def placement_record(
+    brief: Brief, shoot_id: str, chosen: Chosen, given: Given, letter: str
+) -> Placement:
+    """Return the record of a placement, units and figures included."""
+    camera, stand = chosen.camera, chosen.stand
+    return Placement(
+        pass_id=f"{shoot_id}/{chosen.spot.each.id}",
+        position=chosen.spot.position.id,
+        letter=letter,
+        rig=Rig(
+            body=given.rig[camera.body.id],
+            mode=camera.mode.name,
+            lens=given.rig[camera.lens.id] if camera.lens else None,
+            adapter=given.rig[camera.adapter.id] if camera.adapter else None,
+            head=given.rig[stand.head.id] if stand.head else None,
+            support=given.rig[stand.support.id],
+        ),
+        operator=chosen.operator,
+        roles=chosen.roles,
+        shot=shot_record(brief, chosen),
+        menu=tuple(Framing(subject=subject, size=size) for subject, size in chosen.menu),
+        is_counted=chosen.is_counted,
+        batteries=tuple(given.batteries),
+        cards=tuple(given.cards),
+        accessories=tuple(given.accessories),
+    )
+
+
+def shot_record(brief: Brief, chosen: Chosen) -> Shot:
+    """Return the main shot with its settings.
+
+    The bright figure has no headroom for coloured light: the follow spot must not clip.
+    """
+    shots, row, column = chosen.spot.shots, chosen.row, chosen.column
+    camera, view = chosen.camera, chosen.view
+    manner: Manner = "locked-off" if chosen.operator is None else "operated"
+    focal, stop = float(shots.focal_mm[row, column]), float(shots.stop[row, column])
+    light = brief.light_on(view.subject, chosen.spot.each)
+    assert light is not None  # a shot without a light row is refused
+    shutter_s = brief.shutter.shutter_s
+    bright = iso_needed(t_stop(stop, camera.t_loss_stops), shutter_s, light.bright_lux)
+    focus_m = focus_for_span_m(view.near_m, view.far_m)
+    blur = circle_of_confusion_mm(camera.width_mm, camera.height_mm)
+    near_m, far_m = focus_limits_m(focal, stop, blur, focus_m)
+    factor = camera.adapter.focal_factor if camera.adapter else 1.0
+    return Shot(
+        subject=view.subject.id,
+        size=view.size,
+        distance_m=view.distance_m,
+        frame_height_m=float(shots.frame_m[row, column]),
+        focal_mm=focal / factor,
+        view_deg=float(shots.view_deg[row, column]),
+        stop=stop,
+        iso=float(shots.iso[row, column]),
+        iso_bright=bright,
+        nd_stops=nd_stops(bright, camera.body.base_iso),
+        shutter_s=shutter_s,
+        focus_m=focus_m,
+        near_m=near_m,
+        far_m=None if isinf(far_m) else far_m,
+        grade=int(shots.grade(manner)[row, column]),
+        marks=int(shots.quality(manner)[row, column]),
+        band=band_names()[int(shots.band()[row, column])],
+    )

@@ -1,0 +1,189 @@
+"""From a brief to a plan: find what is possible, allocate, give out units, write the record."""
+
+from __future__ import annotations
+
+from importlib.metadata import version
+
+from kitplan import __version__
+from kitplan.allocate.clash import smallest_clash
+from kitplan.allocate.demands import Demand
+from kitplan.allocate.goals import Goal
+from kitplan.allocate.model import Allocation, build
+from kitplan.allocate.readback import Chosen, read_back
+from kitplan.allocate.search import Found, Limits, Listener, Reached, search
+from kitplan.allocate.units import give_out, letters
+from kitplan.errors import KitplanError
+from kitplan.options.spots import Options, find_options
+from kitplan.plan.records import (
+    DemandMet,
+    GoalReached,
+    LeftOut,
+    MadeWith,
+    Placement,
+    Plan,
+    Reset,
+    Status,
+)
+from kitplan.produce.figures import placement_record
+from kitplan.produce.reasons import left_out
+from kitplan.shoot.brief import Brief
+from kitplan.tables import tables_hash
+
+SCALE = {"viewpoints": 300.0, "economy": 1000.0}
+"""The solver counts viewpoints in percent of thirds, and economy in thousandths."""
+UNITS = {
+    "musts": "musts missed",
+    "wants": "weight of want roles",
+    "thinnest": "viewpoints on offer in the thinnest song",
+    "viewpoints": "points times songs",
+    "variety": "pairs, bands and nice roles",
+    "quality": "marks lost",
+    "economy": "points of work and weight",
+}
+
+
+class NoPlanInTime(KitplanError):
+    """The search found no plan at all within its time."""
+
+
+def plan_shoot(
+    brief: Brief, *, shoot_id: str, limits: Limits | None = None, tell: Listener | None = None
+) -> Plan:
+    """Return the best plan for a brief.
+
+    Raises:
+        NoPlanInTime: If the limits are too short for any plan.
+    """
+    limits = limits or Limits()
+    options = find_options(brief)
+    allocation = build(options)
+    found = search(allocation, limits, tell) if tell else search(allocation, limits)
+    if found.solver is None:
+        raise NoPlanInTime(
+            f"no plan was found in {limits.seconds:g} s",
+            where=brief.shoot.title,
+            fix="Give it more time with --seconds",
+        )
+    chosen = read_back(allocation.variables, found.solver)
+    given = give_out(brief, chosen)
+    letter_of = letters(brief, chosen, given)
+    placements = tuple(
+        placement_record(brief, shoot_id, *each)
+        for each in zip(chosen, given, letter_of, strict=True)
+    )
+    clash = _clash(options, found, limits)
+    return Plan(
+        title=brief.shoot.title,
+        status=_status(found),
+        shoots={shoot_id: brief.shoot},
+        kit=brief.kit,
+        made_with=_made_with(limits),
+        shutter_s=brief.shutter.shutter_s,
+        shutter_words=brief.shutter.reason,
+        placements=placements,
+        demands=tuple(_demand(found, demand) for demand in allocation.demands.all),
+        clash=clash,
+        goals=tuple(_goal(found, goal) for goal in found.goals),
+        resets=_resets(shoot_id, allocation, found, chosen, placements),
+        worth={
+            f"{shoot_id}/{each.id}": {s.id: brief.worth(each, s) for s in brief.shoot.songs}
+            for each in brief.shoot.passes
+        },
+        left_out=_left_out(options, placements),
+    )
+
+
+def _clash(options: Options, found: Found, limits: Limits) -> tuple[str, ...]:
+    if found.reached["musts"].value == 0:
+        return ()
+    return tuple(demand.words for demand in smallest_clash(options, limits))
+
+
+def _status(found: Found) -> Status:
+    if found.reached["musts"].value < 0:
+        return "musts-missed"
+    return "stopped-early" if found.was_stopped else "solved"
+
+
+def _made_with(limits: Limits) -> MadeWith:
+    return MadeWith(
+        kitplan=__version__,
+        ortools=version("ortools"),
+        tables=tables_hash(),
+        seconds=limits.seconds,
+        seed=limits.seed,
+        workers=limits.workers,
+    )
+
+
+def _demand(found: Found, demand: Demand) -> DemandMet:
+    assert found.solver is not None
+    return DemandMet(
+        kind=demand.kind,
+        id=demand.id,
+        words=demand.words,
+        priority=demand.priority,
+        is_met=bool(found.solver.value(demand.is_met)),
+    )
+
+
+def _goal(found: Found, goal: Goal) -> GoalReached:
+    assert found.solver is not None
+    reached: Reached = found.reached[goal.id]
+    scale = SCALE.get(goal.id, 1.0)
+    value = found.solver.value(goal.expression)
+    return GoalReached(
+        goal=goal.id,
+        value=value / scale,
+        bound=max(reached.bound, value) / scale,
+        is_proven=value >= reached.bound,
+        seconds=round(reached.elapsed_s, 2),
+        parts={name: float(found.solver.value(part)) for name, part in goal.parts.items()},
+        unit=UNITS[goal.id],
+    )
+
+
+def _resets(
+    shoot_id: str,
+    allocation: Allocation,
+    found: Found,
+    chosen: tuple[Chosen, ...],
+    placements: tuple[Placement, ...],
+) -> tuple[Reset, ...]:
+    assert found.solver is not None
+    made = []
+    for reset in allocation.resets:
+        keys: dict[str, set[tuple[str, tuple[str, ...]]]] = {}
+        for each in (reset.after, reset.before):
+            keys[each.id] = {
+                (c.spot.position.id, p.rig.units)
+                for c, p in zip(chosen, placements, strict=True)
+                if c.spot.each.id == each.id
+            }
+        both = keys[reset.after.id] & keys[reset.before.id]
+        stays = {p.letter for p in placements if (p.position, p.rig.units) in both}
+        made.append(
+            Reset(
+                after=f"{shoot_id}/{reset.after.id}",
+                before=f"{shoot_id}/{reset.before.id}",
+                work_min=found.solver.value(reset.work) / 10,
+                available_min=reset.available / 10,
+                stays=tuple(sorted(stays)),
+            )
+        )
+    return tuple(made)
+
+
+def _left_out(options: Options, placements: tuple[Placement, ...]) -> tuple[LeftOut, ...]:
+    kit = options.brief.kit
+    used = {unit for placement in placements for unit in placement.rig.units}
+    used_items = {unit.item for unit in kit.units if unit.id in used}
+    return tuple(
+        LeftOut(
+            item=item.id, units=len(kit.units_by_item[item.id]), reason=left_out(options, item.id)
+        )
+        for item in kit.items
+        if item.kind in ("body", "lens", "adapter", "head", "support")
+        and item.id in kit.units_by_item
+        and item.id not in used_items
+    )

@@ -14,7 +14,17 @@ from typing import Annotated, Any
 
 import typer
 
-WIDEST_TABLE = 100
+from kitplan.paper.layout import WIDEST_TABLE, table_text
+
+__all__ = [
+    "WIDEST_TABLE",
+    "DbOption",
+    "JsonOption",
+    "inventory_path",
+    "print_json",
+    "print_table",
+    "table_text",
+]
 
 DbOption = Annotated[
     Path | None,
@@ -67,41 +77,3 @@ def _as_json(value: Any) -> Any:
 def print_table(headers: Sequence[str], rows: Sequence[Sequence[object]]) -> None:
     """Print a plain table; its widest columns wrap so that it stays within 100 characters."""
     typer.echo(table_text(headers, rows))
-
-
-def table_text(headers: Sequence[str], rows: Sequence[Sequence[object]]) -> str:
-    """Return a plain table of at most 100 characters a line."""
-    from tabulate import tabulate
-
-    cells = [["" if cell is None else _cell(cell) for cell in row] for row in rows]
-    widths = (
-        [
-            max(len(line) for text in (header, *column) for line in (text.splitlines() or [""]))
-            for header, column in zip(headers, zip(*cells, strict=True), strict=True)
-        ]
-        if cells
-        else []
-    )
-    gaps = 2 * (len(widths) - 1)
-    while sum(widths) + gaps > WIDEST_TABLE:
-        widths[widths.index(max(widths))] -= 1
-    return tabulate(
-        cells,
-        headers=list(headers),
-        tablefmt="simple",
-        disable_numparse=True,
-        maxcolwidths=widths or None,
-    )
-
-
-def _cell(value: object) -> str:
-    """Return a value as a reader expects it in a table."""
-    match value:
-        case bool():
-            return "yes" if value else "no"
-        case float():
-            return f"{value:.10g}"
-        case list() | tuple():
-            return ", ".join(map(_cell, value))
-        case _:
-            return str(value)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from functools import cached_property
-from typing import Annotated, Literal, Self
+from re import fullmatch
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
 from kitplan.shoot.rules import Rules, default_rules
@@ -14,6 +15,40 @@ from kitplan.shoot.venue import Light, PersonSize, Subject, Venue
 
 Priority = Literal["must", "want", "nice"]
 Seconds = Annotated[float, Field(gt=0, le=86_400, allow_inf_nan=False)]
+_LONGEST_PASS_H = 24
+
+
+def _has_time_of_day(given: Any) -> Any:
+    """A day alone would silently mean its midnight."""
+    is_day = isinstance(given, date) and not isinstance(given, datetime)
+    if is_day or (isinstance(given, str) and fullmatch(r"\s*\d+-\d+-\d+\s*", given)):
+        raise ValueError(f"{given} has no time of day; write a time as well, such as {given} 19:30")
+    return given
+
+
+def _is_in_our_time(moment: datetime) -> datetime:
+    """Years beyond these are slips, and arithmetic at the end of the calendar fails."""
+    if not 1990 <= moment.year <= 2199:
+        raise ValueError(f"the year is {moment.year}; write a year from 1990 to 2199")
+    return moment
+
+
+When = Annotated[datetime, BeforeValidator(_has_time_of_day), AfterValidator(_is_in_our_time)]
+"""A day and time, in the venue's time zone unless it gives an offset."""
+
+
+def _same_clock(**moments: datetime | None) -> None:
+    """Times with an offset and times without one cannot be compared.
+
+    Raises:
+        ValueError: If some of the moments have an offset and others have none.
+    """
+    given = {name: moment for name, moment in moments.items() if moment is not None}
+    if len({moment.tzinfo is None for moment in given.values()}) > 1:
+        raise ValueError(
+            f"{next(iter(given))} and the other times do not agree on an offset such as +01:00; "
+            f"give it to all of them, or to none"
+        )
 
 
 class Delivery(Record):
@@ -67,10 +102,10 @@ class Pass(Record):
 
     id: Id
     name: Name | None = None
-    start: datetime
-    end: datetime | None = None
+    start: When
+    end: When | None = None
     """None takes the length of the songs with their gaps."""
-    doors: datetime | None = None
+    doors: When | None = None
     """From when the audience is in; None in a pass without one."""
     has_audience: bool = False
     is_master: bool = False
@@ -88,20 +123,22 @@ class Pass(Record):
 
     @model_validator(mode="after")
     def _order(self) -> Self:
+        _same_clock(start=self.start, end=self.end, doors=self.doors)
         if self.end is not None and self.end <= self.start:
             raise ValueError(
-                f"the pass ends at {self.end:%H:%M} but begins at {self.start:%H:%M}; "
-                f"give an end after the start (a show past midnight needs the next day's date)"
+                f"end {self.end:%Y-%m-%d %H:%M} is not after start {self.start:%Y-%m-%d %H:%M}; "
+                f"give a later end (a show past midnight needs the next day's date)"
+            )
+        if self.end is not None and self.end - self.start > timedelta(hours=_LONGEST_PASS_H):
+            raise ValueError(
+                f"end {self.end:%Y-%m-%d %H:%M} is more than {_LONGEST_PASS_H} hours after start "
+                f"{self.start:%Y-%m-%d %H:%M}; correct the dates, or make several passes of it"
             )
         if self.doors is not None and self.doors > self.start:
             raise ValueError(
-                f"doors at {self.doors:%H:%M} are after the start at {self.start:%H:%M}; "
-                f"doors open before the pass begins"
+                f"doors {self.doors:%Y-%m-%d %H:%M} is after start {self.start:%Y-%m-%d %H:%M}; "
+                f"let the doors open before the pass begins"
             )
-        if (self.start.tzinfo is None) != (self.end is None or self.end.tzinfo is None) and (
-            self.end is not None
-        ):
-            raise ValueError("start and end must both give an offset, or neither")
         return self
 
     @property
@@ -119,8 +156,8 @@ class Person(Record):
     is_skilled: bool = False
     """A steady hand: gets the long lenses and free operating; else a zone."""
     is_operator: bool = True
-    since: datetime | None = None
-    until: datetime | None = None
+    since: When | None = None
+    until: When | None = None
     may_be_on_stage: bool = False
     performs_in: tuple[Id, ...] = ()
     """Ids of songs in which this person is on stage."""
@@ -132,9 +169,11 @@ class Person(Record):
 
     @model_validator(mode="after")
     def _order(self) -> Self:
+        _same_clock(since=self.since, until=self.until)
         if self.since is not None and self.until is not None and self.since >= self.until:
             raise ValueError(
-                f"since {self.since:%H:%M} is not before until {self.until:%H:%M}; swap them"
+                f"since {self.since:%Y-%m-%d %H:%M} is not before until "
+                f"{self.until:%Y-%m-%d %H:%M}; swap them"
             )
         return self
 

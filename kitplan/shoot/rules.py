@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from kitplan.gear.records import Count, NotNegative, Positive, Record
 from kitplan.tables import table
@@ -13,8 +13,17 @@ Share = Annotated[float, Field(gt=0, le=1)]
 Angle = Annotated[float, Field(ge=0, le=180)]
 
 
+def _optional_in_schema(schema: dict[str, Any]) -> None:
+    """Tell a JSON Schema what `_defaults` does: every rule may be left out."""
+    schema.pop("required", None)
+    for name, default in table("rules").items():
+        schema["properties"][name]["default"] = default
+
+
 class Rules(Record):
     """All thresholds and weights. Meaning and source of each stand in shared/rules.yaml."""
+
+    model_config = ConfigDict(json_schema_extra=_optional_in_schema)
 
     angle_deg: Angle
     size_factor: Annotated[float, Field(ge=1, le=100)]
@@ -68,10 +77,14 @@ class Rules(Record):
     def _falling_points(self) -> Rules:
         if list(self.points_locked) != sorted(self.points_locked, reverse=True):
             raise ValueError(
-                "points_locked must fall: the first locked-off viewpoint is worth most"
+                "points_locked rises, but the first locked-off viewpoint is worth most; "
+                "list the points from high to low"
             )
         if list(self.grade_percent) != sorted(self.grade_percent) or self.grade_percent[0] != 0:
-            raise ValueError("grade_percent must rise from 0: a better shot is never worth less")
+            raise ValueError(
+                "grade_percent does not rise from 0, but a better shot is never worth less; "
+                "write four percentages such as [0, 30, 60, 100]"
+            )
         return self
 
 

@@ -148,9 +148,14 @@ class Subject(Record):
     def _has_a_place(self) -> Self:
         areal = self.kind in ("group", "stage", "audience")
         if not areal and self.at_m is None:
-            raise ValueError(f"a {self.kind} needs at_m: [x, y]")
-        if areal and self.at_m is None and self.outline_m is None and self.kind == "group":
-            raise ValueError("a group needs outline_m, or at_m with width_m")
+            raise ValueError(
+                f"at_m is missing, but a {self.kind} stands somewhere; add at_m: [x, y]"
+            )
+        if self.kind == "group" and self.at_m is None and self.outline_m is None:
+            raise ValueError(
+                "outline_m is missing, but a group stands somewhere; "
+                "add outline_m, or at_m with width_m"
+            )
         return self
 
     @property

@@ -78,20 +78,26 @@ def clique_cover(conflicts: NDArray[np.bool_]) -> list[tuple[int, ...]]:
     """
     graph = conflicts.copy()
     np.fill_diagonal(graph, False)
-    uncovered = np.triu(graph, 1)
+    uncovered = graph.copy()
     cliques: list[tuple[int, ...]] = []
-    while uncovered.any():
-        first, second = map(int, np.argwhere(uncovered)[0])
-        members = [first, second]
-        candidates = graph[first] & graph[second]
-        while candidates.any():
-            # the candidate that still covers most uncovered edges, then the most connected one
-            gain = (uncovered | uncovered.T)[:, members].sum(axis=1) * len(graph)
-            gain = np.where(candidates, gain + (graph & candidates).sum(axis=1) + 1, 0)
-            chosen = int(gain.argmax())
-            members.append(chosen)
-            candidates &= graph[chosen]
-        members.sort()
-        uncovered[np.ix_(members, members)] = False
-        cliques.append(tuple(members))
+    for first in range(len(graph)):
+        while uncovered[first].any():
+            second = int(uncovered[first].argmax())
+            clique = _grown_clique(graph, uncovered, [first, second])
+            uncovered[np.ix_(clique, clique)] = False
+            cliques.append(tuple(clique))
     return cliques
+
+
+def _grown_clique(
+    graph: NDArray[np.bool_], uncovered: NDArray[np.bool_], members: list[int]
+) -> list[int]:
+    """Add nodes to a clique until none fits, those first that still cover most uncovered edges."""
+    candidates = np.flatnonzero(graph[members].all(axis=0))
+    while len(candidates):
+        gain = uncovered[candidates][:, members].sum(axis=1) * len(graph)
+        gain += graph[candidates][:, candidates].sum(axis=1)  # then the most connected one
+        chosen = int(candidates[gain.argmax()])
+        members = [*members, chosen]
+        candidates = candidates[graph[chosen, candidates]]
+    return sorted(members)

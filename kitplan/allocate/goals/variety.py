@@ -1,0 +1,71 @@
+"""Focal variety: different (subject, size) pairs, bands of angle of view, nice roles."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from ortools.sat.python.cp_model import IntVar
+
+from kitplan.allocate.demands import Demands
+from kitplan.allocate.goals.goal import Goal, weighted
+from kitplan.allocate.variables import Slot, Variables, total
+from kitplan.options.shots import band_names
+
+
+def _add_menu_is_in_reach(x: Variables) -> None:
+    """An operator's further shots: with that camera, at most a few, never the main shot again."""
+    most = x.options.brief.shoot.rules.menu_shots
+    for slot in x.slots:
+        if not slot.menu:
+            continue
+        rows_of = _rows_by_framing(slot)
+        for framing, var in slot.menu.items():
+            x.model.add(var <= total(slot.cameras_that_hold(rows_of[framing])))
+        x.model.add(total(slot.menu.values()) <= most * slot.operated)
+
+
+def _rows_by_framing(slot: Slot) -> dict[tuple[str, str], list[int]]:
+    rows: dict[tuple[str, str], list[int]] = {}
+    for row, view in enumerate(slot.spot.views):
+        rows.setdefault((view.subject.id, view.size), []).append(row)
+    return rows
+
+
+def variety(x: Variables, demands: Demands) -> Goal:
+    """(subject, size) pairs that placements can hold, at most three a subject,
+    + 3 * bands of angle of view in use + nice roles.
+    """
+    _add_menu_is_in_reach(x)
+    rules = x.options.brief.shoot.rules
+    holders: dict[tuple[str, str], list[IntVar]] = defaultdict(list)
+    bands: dict[int, list[IntVar]] = defaultdict(list)
+    for slot in x.slots:
+        for shot_class, view, var in slot.shot_items():
+            holders[view.subject.id, view.size].append(var)
+            bands[shot_class.band].append(var)
+        for framing, var in slot.menu.items():
+            holders[framing].append(var)
+    pairs: dict[str, list[IntVar]] = defaultdict(list)
+    for (subject, size), found in sorted(holders.items()):
+        pair = x.model.new_bool_var(f"pair[{subject},{size}]")
+        x.model.add(pair <= total(found))
+        pairs[subject].append(pair)
+    counts = []
+    for subject, found in pairs.items():
+        most = min(len(found), rules.pairs_per_subject)
+        count = x.model.new_int_var(0, most, f"pairs[{subject}]")
+        x.model.add(count <= total(found))
+        counts.append(count)
+    used = []
+    for band, found in sorted(bands.items()):
+        in_use = x.model.new_bool_var(f"band[{band_names()[band]}]")
+        x.model.add(in_use <= total(found))
+        used.append(in_use)
+    nice = demands.of_roles("nice")
+    parts = {
+        "pairs": total(counts),
+        "bands": total(used),
+        "nice roles": total(d.is_met for d in nice),
+    }
+    value = total(counts) + rules.band_points * total(used) + rules.nice_points * weighted(nice)
+    return Goal("variety", value, parts)

@@ -1,0 +1,63 @@
+"""What was asked for and is not met, with the reason as far as the plan knows it."""
+
+from __future__ import annotations
+
+from kitplan.paper.layout import bullets, heading, joined, paragraph
+from kitplan.paper.names import Names
+from kitplan.plan.records import DemandMet, Plan
+
+GOAL_OF = {"must": "musts", "want": "wants", "nice": "variety"}
+
+
+def unmet_lines(names: Names) -> str:
+    """Return what is not met, and the smallest clash among the musts if there is one."""
+    missed = [demand for demand in names.plan.demands if not demand.is_met]
+    if not missed:
+        return ""
+    parts = [heading("Asked for, not met", "-"), bullets(_line(names, each) for each in missed)]
+    if names.plan.clash:
+        parts.append(paragraph("These cannot all hold; give up or loosen any one of them:"))
+        parts.append(bullets(names.plan.clash))
+    return "\n".join(parts)
+
+
+def _line(names: Names, demand: DemandMet) -> str:
+    instead = _on_a_menu(names, demand)
+    end = f" But {instead}." if instead else ""
+    return f"{demand.priority.upper()}: {demand.words}: {_reason(names.plan, demand)}.{end}"
+
+
+def _reason(plan: Plan, demand: DemandMet) -> str:
+    goal = next((g for g in plan.goals if g.goal == GOAL_OF[demand.priority]), None)
+    is_proven = goal is not None and goal.is_proven
+    if demand.priority == "must":
+        if demand.words in plan.clash:
+            return "it clashes with other musts, below"
+        return (
+            "proven: no plan misses fewer musts"
+            if is_proven
+            else "no plan that meets it was found in the time given"
+        )
+    if demand.priority == "want":
+        return (
+            "proven: no plan fills wants of more weight"
+            if is_proven
+            else "no plan that also fills it was found in the time given"
+        )
+    return "nice roles count only after the wants and the distinct viewpoints"
+
+
+def _on_a_menu(names: Names, demand: DemandMet) -> str:
+    """Which cameras can frame a role's subject between their own shots."""
+    if demand.kind != "role":
+        return ""
+    found = []
+    for placement in names.plan.placements:
+        shoot, each = names.plan.pass_of(placement.pass_id)
+        role = shoot.roles_by_id.get(demand.id)
+        if role is None or (role.passes is not None and each.id not in role.passes) or role.moves:
+            continue
+        sizes = [m.size for m in placement.menu if m.subject == role.subject]
+        if set(sizes) & set(role.sizes):
+            found.append(f"camera {placement.letter} in {names.pass_label(placement.pass_id)}")
+    return f"{joined(found)} can frame it between other shots" if found else ""

@@ -1,0 +1,88 @@
+"""Flat outlines, pure geometry: whether they cross themselves, their area, what lies inside."""
+
+from __future__ import annotations
+
+from math import dist, hypot
+
+Point = tuple[float, float]
+EPSILON_M = 1e-9
+
+
+def without_repeats(outline_m: tuple[Point, ...]) -> tuple[Point, ...]:
+    """Return an outline without corners that repeat the one before; it may close on its first."""
+    before = (outline_m[-1], *outline_m)
+    return tuple(p for p, last in zip(outline_m, before, strict=False) if dist(p, last) > EPSILON_M)
+
+
+def area_m2(outline_m: tuple[Point, ...]) -> float:
+    """Return the area that an outline encloses in square metres (shoelace formula)."""
+    following = (*outline_m[1:], outline_m[0])
+    doubled = sum(
+        x * next_y - next_x * y
+        for (x, y), (next_x, next_y) in zip(outline_m, following, strict=True)
+    )
+    return abs(doubled) / 2
+
+
+def crossing_edges(outline_m: tuple[Point, ...]) -> tuple[int, int] | None:
+    """Return two edges that touch away from a shared corner, by their first corner, or None."""
+    corners = without_repeats(outline_m)
+    edges = list(zip(corners, (*corners[1:], corners[0]), strict=True)) if corners else []
+    for second in range(len(edges)):
+        for first in range(second):
+            is_next = second - first == 1 or (first == 0 and second == len(edges) - 1)
+            touch = _turn_back if is_next else _touch
+            if touch(edges[first], edges[second]):
+                return first, second
+    return None
+
+
+def contains(outline_m: tuple[Point, ...], at_m: Point) -> bool:
+    """Return whether a point lies strictly inside an outline, not on its edge."""
+    x, y = at_m
+    is_inside = False
+    for (x1, y1), (x2, y2) in zip(outline_m, (*outline_m[1:], outline_m[0]), strict=True):
+        if _distance_m(at_m, ((x1, y1), (x2, y2))) <= EPSILON_M:
+            return False
+        if (y1 > y) != (y2 > y) and x < x1 + (y - y1) / (y2 - y1) * (x2 - x1):
+            is_inside = not is_inside
+    return is_inside
+
+
+Edge = tuple[Point, Point]
+
+
+def _side(edge: Edge, at_m: Point) -> int:
+    """Return 1, -1 or 0: left of an edge, right of it, or in line with it."""
+    (x1, y1), (x2, y2) = edge
+    turn = (x2 - x1) * (at_m[1] - y1) - (y2 - y1) * (at_m[0] - x1)
+    reach = hypot(x2 - x1, y2 - y1)
+    return 0 if abs(turn) <= EPSILON_M * reach else (1 if turn > 0 else -1)
+
+
+def _distance_m(at_m: Point, edge: Edge) -> float:
+    """Return the distance of a point from the nearest point of an edge."""
+    (x1, y1), (x2, y2) = edge
+    length2 = (x2 - x1) ** 2 + (y2 - y1) ** 2
+    along = 0.0
+    if length2 > 0:
+        along = ((at_m[0] - x1) * (x2 - x1) + (at_m[1] - y1) * (y2 - y1)) / length2
+    share = min(1.0, max(0.0, along))
+    return dist(at_m, (x1 + share * (x2 - x1), y1 + share * (y2 - y1)))
+
+
+def _touch(one: Edge, other: Edge) -> bool:
+    """Return whether two edges have a point in common."""
+    if _side(one, other[0]) * _side(one, other[1]) < 0:
+        return _side(other, one[0]) * _side(other, one[1]) <= 0
+    ends = [(point, other) for point in one] + [(point, one) for point in other]
+    return any(_distance_m(point, edge) <= EPSILON_M for point, edge in ends)
+
+
+def _turn_back(one: Edge, following: Edge) -> bool:
+    """Return whether two edges with a corner in common lie on each other."""
+    shared = one[1] if dist(one[1], following[0]) <= EPSILON_M else one[0]
+    far = [next(p for p in edge if dist(p, shared) > EPSILON_M) for edge in (one, following)]
+    (x1, y1), (x2, y2) = ((x - shared[0], y - shared[1]) for x, y in far)
+    is_ahead = x1 * x2 + y1 * y2 > 0
+    return is_ahead and _side((shared, far[0]), far[1]) == 0

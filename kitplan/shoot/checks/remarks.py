@@ -1,0 +1,127 @@
+"""What is not wrong but worth knowing before planning: one function for each remark."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+
+from kitplan.gear.records import Body
+from kitplan.optics.flicker import MATCH_FRACTION
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.checks.equipment import owned_bodies
+from kitplan.shoot.checks.fault import listed
+
+RIGGING = "rigging"
+"""Skill that somebody on hand needs where a camera hangs over people."""
+
+
+def remarks(brief: Brief) -> list[str]:
+    """Return the remarks on a brief, each a sentence or two for people."""
+    return [remark for write in _REMARKS for remark in write(brief)]
+
+
+def _pending_permissions(brief: Brief) -> Iterator[str]:
+    """Positions that are not used because nobody has said yes."""
+    for state, so in (("asked", "until somebody gives it"), ("refused", "")):
+        named = [
+            position.id + (f" ({position.permission.by})" if position.permission.by else "")
+            for position in brief.shoot.venue.positions
+            if position.permission is not None and position.permission.state == state
+        ]
+        if named:
+            until = f" {so}" if so else ""
+            yield f"Permission {state}, so not used{until}: {', '.join(named)}."
+
+
+def _unsafe_overhead(brief: Brief) -> Iterator[str]:
+    """Overhead positions that lack the venue's yes by name, or somebody who may rig."""
+    overhead = [position for position in brief.shoot.venue.positions if position.is_overhead]
+    nameless = [
+        position.id
+        for position in overhead
+        if position.permission is None
+        or (position.permission.state == "given" and not position.permission.by.strip())
+    ]
+    if nameless:
+        yield (
+            f"Overhead, so not used until permission says given and by whom: {', '.join(nameless)}."
+        )
+    if overhead and not any(RIGGING in person.skills for person in brief.shoot.crew):
+        yield f"Nobody in the crew has the skill {RIGGING}: overhead positions are not used."
+
+
+def _weak_safety(brief: Brief) -> Iterator[str]:
+    """Safety roles that a plan may leave unfilled in some pass."""
+    for role in brief.shoot.roles:
+        if role.is_safety and role.priority != "must":
+            yield f"Safety role {role.id} is only a {role.priority}; priority: must makes sure of it."
+        elif role.is_safety and role.in_passes != "every" and len(brief.passes_of(role)) > 1:
+            yield f"Safety role {role.id} is asked for in any one pass; in_passes: every means all."
+
+
+def _unrun_songs(brief: Brief) -> Iterator[str]:
+    """Songs that no pass runs."""
+    unrun = [
+        song.id
+        for song in brief.shoot.songs
+        if all(brief.worth(each, song) == "none" for each in brief.shoot.passes)
+    ]
+    if unrun:
+        yield f"No pass runs {listed(unrun)}."
+
+
+def _no_operators(brief: Brief) -> Iterator[str]:
+    """Passes in which every camera must be locked off."""
+    for each in brief.shoot.passes:
+        if not any(person.is_operator for person in brief.people(each)):
+            yield f"Nobody on hand in {each.id} operates: every camera there is locked off."
+
+
+def _useless_bodies(brief: Brief) -> Iterator[str]:
+    """Bodies that cannot take part: wrong rate or size, or without the common shutter."""
+    bodies = owned_bodies(brief.kit)
+    wrong_mode = [body.id for body in bodies if not brief.modes_of(body)]
+    if wrong_mode:
+        yield f"Not used, as they do not record the delivery's rate and size: {_ids(wrong_mode)}."
+    wanted_per_s = 1 / brief.shutter.shutter_s
+    wrong_shutter = [body.id for body in bodies if not _has_speed(brief, body, wanted_per_s)]
+    if wrong_shutter:
+        yield f"Not used, as they lack the shutter 1/{wanted_per_s:.4g} s: {_ids(wrong_shutter)}."
+
+
+def _has_speed(brief: Brief, body: Body, wanted_per_s: float) -> bool:
+    return any(abs(one / wanted_per_s - 1) <= MATCH_FRACTION for one in brief.speeds_of(body))
+
+
+def _owners_missing(brief: Brief) -> Iterator[str]:
+    """Units that only their owner may operate, whose owner does not film."""
+    crew = {word for person in brief.shoot.crew for word in (person.id, person.name)}
+    away = [unit.id for unit in brief.kit.units if unit.owner_only and unit.owner not in crew]
+    if away:
+        yield f"Only their owner may operate them, who is not in the crew: {_ids(away)}."
+
+
+def _assumed_minutes(brief: Brief) -> Iterator[str]:
+    """Bodies whose battery time nobody has taken."""
+    assumed = [
+        body.id
+        for body in owned_bodies(brief.kit)
+        if body.battery_min is not None and not body.is_measured("battery_min")
+    ]
+    if assumed:
+        yield f"battery_min is assumed, not measured, of {_ids(assumed)}: planned with more margin."
+
+
+def _ids(ids: Iterable[str]) -> str:
+    return ", ".join(ids)
+
+
+_REMARKS: tuple[Callable[[Brief], Iterator[str]], ...] = (
+    _weak_safety,
+    _pending_permissions,
+    _unsafe_overhead,
+    _no_operators,
+    _unrun_songs,
+    _useless_bodies,
+    _owners_missing,
+    _assumed_minutes,
+)

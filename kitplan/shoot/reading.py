@@ -1,0 +1,153 @@
+"""Reading a shoot file, and with its kit the brief that everything later trusts.
+
+Nothing is half-read: either every record is right and they fit together, or one `BadInput` lists
+everything that is wrong in the shoot file, in the kit and between them. Times without an offset are
+those of the shoot's time zone and stay without one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
+from typing import TypeVar
+
+from kitplan.errors import BadInput, Problem, StoreError
+from kitplan.gear.records import Kit
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.checks import problems, shoot_problems
+from kitplan.shoot.records import Shoot
+from kitplan.sources import Document, build, read_yaml
+from kitplan.wording import file_name, nearest, shown
+
+INVENTORY_ENDINGS = frozenset({".sqlite", ".db"})
+
+T = TypeVar("T")
+
+
+def read_shoot(path: Path) -> tuple[Shoot, Document]:
+    """Return the shoot of a file, and the document that knows its line numbers.
+
+    Every record is right for itself; whether they fit together is asked by `read_brief`.
+
+    Raises:
+        BadInput: With everything that is wrong in the file.
+    """
+    document = read_yaml(path)
+    return build(Shoot, document), document
+
+
+def read_brief(path: Path, kit_path: Path | None = None, db: Path | None = None) -> Brief:
+    """Return a shoot with its kit, both checked and checked against each other.
+
+    Args:
+        kit_path: Kit file or folder; without it the inventory `db`, else the shoot's own `kit`
+            (seen from the shoot file), else the user's inventory if there is one.
+    Raises:
+        BadInput: With everything that is wrong in any of the files and between them.
+    """
+    found: list[Problem] = []
+    document = _tried(found, partial(read_yaml, path))
+    shoot = _tried(found, partial(build, Shoot, document)) if document else None
+    kit = _tried(found, partial(_read_kit, path, document, kit_path, db))
+    if shoot is not None and document is not None:
+        where = (document.line_of, document.file)
+        if kit is None:
+            found += shoot_problems(shoot, *where)
+        else:
+            found += problems(Brief(shoot, kit), *where)
+    if found or shoot is None or kit is None:
+        raise BadInput(found)
+    return Brief(shoot, kit)
+
+
+def default_inventory() -> Path:
+    """Return the path of the user's own inventory, which need not exist."""
+    from platformdirs import user_data_path
+
+    return user_data_path("kitplan", appauthor=False) / "inventory.sqlite"
+
+
+def _tried(found: list[Problem], read: Callable[[], T]) -> T | None:
+    """Return what a reader reads; note what it finds wrong, so that all is reported together."""
+    try:
+        return read()
+    except BadInput as error:
+        found += error.problems
+    return None
+
+
+def _read_kit(
+    path: Path, document: Document | None, kit_path: Path | None, db: Path | None
+) -> Kit | None:
+    """Return the kit to plan with; None where the shoot file, which may name it, is unreadable."""
+    if kit_path is not None:
+        return _kit_at(kit_path)
+    if db is not None:
+        return _stored_kit(db)
+    if document is None:
+        return None
+    named = document.data.get("kit") if isinstance(document.data, dict) else None
+    if named is None:
+        return _own_kit(document)
+    if not isinstance(named, str):
+        return None  # the record of the shoot says so
+    beside = path.parent / named
+    if not _exists(beside):
+        wrong = f"kit is {shown(named)}, and there is no such file"
+        raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, _near(beside))])
+    return _kit_at(beside)
+
+
+def _own_kit(document: Document) -> Kit:
+    """Return the kit of the user's inventory."""
+    inventory = default_inventory()
+    if inventory.exists():
+        return _stored_kit(inventory)
+    wrong = "no kit is named, and there is no inventory of yours"
+    right = (
+        "Add kit: with the path of a kit file, give --kit PATH or --db FILE, "
+        "or list what you own with `kitplan gear add`"
+    )
+    raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, right)])
+
+
+def _kit_at(path: Path) -> Kit:
+    """Return the kit of a file, a folder of files, or an inventory."""
+    from kitplan.gear.files import read_kit
+
+    if path.suffix.lower() in INVENTORY_ENDINGS:
+        return _stored_kit(path)
+    try:
+        return read_kit(path)
+    except OSError as error:  # paths that no system takes, such as names of a thousand letters
+        wrong = f"the kit cannot be read ({error.strerror or error})"
+        raise BadInput([Problem(file_name(path), 0, wrong, "Check the path")]) from error
+
+
+def _stored_kit(path: Path) -> Kit:
+    """Return the kit of an inventory; what is wrong with it joins the list of problems."""
+    from kitplan.gear.store import Store
+
+    try:
+        with Store.open(path, writing=False) as store:
+            return store.load()
+    except StoreError as error:
+        raise BadInput([Problem(error.where, 0, error.problem, error.fix)]) from error
+
+
+def _exists(path: Path) -> bool:
+    try:
+        return path.exists()
+    except OSError:
+        return False
+
+
+def _near(path: Path) -> str:
+    """Return the file that a misspelt path most likely meant, or what to look at."""
+    try:
+        names = [one.name for one in path.parent.iterdir()]
+    except OSError:
+        return "Check the path: it is seen from the folder of the shoot file"
+    near = nearest(path.name, names)
+    return f"Did you mean '{near}'?" if near else "Check the path: it is seen from the shoot file"

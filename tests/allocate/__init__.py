@@ -1,0 +1,1 @@
+"""Rules and goals of the allocation, one tiny shoot at a time."""

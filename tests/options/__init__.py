@@ -1,0 +1,1 @@
+"""What is possible, and the figures of what is not."""

@@ -1,0 +1,1 @@
+"""From a brief to a plan."""

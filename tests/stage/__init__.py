@@ -1,0 +1,1 @@
+"""Pure geometry of the venue."""

@@ -73,15 +73,23 @@ def table_text(
     cells = [["" if cell is None else _cell(cell) for cell in row] for row in rows]
     widths = _widths(headers, cells)
     lines = [[_wrapped(*each) for each in zip(row, widths, strict=True)] for row in cells]
-    if is_spaced:
-        lines = [each for row in lines for each in ([""] * len(row), row)][1:]
     text = tabulate(
         lines,
         headers=[_wrapped(h, w - _PADDING) for h, w in zip(headers, widths, strict=True)],
         tablefmt="simple",
         disable_numparse=True,
     )
-    return "\n".join(line.rstrip() for line in text.splitlines())
+    printed = [line.rstrip() for line in text.splitlines()]
+    return "\n".join(_spaced(printed, lines) if is_spaced else printed)
+
+
+def _spaced(printed: list[str], rows: list[list[str]]) -> list[str]:
+    """Return the lines of a table with a blank line between its rows."""
+    at = len(printed)
+    for row in rows[:0:-1]:
+        at -= max(1, *(len(cell.splitlines()) for cell in row))
+        printed.insert(at, "")
+    return printed
 
 
 def _widths(headers: Sequence[str], cells: Sequence[Sequence[str]]) -> list[int]:

@@ -18,7 +18,7 @@ from kitplan.paper.unmet import unmet_lines
 from kitplan.paper.worth import away_songs, offers, promise
 from kitplan.plan.records import Placement, Plan, Reset
 
-HEADERS = ("", "position", "rig", "who", "frames", "role")
+HEADERS = ("cam", "position", "rig", "who", "frames", "role")
 
 
 def summary(plan: Plan, *, is_detailed: bool = False) -> str:

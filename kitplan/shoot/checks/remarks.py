@@ -53,7 +53,7 @@ def _weak_safety(brief: Brief) -> Iterator[str]:
     """Safety roles that a plan may leave unfilled in some pass."""
     for role in brief.shoot.roles:
         if role.is_safety and role.priority != "must":
-            yield f"Safety role {role.id} is only a {role.priority}; priority: must makes sure of it."
+            yield f"Safety role {role.id} is only a {role.priority}; must makes sure of it."
         elif role.is_safety and role.in_passes != "every" and len(brief.passes_of(role)) > 1:
             yield f"Safety role {role.id} is asked for in any one pass; in_passes: every means all."
 
@@ -94,10 +94,10 @@ def _has_speed(brief: Brief, body: Body, wanted_per_s: float) -> bool:
 
 def _owners_missing(brief: Brief) -> Iterator[str]:
     """Units that only their owner may operate, whose owner does not film."""
-    crew = {word for person in brief.shoot.crew for word in (person.id, person.name)}
+    crew = brief.shoot.crew_by_id
     away = [unit.id for unit in brief.kit.units if unit.owner_only and unit.owner not in crew]
     if away:
-        yield f"Only their owner may operate them, who is not in the crew: {_ids(away)}."
+        yield f"Only for owners whose name is no id in the crew, so not used: {_ids(away)}."
 
 
 def _assumed_minutes(brief: Brief) -> Iterator[str]:

@@ -142,7 +142,7 @@ def _improve(
 ) -> None:
     """Maximise a group of goals in its share of the time, hold what it reached, keep the answer."""
     model = allocation.model
-    weights = _weights(group)
+    weights = weights_in_order(group)
     expression = sum(w * goal.expression for w, goal in zip(weights, group, strict=True))
     model.maximize(expression)
     if found.solver is not None:
@@ -193,7 +193,7 @@ def _settled(
     return settling if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else solver
 
 
-def _weights(group: tuple[Goal, ...]) -> list[int]:
+def weights_in_order(group: tuple[Goal, ...]) -> list[int]:
     """Return weights that keep the goals of a group in strict order: one more of a goal outweighs
     all that the goals after it can give.
     """

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,11 +22,14 @@ from kitplan.options.views import View
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 from kitplan.tables import table
+from kitplan.units import MM_PER_M
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 Manner = Literal["operated", "locked-off"]
+Failure = tuple[str, Flags, Floats, Floats]
+"""A rule, where it fails, and the two figures that clash."""
 RULES = (
     "",
     "no-audience",
@@ -42,6 +45,8 @@ RULES = (
 )
 """Refusal rules in the order in which they are tried; 0 is 'possible'."""
 CODE = {rule: code for code, rule in enumerate(RULES)}
+SLACK = 1e-9
+"""Keeps inclusive limits inclusive after rounding."""
 GOOD_FIT, FAIR_FIT = 1.05, 1.15
 """Frame height within 5 % of the planned one is a full fit, within 15 % a fair one."""
 FAIR_DEPTH_M = 0.3
@@ -123,78 +128,67 @@ def find_shots(
         lasts: For each camera the minutes it lasts untouched less those it must; negative where
             nobody can reach it and it does not last.
     """
-    rules = brief.shoot.rules
-    look = _Columns(cameras)
-    distance = _rows([view.distance_m for view in views])
-    planned, least, most = (
-        _rows([getattr(view.frame, name) for view in views])
-        for name in ("frame_m", "least_m", "most_m")
-    )
-    tightest = frame_height_m(look.focal_max, distance, look.height)
-    widest = frame_height_m(look.focal_min, distance, look.height)
-    frame = np.clip(planned, np.maximum(tightest, 1e-6), np.maximum(widest, 1e-6))
-    focal = focal_for_frame_mm(frame, distance, look.height)
-    lights = [brief.light_on(view.subject, each) for view in views]
-    dim = _rows([row.dim_lux if row else 1.0 for row in lights])
-    headroom = _rows(
-        [
-            rules.light_headroom_stops
-            if row is None or row.headroom_stops is None
-            else row.headroom_stops
-            for row in lights
-        ]
-    )
-    open_stop = stop_at_focal(focal, look.focal_min, look.focal_max, look.stop_wide, look.stop_tele)
-    iso_open = iso_needed(t_stop(open_stop, look.t_loss), brief.shutter.shutter_s, dim, headroom)
-    spare = np.log2(look.max_iso / iso_open)
-    stop = _stop_down(rules.most_stop, rules.good_light_stops, open_stop, spare, look.fixed_stop)
-    iso = iso_open * (stop / open_stop) ** 2
-    near, far = _rows([view.near_m for view in views]), _rows([view.far_m for view in views])
-    low, high = focus_limits_m(focal, stop, look.blur, focus_for_span_m(near, far))
-    own_low, own_high = focus_limits_m(focal, stop, look.blur, distance + 0 * focal)
-    holds = (low <= near * (1 + 1e-9)) & (high >= far * (1 - 1e-9))
-    width = frame * brief.shoot.delivery.aspect
-    needed = _rows([view.needed_width_m for view in views])
-    fails: list[tuple[str, Flags, Floats, Floats]] = [
-        (
-            "no-audience",
-            _rows_true([v.subject.kind == "audience" and not each.has_audience for v in views]),
-            planned,
-            planned,
-        ),
-        ("no-light-row", _rows_true([row is None for row in lights]), planned, planned),
-        ("too-long", widest < least * (1 - 1e-9), widest, least),
-        ("too-short", tightest > most * (1 + 1e-9), tightest, most),
-        ("closest-focus", distance < look.closest, distance, look.closest),
-        ("light", spare < -1e-9, iso_open, look.max_iso),
+    rows, look = _Rows(brief, each, views), _Columns(cameras)
+    reach = _reach(rows, look)
+    light = _light(brief, rows, look, reach.focal)
+    holds, depth_m, low = _focus(rows, look, reach.focal, light.stop)
+    width = reach.frame * brief.shoot.delivery.aspect
+    fails: list[Failure] = [
+        ("no-audience", rows.has_no_audience, rows.planned, rows.planned),
+        ("no-light-row", rows.has_no_light, rows.planned, rows.planned),
+        ("too-long", reach.widest < rows.least * (1 - SLACK), reach.widest, rows.least),
+        ("too-short", reach.tightest > rows.most * (1 + SLACK), reach.tightest, rows.most),
+        ("closest-focus", rows.distance < look.closest, rows.distance, look.closest),
+        ("light", light.spare < -SLACK, light.iso_open, look.max_iso),
     ]
-    locked_fails = [
-        ("roam", width < needed * (1 - 1e-9), width, needed),
-        ("focus", ~holds, low, near),
-        ("automatic", look.automatic, planned, planned),
+    locked_fails: list[Failure] = [
+        ("roam", width < rows.needed_width * (1 - SLACK), width, rows.needed_width),
+        ("focus", ~holds, low, rows.near),
+        ("automatic", look.automatic, rows.planned, rows.planned),
         ("endurance", lasts[None, :] < 0, lasts[None, :], 0 * lasts[None, :]),
     ]
-    shape = np.broadcast_shapes(planned.shape, look.height.shape)
-    code_operated, value, limit = _first_failure(shape, fails)
+    shape = np.broadcast_shapes(rows.planned.shape, look.height.shape)
+    code_operated, _, _ = _first_failure(shape, fails)
     code_locked, value, limit = _first_failure(shape, [*fails, *locked_fails])
-    view_deg = view_of_frame_deg(frame, distance)
+    rules = brief.shoot.rules
     return Shots(
         views=tuple(views),
         cameras=tuple(cameras),
-        focal_mm=focal,
-        stop=stop,
-        iso=iso,
-        frame_m=frame,
-        view_deg=view_deg,
-        light=_grades(spare, 0.0, rules.fair_light_stops, rules.good_light_stops),
-        focus_operated=np.where(holds, 3, np.where(own_high - own_low >= FAIR_DEPTH_M, 2, 1)),
+        focal_mm=reach.focal,
+        stop=light.stop,
+        iso=light.iso,
+        frame_m=reach.frame,
+        view_deg=view_of_frame_deg(reach.frame, rows.distance),
+        light=_grades(light.spare, 0.0, rules.fair_light_stops, rules.good_light_stops),
+        focus_operated=np.where(holds, 3, np.where(depth_m >= FAIR_DEPTH_M, 2, 1)),
         focus_locked=np.where(holds, 3, 0),
-        fit=_fit(frame / planned),
+        fit=_fit(reach.frame / rows.planned),
         code_operated=code_operated,
         code_locked=code_locked,
         value=value,
         limit=limit,
     )
+
+
+class _Rows:
+    """Facts of the views as columns of one entry each, to meet the cameras in a row."""
+
+    def __init__(self, brief: Brief, each: Pass, views: Sequence[View]) -> None:
+        lights = [brief.light_on(view.subject, each) for view in views]
+        usual = brief.shoot.rules.light_headroom_stops
+        own = [row.headroom_stops if row else None for row in lights]
+        self.distance = _rows([view.distance_m for view in views])
+        self.planned = _rows([view.frame.frame_m for view in views])
+        self.least = _rows([view.frame.least_m for view in views])
+        self.most = _rows([view.frame.most_m for view in views])
+        self.near = _rows([view.near_m for view in views])
+        self.far = _rows([view.far_m for view in views])
+        self.needed_width = _rows([view.needed_width_m for view in views])
+        self.dim_lux = _rows([row.dim_lux if row else 1.0 for row in lights])
+        self.headroom = _rows([usual if stops is None else stops for stops in own])
+        self.has_no_light = _rows([row is None for row in lights]).astype(np.bool_)
+        is_audience = _rows([view.subject.kind == "audience" for view in views])
+        self.has_no_audience = is_audience.astype(np.bool_) & (not each.has_audience)
 
 
 class _Columns:
@@ -217,12 +211,64 @@ class _Columns:
         self.automatic = np.array([[not c.body.has_manual_control for c in cameras]])
 
 
+class _Reach(NamedTuple):
+    tightest: Floats
+    widest: Floats
+    """Frame heights in metres at the long and the short end."""
+    frame: Floats
+    """The planned frame, or as near as the lens gets."""
+    focal: Floats
+
+
+class _Light(NamedTuple):
+    spare: Floats
+    """Stops to spare below the highest accepted ISO, wide open."""
+    iso_open: Floats
+    stop: Floats
+    iso: Floats
+
+
+def _reach(rows: _Rows, look: _Columns) -> _Reach:
+    distance = _before_the_lens(rows.distance, look.focal_max)
+    tightest = frame_height_m(look.focal_max, distance, look.height)
+    widest = frame_height_m(look.focal_min, distance, look.height)
+    frame = np.clip(rows.planned, tightest, widest)
+    return _Reach(tightest, widest, frame, focal_for_frame_mm(frame, distance, look.height))
+
+
+def _before_the_lens(distance_m: Floats, focal_mm: Floats) -> Floats:
+    """Keep a subject out of the focal length, where no lens formula holds; closest focus, which is
+    always longer, refuses it anyway.
+    """
+    return np.maximum(distance_m, 1.05 * focal_mm / MM_PER_M)
+
+
+def _light(brief: Brief, rows: _Rows, look: _Columns, focal: Floats) -> _Light:
+    rules = brief.shoot.rules
+    open_stop = stop_at_focal(focal, look.focal_min, look.focal_max, look.stop_wide, look.stop_tele)
+    open_t_stop = t_stop(open_stop, look.t_loss)
+    iso_open = iso_needed(open_t_stop, brief.shutter.shutter_s, rows.dim_lux, rows.headroom)
+    spare = np.log2(look.max_iso / iso_open)
+    stop = _stop_down(rules.most_stop, rules.good_light_stops, open_stop, spare, look.fixed_stop)
+    return _Light(spare, iso_open, stop, iso_open * (stop / open_stop) ** 2)
+
+
+def _focus(
+    rows: _Rows, look: _Columns, focal: Floats, stop: Floats
+) -> tuple[Flags, Floats, Floats]:
+    """Return whether one focus holds the subject's whole depth, the depth of field around the aim
+    point in metres, and the near limit of that one focus.
+    """
+    near, far = _before_the_lens(rows.near, focal), _before_the_lens(rows.far, focal)
+    low, high = focus_limits_m(focal, stop, look.blur, focus_for_span_m(near, far))
+    holds = (low <= rows.near * (1 + SLACK)) & (high >= rows.far * (1 - SLACK))
+    aimed = _before_the_lens(rows.distance, focal)
+    own_low, own_high = focus_limits_m(focal, stop, look.blur, aimed)
+    return holds, own_high - own_low, low
+
+
 def _rows(values: Sequence[float]) -> Floats:
     return np.array(values, dtype=np.float64).reshape(-1, 1)
-
-
-def _rows_true(values: Sequence[bool]) -> Flags:
-    return np.array(values, dtype=np.bool_).reshape(-1, 1)
 
 
 def _stop_down(
@@ -246,9 +292,7 @@ def _fit(ratio: Floats) -> Ints:
     return np.where(off <= GOOD_FIT + 1e-9, 3, np.where(off <= FAIR_FIT + 1e-9, 2, 1))
 
 
-def _first_failure(
-    shape: tuple[int, ...], fails: list[tuple[str, Flags, Floats, Floats]]
-) -> tuple[Ints, Floats, Floats]:
+def _first_failure(shape: tuple[int, ...], fails: list[Failure]) -> tuple[Ints, Floats, Floats]:
     """Return per pair the code of the first rule that fails and its two figures."""
     code = np.zeros(shape, dtype=np.int64)
     value, limit = np.full(shape, np.nan), np.full(shape, np.nan)

@@ -114,3 +114,12 @@ def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs
 def _ends(domain: Any) -> tuple[int, int]:
     values = list(domain)  # the wrapped field does not count from its end
     return values[0], values[-1]
+
+
+def value_of(model: cp_model.CpModel, expression: Any, solution: Any) -> int:
+    """Return the value of an expression of the CP-SAT model at a solution of the peer."""
+    probe = model.clone()
+    probe.minimize(expression)
+    objective = probe.proto.objective
+    terms = zip(objective.vars, objective.coeffs, strict=True)
+    return int(round(sum(c * solution[v] for v, c in terms) + objective.offset))

@@ -60,7 +60,7 @@ WIDE = {"focal_min_mm": 10, "focal_max_mm": 125}
 
 
 def body(item: str = "cam", *, mode: Mapping[str, Any] | None = None, **facts: Any) -> Body:
-    """Return a body of 1 kg with its lens built in and 16 x 9 mm of sensor; 280 minutes a battery."""
+    """Return a body of 1 kg with a built-in lens, 16 x 9 mm of sensor, 280 minutes a battery."""
     given: dict[str, Any] = {
         "sensor_width_mm": 16,
         "sensor_height_mm": 9,
@@ -247,9 +247,7 @@ def small_brief(kit: Kit | None = None, **parts: Any) -> Brief:
 
 def solve(brief: Brief, seconds: float = 5.0) -> Plan:
     """Return the best plan; one worker and a seed, so that it is always the same one."""
-    return plan_shoot(
-        brief, shoot_id=SHOOT_ID, limits=Limits(seconds=seconds, seed=1, workers=1)
-    )
+    return plan_shoot(brief, shoot_id=SHOOT_ID, limits=Limits(seconds=seconds, seed=1, workers=1))
 
 
 def cameras(plan: Plan, pass_id: str = "show") -> tuple[Placement, ...]:

@@ -214,7 +214,7 @@ def _bounds(
     bounds = []
     left, is_tight = bound, True
     for goal, weight, value in zip(group, weights, values, strict=True):
-        most = max(left // weight, value) if is_tight else max(goal.most, value)
+        most = max(min(left // weight, goal.most) if is_tight else goal.most, value)
         bounds.append(most)
         is_tight = is_tight and most == value
         left -= weight * value

@@ -11,7 +11,7 @@ from typing import Annotated, Any
 import typer
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
-_WHEN = r"^\d{4}-\d{2}-\d{2}[T ]\d{1,2}:\d{2}(:\d{2}(\.\d+)?)? ?(Z|[+-]\d{2}:?\d{2})?$"
+_WHEN = r"^\d{4}-\d{2}-\d{2}[T ]\d{2}:\d{2}(:\d{2}(\.\d+)?)?(Z|[+-]\d{2}:?\d{2})?$"
 _RULE_LINE = re.compile(r"^(\w+):[^#]*#\s*(.+)$", re.MULTILINE)
 
 
@@ -61,7 +61,8 @@ def file_schema(what: FileKind) -> dict[str, Any]:
         """Takes times as they are written in YAML, with a space between day and time."""
 
         def datetime_schema(self, schema: Any) -> dict[str, Any]:  # noqa: ARG002
-            return {"type": "string", "pattern": _WHEN}
+            example = "A date and time such as 2026-05-31 19:30"
+            return {"type": "string", "pattern": _WHEN, "description": example}
 
     model: type[Record] = Kit if what is FileKind.KIT else Shoot
     found = model.model_json_schema(schema_generator=Generator)

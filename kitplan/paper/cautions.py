@@ -1,4 +1,4 @@
-"""The usual cautions that apply to a plan. They defer to the venue, local rules and licensed people."""
+"""The usual cautions of a plan; they defer to the venue, local rules and licensed people."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ def cautions(names: Names) -> list[str]:
         _lifting(names),
         _public(names),
         _shut_in(names),
-        "Lasers: never computed here. Ask the venue where they sweep, and keep every lens out of it.",
+        "Lasers: never computed here. Ask the venue where they sweep; keep every lens out of it.",
     ]
     return [line for line in lines if line]
 
@@ -34,8 +34,8 @@ def _overhead(names: Names) -> str:
     if not found:
         return ""
     return (
-        f"Overhead ({_places(names, found)}): rated fixings, a steel bond on every part, two people, "
-        f"nobody underneath while rigging. The venue and its competent person decide, not this plan."
+        f"Overhead ({_places(names, found)}): rated fixings, a steel bond on every part, two "
+        f"people, nobody underneath while rigging. The venue and its competent person decide."
     )
 
 
@@ -100,8 +100,8 @@ def _public(names: Names) -> str:
     if not found:
         return ""
     return (
-        f"Public near ({_places(names, found)}): legs and cables out of aisles, exits and wheelchair "
-        f"bays, cables taped or ramped; front of house and the fire rules decide."
+        f"Public near ({_places(names, found)}): legs and cables out of aisles, exits and "
+        f"wheelchair bays, cables taped or ramped; front of house and the fire rules decide."
     )
 
 
@@ -115,6 +115,6 @@ def _shut_in(names: Names) -> str:
     if not found:
         return ""
     return (
-        f"No way in or out ({_places(names, found)}): built, framed and, where nobody stays with it, "
-        f"rolling before the doors open; people stay there to the end of the pass."
+        f"No way in or out ({_places(names, found)}): built, framed and, where nobody stays with "
+        f"it, rolling before the doors open; people stay there to the end of the pass."
     )

@@ -54,4 +54,3 @@ def _facts(item: AnyItem) -> Iterator[str]:
     for fact in item.model_dump(exclude_defaults=True):
         if fact not in NOT_FACTS:
             yield fact
-

@@ -26,9 +26,9 @@ class GoalWords:
 GOALS: dict[str, GoalWords] = {
     "musts": GoalWords("musts missed", is_lost=True),
     "wants": GoalWords("wants filled, by weight"),
-    "thinnest": GoalWords("viewpoints on offer in the thinnest song"),
-    "viewpoints": GoalWords("points of distinct viewpoints, times songs", digits=1),
-    "variety": GoalWords("variety: subjects and sizes, angles of view, nice roles"),
+    "thinnest": GoalWords("viewpoints in the thinnest song"),
+    "viewpoints": GoalWords("points of distinct viewpoints", digits=1),
+    "variety": GoalWords("variety of subjects, sizes, angles of view"),
     "quality": GoalWords("marks lost on picture quality", is_lost=True),
     "economy": GoalWords("points of reset work and weight", is_lost=True, digits=1),
 }

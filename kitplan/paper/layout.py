@@ -96,7 +96,9 @@ def _widths(headers: Sequence[str], cells: Sequence[Sequence[str]]) -> list[int]
     """Return how wide each column may be; the widest give way first."""
     columns: list[Sequence[str]] = list(zip(*cells, strict=True)) or [()] * len(headers)
     widths = [
-        max(len(header) + _PADDING, *(len(line) for text in column for line in text.splitlines()), 1)
+        max(
+            len(header) + _PADDING, *(len(line) for text in column for line in text.splitlines()), 1
+        )
         for header, column in zip(headers, columns, strict=True)
     ]
     while sum(widths) + _GAP * (len(widths) - 1) > WIDEST_TABLE and max(widths) > _NARROWEST:

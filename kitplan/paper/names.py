@@ -5,18 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import datetime, timedelta
 from functools import cached_property
-from math import ceil, log
 
 from kitplan.gear.records import AnyItem, Unit
+from kitplan.paper.marks import LEAST_ND_STOPS, STEP_MIN, iso_setting
 from kitplan.plan.records import Framing, Placement, Plan, Shot
 from kitplan.shoot.records import Pass, Shoot
 from kitplan.shoot.venue import Position
-
-STEP_MIN = 5
-"""Times on paper stand in steps of five minutes."""
-THIRD_STOP_ISOS = (50, 64, 80, 100, 125, 160, 200, 250, 320, 400, 500, 640, 800, 1000, 1250, 1600)
-"""The usual series of ISO settings; it goes on by doubling. Common practice."""
-LEAST_ND_STOPS = 0.1
 
 
 class Names:
@@ -122,9 +116,7 @@ class Names:
         if not found:
             short = {pass_id.partition("/")[2] for pass_id in known}
             words = {*short, *map(self.pass_label, known)}
-            raise SettingError(
-                f"there is no pass {name!r}", where="--pass", fix=hint(name, words)
-            )
+            raise SettingError(f"there is no pass {name!r}", where="--pass", fix=hint(name, words))
         return tuple(found)
 
     def _called(self, pass_id: str) -> Iterable[str]:
@@ -152,24 +144,6 @@ def _step(moment: datetime, *, up: bool) -> datetime:
     return whole + timedelta(minutes=STEP_MIN) if up and past else whole
 
 
-def up_to_step(minutes: float) -> int:
-    """Return minutes for paper, rounded up to a step of five."""
-    return ceil(round(minutes, 6) / STEP_MIN) * STEP_MIN
-
-
-def down_to_step(minutes: float) -> int:
-    """Return minutes for paper, rounded down to a step of five."""
-    return int(round(minutes, 6) // STEP_MIN) * STEP_MIN
-
-
-def iso_setting(iso: float) -> int:
-    """Return the setting of the usual third-stop series that is nearest to an ISO speed."""
-    factor = 1
-    while iso > THIRD_STOP_ISOS[-1] * factor * 1.1:
-        factor *= 2
-    return min((factor * mark for mark in THIRD_STOP_ISOS), key=lambda mark: abs(log(mark / iso)))
-
-
 def settings(shot: Shot) -> str:
     """Return focal length, stop and ISO as they are set: '35 mm, f/5.6, ISO 640 to 1600'.
 
@@ -182,8 +156,3 @@ def settings(shot: Shot) -> str:
     if shot.nd_stops >= LEAST_ND_STOPS:
         words += f", ND {shot.nd_stops:.1f} stops in the brightest light"
     return words
-
-
-def speed(shutter_s: float) -> str:
-    """Return a shutter time as it is set: '1/50 s'."""
-    return f"1/{1 / shutter_s:.4g} s"

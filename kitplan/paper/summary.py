@@ -13,10 +13,12 @@ from kitplan.paper.layout import (
     paragraph,
     table_text,
 )
-from kitplan.paper.names import Names, down_to_step, settings, speed, up_to_step, when
+from kitplan.paper.marks import down_to_step, speed, up_to_step
+from kitplan.paper.names import Names, settings, when
 from kitplan.paper.unmet import unmet_lines
-from kitplan.paper.worth import away_songs, offers, promise
+from kitplan.paper.worth import away_songs, promise
 from kitplan.plan.records import Placement, Plan, Reset
+from kitplan.whatif.figures import offers
 
 HEADERS = ("cam", "position", "rig", "who", "frames", "role")
 
@@ -72,9 +74,7 @@ def _pass_block(names: Names, pass_id: str) -> str:
     title = f"{names.pass_label(pass_id)}: {when(shoot, each)}"
     rows = [_row(names, placement) for placement in placements]
     body = table_text(HEADERS, rows, is_spaced=True) if rows else "No camera stands in this pass."
-    return "\n".join(
-        [heading(title, "-"), paragraph(promise(names, pass_id)), "", body]
-    )
+    return "\n".join([heading(title, "-"), paragraph(promise(names, pass_id)), "", body])
 
 
 def _row(names: Names, placement: Placement) -> tuple[str, ...]:

@@ -17,7 +17,7 @@ def songs_by_worth(plan: Plan, pass_id: str) -> dict[Worth, list[str]]:
 
 
 def promise(names: Names, pass_id: str) -> str:
-    """Return what a pass is good for: 'Beside Show: locks to it in 3 songs; inserts only in 7 songs.'
+    """Return what a pass is good for: 'Beside Show: locks to it in 3 songs; inserts only in 7.'
 
     Said of the whole pass: every placement of it is good for the same.
     """
@@ -31,7 +31,9 @@ def promise(names: Names, pass_id: str) -> str:
     if songs["inserts"]:
         words.append(f"inserts only in {_how_many(songs['inserts'], shoot)}{_hold(shoot)}")
     if songs["none"]:
-        words.append(f"not run: {joined([shoot.songs_by_id[song].label for song in songs['none']])}")
+        words.append(
+            f"not run: {joined([shoot.songs_by_id[song].label for song in songs['none']])}"
+        )
     text = f"{'; '.join(words)}."
     return text[:1].upper() + text[1:] if songs["live"] else f"Beside {shoot.master.label}: {text}"
 
@@ -57,25 +59,3 @@ def away_songs(names: Names, pass_id: str, operator: str | None) -> tuple[str, .
         return ()
     performs_in = shoot.crew_by_id[operator].performs_in
     return tuple(song.id for song in shoot.run_songs(each) if song.id in performs_in)
-
-
-def offers(plan: Plan, shoot_id: str) -> dict[str, int]:
-    """Return how many distinct viewpoints each song can be cut between, by song id.
-
-    Counted placements in passes that are live or lock there, less those whose operator performs.
-    """
-    shoot = plan.shoots[shoot_id]
-    found = {}
-    for song in shoot.songs:
-        found[song.id] = sum(
-            placement.is_counted and song.id not in _performs_in(shoot, placement.operator)
-            for placement in plan.placements
-            if placement.pass_id.partition("/")[0] == shoot_id
-            and plan.worth[placement.pass_id][song.id] in ("live", "locks")
-        )
-    return found
-
-
-def _performs_in(shoot: Shoot, operator: str | None) -> tuple[str, ...]:
-    person = shoot.crew_by_id.get(operator or "")
-    return person.performs_in if person else ()

@@ -49,7 +49,7 @@ def read_brief(path: Path, kit_path: Path | None = None, db: Path | None = None)
     found: list[Problem] = []
     document = _tried(found, partial(read_yaml, path))
     shoot = _tried(found, partial(build, Shoot, document)) if document else None
-    kit = _tried(found, partial(_read_kit, path, document, kit_path, db))
+    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db))
     if shoot is not None and document is not None:
         where = (document.line_of, document.file)
         if kit is None:
@@ -78,25 +78,33 @@ def _tried(found: list[Problem], read: Callable[[], T]) -> T | None:
 
 
 def _read_kit(
-    path: Path, document: Document | None, kit_path: Path | None, db: Path | None
+    path: Path,
+    document: Document | None,
+    shoot: Shoot | None,
+    kit_path: Path | None,
+    db: Path | None,
 ) -> Kit | None:
-    """Return the kit to plan with; None where the shoot file, which may name it, is unreadable."""
+    """Return the kit to plan with; None where what is wrong in the shoot file hides which."""
     if kit_path is not None:
         return _kit_at(kit_path)
     if db is not None:
         return _stored_kit(db)
     if document is None:
         return None
-    named = document.data.get("kit") if isinstance(document.data, dict) else None
+    named = shoot.kit if shoot is not None else _named_kit(document)
     if named is None:
-        return _own_kit(document)
-    if not isinstance(named, str):
-        return None  # the record of the shoot says so
+        return _own_kit(document) if shoot is not None else None
     beside = path.parent / named
     if not _exists(beside):
         wrong = f"kit is {shown(named)}, and there is no such file"
         raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, _near(beside))])
     return _kit_at(beside)
+
+
+def _named_kit(document: Document) -> str | None:
+    """Return the kit that a faulty shoot file names, so that faults of both come together."""
+    named = document.data.get("kit") if isinstance(document.data, dict) else None
+    return named if isinstance(named, str) else None
 
 
 def _own_kit(document: Document) -> Kit:

@@ -43,7 +43,7 @@ def goals_in_order(x: Variables, demands: Demands, resets: list[Reset]) -> Itera
 
 def _musts(demands: Demands) -> Goal:
     missed = total(1 - demand.is_met for demand in demands.musts)
-    return Goal("musts", -missed, {"missed": missed})
+    return Goal("musts", -missed, {"missed": missed}, most=0)
 
 
 def _wants(demands: Demands) -> Goal:

@@ -28,7 +28,7 @@ def economy(x: Variables, resets: list[Reset]) -> Goal:
     cost = 100 * rules.reset_points * work + rules.kg_points * grams
     cost += 1000 * rules.lens_change_points * changes
     parts = {"reset tenths": work, "grams": grams, "lens changes": changes}
-    return Goal("economy", -cost, parts)
+    return Goal("economy", -cost, parts, most=0)
 
 
 def _mass_brought(x: Variables) -> Any:

@@ -18,8 +18,8 @@ class Goal:
     id: str
     expression: Any
     parts: dict[str, Any]
-    most: int = 0
-    """No plan gives more; needed where goals are solved together."""
+    most: int
+    """No plan gives more."""
 
 
 def weighted(demands: list[Demand]) -> Any:

@@ -36,7 +36,7 @@ def quality(x: Variables) -> Goal:
         "not clearly distinct": distinct,
         "safety": safety,
     }
-    return Goal("quality", -(shots + operator + distinct + safety), parts)
+    return Goal("quality", -(shots + operator + distinct + safety), parts, most=0)
 
 
 def _narrow_in_unskilled_hands(x: Variables) -> list[IntVar]:

@@ -68,4 +68,6 @@ def variety(x: Variables, demands: Demands) -> Goal:
         "nice roles": total(d.is_met for d in nice),
     }
     value = total(counts) + rules.band_points * total(used) + rules.nice_points * weighted(nice)
-    return Goal("variety", value, parts)
+    most = sum(min(len(found), rules.pairs_per_subject) for found in pairs.values())
+    most += rules.band_points * len(used) + rules.nice_points * sum(d.weight for d in nice)
+    return Goal("variety", value, parts, most)

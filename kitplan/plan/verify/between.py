@@ -93,7 +93,9 @@ def charged_in_gap(scene: Scene, battery: str, index: int) -> int:
     this, following = scene.shoot.passes[index], scene.shoot.passes[index + 1]
     gap = max(minutes_between(scene.end_of(this), following.start), 0.0)
     return sum(
-        len(scene.free_units(charger.id, this)) * charger.bays * int(gap // charger.charge_min)
+        len(scene.free_units(charger.id, this))
+        * charger.bays
+        * int(gap // max(charger.charge_min, 1e-6))
         for charger in scene.kit.of_kind(Charger)
         if battery in charger.batteries
     )

@@ -13,6 +13,7 @@ from kitplan.shoot.records import Pass
 from kitplan.shoot.venue import Position
 
 _SLACK = 1e-9
+_LEAST_MIN = 1e-6  # nothing is ever divided by zero
 MEGABITS_PER_GIGABYTE = 8000.0
 
 
@@ -88,17 +89,16 @@ def _battery_min(scene: Scene, body: Body) -> float:
     rules = scene.shoot.rules
     share = rules.battery_measured if "battery_min" in body.measured else rules.battery_assumed
     units = scene.kit.units_by_item.get(body.battery, ())
-    return body.battery_min * share * min((unit.health for unit in units), default=1.0)
+    health = min((unit.health for unit in units), default=1.0)
+    return max(body.battery_min * share * health, _LEAST_MIN)
 
 
 def _card_minutes(scene: Scene, body: Body, mode: RecordingMode) -> dict[str, float]:
     """Minutes of every owned media item that fits and is fast enough."""
     rules = scene.shoot.rules
+    megabits = MEGABITS_PER_GIGABYTE * rules.card_fill
     return {
-        card.id: card.capacity_gb
-        * MEGABITS_PER_GIGABYTE
-        * rules.card_fill
-        / (mode.bit_rate_mbps * 60)
+        card.id: max(card.capacity_gb * megabits / (mode.bit_rate_mbps * 60), _LEAST_MIN)
         for card in scene.kit.of_kind(Media)
         if card.card_type == body.card_type
         and card.id in scene.kit.units_by_item

@@ -19,7 +19,10 @@ BLUR_PARTS = 1500.0
 """The circle of confusion is this part of the diagonal."""
 INCIDENT_CONSTANT = 250.0
 """Lux seconds times ISO."""
-_MOST_STOPS = 300.0  # a rule may say a million stops; two to that power is not a number
+LEAST_FOCAL_MM = 1e-3
+"""Shorter lenses count as this one."""
+_LEAST = 1e-30  # input may be as small as a number gets; nothing is ever divided by zero
+_MOST_STOPS = 100.0  # and a rule may say a million stops
 
 
 @dataclass(frozen=True)
@@ -52,7 +55,8 @@ class Look:
 
     def focal_mm(self, frame_m: float, distance_m: float) -> float:
         """Return the focal length that shows a frame of this height."""
-        return 1000 * self.height_mm * distance_m / (1000 * frame_m + self.height_mm)
+        focal = 1000 * self.height_mm * distance_m / (1000 * frame_m + self.height_mm)
+        return max(focal, LEAST_FOCAL_MM)
 
     def open_stop(self, focal_mm: float) -> float:
         """Return the widest f-number: even in stops over the logarithm of the focal length."""
@@ -60,7 +64,7 @@ class Look:
             return self.stop_wide
         inside = min(max(focal_mm, self.focal_min_mm), self.focal_max_mm)
         share = log(inside / self.focal_min_mm) / log(self.focal_max_mm / self.focal_min_mm)
-        return self.stop_wide * power(log2(self.stop_tele / self.stop_wide) * share)
+        return self.stop_wide * power(stops(self.stop_tele / self.stop_wide) * share)
 
     def sharp_m(self, focal_mm: float, stop: float, focus_m: float) -> tuple[float, float]:
         """Return the limits of the depth of field in metres; nothing is sharp inside the lens."""
@@ -72,6 +76,11 @@ class Look:
         near = focus / (1 + spread)
         far = focus / (1 - spread) if spread < 1 else inf
         return near / 1000, far / 1000
+
+
+def stops(ratio: float) -> float:
+    """Return by how many stops one light is more than another, given their ratio."""
+    return log2(max(ratio, _LEAST**5))
 
 
 def power(stops: float) -> float:
@@ -98,8 +107,8 @@ def look_of(camera: Camera, optic: Optic, aspect: float, rules: Rules) -> Look:
     return Look(
         width_mm=min(width, height * aspect),
         height_mm=min(height, width / aspect),
-        focal_min_mm=optic.focal_min_mm * factor,
-        focal_max_mm=optic.focal_max_mm * factor,
+        focal_min_mm=max(optic.focal_min_mm * factor, LEAST_FOCAL_MM),
+        focal_max_mm=max(optic.focal_max_mm * factor, LEAST_FOCAL_MM),
         focal_factor=factor,
         stop_wide=optic.stop_wide * gain,
         stop_tele=(optic.stop_tele or optic.stop_wide) * gain,
@@ -113,4 +122,5 @@ def look_of(camera: Camera, optic: Optic, aspect: float, rules: Rules) -> Look:
 
 def iso_for(t_stop: float, shutter_s: float, lux: float, headroom_stops: float) -> float:
     """Return the ISO that exposes incident light of so many lux."""
-    return INCIDENT_CONSTANT * t_stop**2 / (lux * shutter_s) * power(headroom_stops)
+    iso = INCIDENT_CONSTANT * t_stop**2 / max(lux * shutter_s, _LEAST) * power(headroom_stops)
+    return max(iso, _LEAST)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import atan, degrees, log2
+from math import atan, degrees
 
 from kitplan.plan.records import Manner
 from kitplan.plan.verify.findings import Fault
-from kitplan.plan.verify.optics import SLACK, Look, iso_for, look_of, optic_of, power
+from kitplan.plan.verify.optics import SLACK, Look, iso_for, look_of, optic_of, power, stops
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Camera
-from kitplan.plan.verify.sight import View
+from kitplan.plan.verify.sight import LEAST_FRAME_M, View
 from kitplan.shoot.records import Pass
 from kitplan.shoot.venue import Light, Subject
 from kitplan.tables import table
@@ -91,14 +91,14 @@ def _picture(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture | 
     rules, distance = scene.shoot.rules, view.distance_m
     widest = look.frame_m(look.focal_min_mm, distance)
     tightest = look.frame_m(look.focal_max_mm, distance)
-    frame = max(min(max(view.planned_m, tightest), widest), 1e-6)
+    frame = max(min(max(view.planned_m, tightest), widest), LEAST_FRAME_M)
     focal = look.focal_mm(frame, distance)
     headroom = light.headroom_stops
     headroom = rules.light_headroom_stops if headroom is None else headroom
     open_stop = look.open_stop(focal)
     loss = power(look.t_loss_stops / 2)
     iso_open = iso_for(open_stop * loss, shutter_s, light.dim_lux, headroom)
-    spare = log2(look.max_iso / iso_open)
+    spare = stops(look.max_iso / iso_open)
     stop = open_stop
     if not look.has_fixed_stop and spare > rules.good_light_stops:
         closed = open_stop * power((spare - rules.good_light_stops) / 2)
@@ -119,7 +119,7 @@ def _picture(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture | 
         stop=stop,
         iso=iso_for(stop * loss, shutter_s, light.dim_lux, headroom),
         iso_bright=iso_bright,
-        nd_stops=max(log2(look.base_iso / iso_bright), 0.0),
+        nd_stops=max(stops(look.base_iso / iso_bright), 0.0),
         iso_open=iso_open,
         focus_m=focus,
         sharp_from_m=low,

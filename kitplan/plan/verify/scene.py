@@ -23,6 +23,8 @@ from kitplan.tables import table
 
 T = TypeVar("T")
 RATE_TOLERANCE_FPS = 0.005
+LEAST_RATE_FPS = 0.001
+"""Slower than a frame in a quarter of an hour no pulse of a lamp is counted."""
 THIRDS: dict[Worth, int] = {"live": 3, "locks": 3, "inserts": 1, "none": 0}
 """Worth of a pass for one song, in thirds of a song."""
 
@@ -67,7 +69,10 @@ class Scene:
 
     def end_of(self, each: Pass) -> datetime:
         """Return when a pass ends."""
-        return each.end or each.start + timedelta(minutes=self.length_min(each))
+        try:
+            return each.end or each.start + timedelta(minutes=self.length_min(each))
+        except OverflowError:  # in the last days of the year 9999
+            return each.start
 
     def work_until(self, each: Pass) -> datetime:
         """Return when a pass must be ready: when the doors open, or else when it starts."""
@@ -195,6 +200,8 @@ class Scene:
     @cached_property
     def shutter_s(self) -> float | None:
         """The shutter time in s that all cameras share; None where no body has a usable one."""
+        if self.shoot.delivery.frame_rate_fps < LEAST_RATE_FPS:
+            return None
         speeds = {speed for body in self.kit.of_kind(Body) for speed in speeds_of(body)}
         try:
             rate, mains = self.shoot.delivery.frame_rate_fps, self.shoot.mains_hz

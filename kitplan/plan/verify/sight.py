@@ -24,7 +24,7 @@ LEAST_COSINE = 0.2
 """Foreshortening counts no further than this."""
 WIDEST_CORNER_DEG = 80.0
 """Corners further off the axis, and those behind the camera, are seen at this angle."""
-LEAST_DISTANCE_M, LEAST_NEAR_M = 0.1, 0.05
+LEAST_DISTANCE_M, LEAST_NEAR_M, LEAST_FRAME_M = 0.1, 0.05, 1e-6
 ANGLE_SLACK_DEG, SIZE_SLACK = 1e-7, 1e-9
 Point = tuple[float, float]
 Vector = tuple[float, float, float]
@@ -96,7 +96,7 @@ def _view(scene: Scene, position: Position, subject: Subject, size: str) -> View
         distance_m=distance,
         near_m=max(min(reach) - subject.roam_m, LEAST_NEAR_M),
         far_m=max(reach) + subject.roam_m,
-        planned_m=planned * tilt,
+        planned_m=max(planned * tilt, LEAST_FRAME_M),
         least_m=least * tilt,
         most_m=most * tilt,
         needed_width_m=2 * subject.roam_m + (width if subject.kind == "object" else 0.0),

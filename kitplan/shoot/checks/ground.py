@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from math import dist
 
 from kitplan.shoot.checks.fault import Fault
-from kitplan.shoot.checks.outlines import area_m2, contains, crossing_edges, without_repeats
+from kitplan.shoot.checks.outlines import contains, crossing_edges, spread_m2, without_repeats
 from kitplan.shoot.records import Shoot
 from kitplan.shoot.sizes import AREAL, height_m
 from kitplan.shoot.venue import AudienceArea, Obstacle, Point, Position, Subject, Zone
@@ -21,7 +21,7 @@ def wrong_outlines(shoot: Shoot) -> Iterator[Fault]:
     """An outline encloses an area and does not cross itself."""
     for place, name, outline_m in _outlines(shoot):
         corners = without_repeats(outline_m)
-        if len(corners) < 3 or area_m2(corners) < LEAST_AREA_M2:
+        if len(corners) < 3 or spread_m2(corners) < LEAST_AREA_M2:
             right = "Give at least three corners that do not lie in line"
             yield Fault(place, f"the outline of {name} encloses no area", right)
         elif crossing := crossing_edges(corners):

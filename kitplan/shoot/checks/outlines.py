@@ -1,7 +1,8 @@
-"""Flat outlines, pure geometry: whether they cross themselves, their area, what lies inside."""
+"""Flat outlines, pure geometry: whether they cross themselves, lie in line, what is inside."""
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import dist, hypot
 
 Point = tuple[float, float]
@@ -14,14 +15,14 @@ def without_repeats(outline_m: tuple[Point, ...]) -> tuple[Point, ...]:
     return tuple(p for p, last in zip(outline_m, before, strict=False) if dist(p, last) > EPSILON_M)
 
 
-def area_m2(outline_m: tuple[Point, ...]) -> float:
-    """Return the area that an outline encloses in square metres (shoelace formula)."""
-    following = (*outline_m[1:], outline_m[0])
-    doubled = sum(
-        x * next_y - next_x * y
-        for (x, y), (next_x, next_y) in zip(outline_m, following, strict=True)
-    )
-    return abs(doubled) / 2
+def spread_m2(outline_m: tuple[Point, ...]) -> float:
+    """Return the area of the triangles from the first corner to every edge, in square metres.
+
+    It is 0 only where all corners lie in line; crossing edges do not cancel out.
+    """
+    x0, y0 = outline_m[0]
+    rays = [(x - x0, y - y0) for x, y in outline_m]
+    return sum(abs(x1 * y2 - x2 * y1) for (x1, y1), (x2, y2) in pairwise(rays)) / 2
 
 
 def crossing_edges(outline_m: tuple[Point, ...]) -> tuple[int, int] | None:

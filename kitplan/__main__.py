@@ -1,0 +1,6 @@
+"""`python -m kitplan`."""
+
+from kitplan.cli.main import run
+
+if __name__ == "__main__":
+    run()

@@ -1,0 +1,170 @@
+"""`kitplan plan`, `demo`, `packing`, `verify` and `compare` from end to end on a small shoot."""
+
+from __future__ import annotations
+
+import json
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from kitplan.allocate.search import Step
+from kitplan.cli.main import app
+from kitplan.cli.progress import Progress
+from kitplan.errors import SettingError
+from kitplan.paper.layout import WIDEST_TABLE
+from kitplan.plan.files import read_plan
+from kitplan.tables import scenario
+from tests.plans import plan_of, written
+
+SHORT = ["--seconds", "1.5"]
+
+
+@pytest.fixture(autouse=True)
+def _elsewhere(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Commands write into the current folder; keep them out of the checkout."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("KITPLAN_DB", raising=False)
+
+
+def test_plan_writes_and_sums_up(tmp_path: Path) -> None:
+    """Into a folder named after the shoot; progress goes to stderr only."""
+    result = CliRunner().invoke(app, ["plan", str(scenario("school-dance")), *SHORT])
+    assert result.exit_code == 0, result.output
+    path = tmp_path / "school-dance-plan" / "school-dance.json"
+    assert read_plan(path).title in result.stdout
+    assert f"Plan written to {path.relative_to(tmp_path)}" in result.stdout
+    assert "musts missed: 0, proven best" in result.stderr
+    assert "proven best" not in result.stdout
+    assert max(map(len, result.output.splitlines())) <= WIDEST_TABLE
+
+
+def test_plan_as_json_is_the_plan_alone(tmp_path: Path) -> None:
+    """What is printed is what is written."""
+    arguments = ["plan", str(scenario("school-dance")), *SHORT, "--json", "--out", "out"]
+    result = CliRunner().invoke(app, arguments)
+    assert result.exit_code == 0, result.output
+    file = (tmp_path / "out" / "school-dance.json").read_text(encoding="utf-8")
+    assert json.loads(result.stdout) == json.loads(file)
+
+
+def test_a_missed_must_is_status_1(tmp_path: Path) -> None:
+    """The plan is still written, with what clashes."""
+    text = scenario("school-dance").read_text(encoding="utf-8")
+    kit = scenario("school-dance").parent.parent / "catalog" / "school-dance.yaml"
+    role = "{id: front-move, name: Slider along the front, subject: company, sizes: [MLS, WS],"
+    assert role in text
+    # nobody may work from the lighting bridge: permission is only asked for
+    text = text.replace(role, f"{role} positions: [lighting-bridge],")
+    text = text.replace("priority: nice, moves: [track]", "priority: must")
+    (tmp_path / "shoot.yaml").write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["plan", "shoot.yaml", "--kit", str(kit), *SHORT])
+    assert result.exit_code == 1, result.output
+    assert "1 must MISSED" in result.stdout
+    assert "These cannot all hold" in result.stdout
+    assert read_plan(tmp_path / "shoot-plan").status == "musts-missed"
+
+
+def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) -> None:
+    """Nobody waits a minute to learn that."""
+    (tmp_path / "taken").write_text("", encoding="utf-8")
+    arguments = ["plan", str(scenario("school-dance")), "--seconds", "999", "--out", "taken"]
+    result = CliRunner().invoke(app, arguments)
+    assert isinstance(result.exception, SettingError)
+    assert "it is a file" in str(result.exception)
+
+
+def test_demo_needs_nothing(tmp_path: Path) -> None:
+    """Plan, packing lists and the path, in any folder."""
+    result = CliRunner().invoke(app, ["demo", "--shoot", "school-dance", *SHORT])
+    assert result.exit_code == 0, result.output
+    assert "Packing list: Lanterns over Thistlebeck" in result.stdout
+    assert (tmp_path / "kitplan-demo" / "school-dance.json").exists()
+
+
+def test_demo_of_an_unknown_shoot_names_the_nearest() -> None:
+    """And all that there are."""
+    result = CliRunner().invoke(app, ["demo", "--shoot", "school-dence"])
+    assert isinstance(result.exception, SettingError)
+    assert "Did you mean 'school-dance'?" in str(result.exception)
+
+
+def test_packing_as_text_and_as_data(tmp_path: Path) -> None:
+    """The same things in both; a folder with one plan will do for its file."""
+    written(tmp_path)
+    text = CliRunner().invoke(app, ["packing", str(tmp_path)]).output
+    data = json.loads(CliRunner().invoke(app, ["packing", str(tmp_path), "--json"]).output)
+    units = [e["unit"] for p in data["passes"] for g in p["groups"] for e in g["entries"]]
+    units += [e["unit"] for r in data["returns"] for e in r["entries"]]
+    assert len(units) == text.count("[ ]")
+    assert [len(data["passes"]), len(data["between"])] == [3, 2]
+
+
+def test_packing_of_one_pass(tmp_path: Path) -> None:
+    """By its name."""
+    result = CliRunner().invoke(app, ["packing", str(written(tmp_path)), "--pass", "first show"])
+    assert result.exit_code == 0
+    assert "Dress run" not in result.output
+
+
+def test_verify_holds(tmp_path: Path) -> None:
+    """With how much was looked at."""
+    result = CliRunner().invoke(app, ["verify", str(written(tmp_path))])
+    assert result.exit_code == 0
+    number = len(plan_of("school-dance").placements)
+    assert f"holds: {number} placements" in " ".join(result.output.split())
+
+
+def test_verify_finds_what_is_spoilt(tmp_path: Path) -> None:
+    """Status 1, and the findings as text and as data."""
+    plan = plan_of("school-dance")
+    first, *others = plan.placements
+    spoilt = first.model_copy(update={"shot": first.shot.model_copy(update={"iso": 1.0})})
+    path = written(tmp_path, plan.model_copy(update={"placements": (spoilt, *others)}))
+    result = CliRunner().invoke(app, ["verify", str(path)])
+    assert result.exit_code == 1
+    assert "the plan does not hold" in result.output
+    result = CliRunner().invoke(app, ["verify", str(path), "--json"])
+    assert result.exit_code == 1
+    assert json.loads(result.output)["holds"] is False
+
+
+def test_progress_tells_each_goal_once_when_its_group_is_done(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Goals of a group take turns; a line comes when the search goes on to the next group."""
+    with Progress("Planning [b]") as progress:
+        progress.tell(Step("musts", 0, 0, 0.1))
+        progress.tell(Step("wants", None, None, 0.2))
+        progress.tell(Step("wants", 5, 7, 0.3))
+        progress.tell(Step("viewpoints", 30000, 60000, 0.4))
+        progress.tell(Step("wants", 7, 7, 0.5))
+        progress.tell(Step("viewpoints", 60000, 60000, 0.6))
+    lines = [line.strip() for line in capsys.readouterr().err.splitlines()]
+    assert lines == [
+        "Planning [b]",
+        "0.1 s  musts missed: 0, proven best",
+        "0.5 s  wants filled, by weight: 7, proven best",
+        "0.6 s  points of distinct viewpoints: 200.0, proven best",
+    ]
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+def test_interrupting_a_search_keeps_the_best_plan(tmp_path: Path) -> None:
+    """Ctrl-C while searching: the plan is verified, written and summed up."""
+    command = [sys.executable, "-m", "kitplan", "plan", str(scenario("depot-brass"))]
+    with subprocess.Popen(
+        [*command, "--seconds", "300"], stderr=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as process:
+        assert process.stderr is not None
+        while "musts missed: 0" not in process.stderr.readline():
+            pass
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate(timeout=60)
+    assert "stopped early; best plan so far" in err
+    assert "this is the best plan so far" in " ".join(out.split())
+    assert process.returncode == 0
+    assert read_plan(tmp_path / "depot-brass-plan").status == "stopped-early"

@@ -1,0 +1,210 @@
+"""Views: from where, in which direction, how far, how tall the frame. Worked out by hand."""
+
+from __future__ import annotations
+
+from math import atan2, cos, hypot, radians
+from typing import Any
+
+import pytest
+
+from kitplan.options.views import View, alike_views, list_views, units_and_frames
+from kitplan.shoot.venue import Subject
+from tests.small import STAGE_M, position, singer, small_brief
+
+
+def views_of(*subjects: Subject, **front: Any) -> dict[str, View]:
+    """Return the views from the front by subject and size."""
+    brief = small_brief(positions=(position("front", **front),), subjects=subjects)
+    return {f"{view.subject.id} {view.size}": view for view in list_views(brief)}
+
+
+def thing(**facts: Any) -> Subject:
+    """Return an object in the singer's place."""
+    return Subject(id="thing", kind="object", at_m=(0, 2), **facts)
+
+
+# -- persons ---------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("size", "frame_m", "aim_m"),
+    [
+        ("ECU", 0.25, 1.695),  # 1.82 - 0.125
+        ("CU", 0.50, 1.57),
+        ("MS", 0.90, 1.37),
+        ("MLS", 1.40, 1.12),
+        ("FS", 2.10, 0.875),  # never below the waist, half of 1.75
+        ("EWS", 8.00, 0.875),
+    ],
+)
+def test_the_frame_keeps_head_room_and_stays_above_the_waist(
+    size: str, frame_m: float, aim_m: float
+) -> None:
+    """The top of the frame is at 1.04 * 1.75 = 1.82 m."""
+    view = views_of(singer())[f"singer {size}"]
+    assert view.aim_m == pytest.approx((0, 2, aim_m))
+    tilt = cos(atan2(aim_m - 1.37, 12))
+    assert view.frame.frame_m == pytest.approx(frame_m * tilt)
+    assert view.distance_m == pytest.approx(hypot(12, aim_m - 1.37))
+
+
+def test_a_level_view_has_the_frames_of_the_table() -> None:
+    """MS: 0.80, 0.90, 1.12 m; distance 12 m; no depth."""
+    view = views_of(singer())["singer MS"]
+    assert tuple(view.frame) == pytest.approx((0.90, 0.80, 1.12))
+    assert (view.distance_m, view.near_m, view.far_m) == pytest.approx((12, 12, 12))
+    assert view.needed_width_m == 0
+    assert view.lens_at_m == (0, -10, 1.37)
+
+
+@pytest.mark.parametrize(
+    ("posture", "size", "frame_m"),
+    [
+        ("seated", "MS", 0.90),  # a face is no smaller for sitting down
+        ("child", "MS", 0.90 * 1.30 / 1.75),
+        ("dancer", "MS", 0.90),
+        ("seated", "FS", 2.10 * 1.30 / 1.75),
+        ("dancer", "FS", 2.10 * 3.00 / 1.75),
+    ],
+)
+def test_postures_scale_what_they_should(posture: Any, size: str, frame_m: float) -> None:
+    """Sizes cut through the body by stature, from FS on by the whole figure."""
+    view = views_of(singer(posture=posture))[f"singer {size}"]
+    tilt = 12 / view.distance_m
+    assert view.frame.frame_m == pytest.approx(frame_m * tilt)
+
+
+@pytest.mark.parametrize(
+    ("height_m", "flat_m", "factor"),
+    [(1.37, 12, 1), (13.37, 12, cos(radians(45))), (1.37 + 12 * 3**0.5, 12, 0.5)],
+    ids=["level", "45-degrees", "60-degrees"],
+)
+def test_a_tilted_view_foreshortens_a_person(height_m: float, flat_m: float, factor: float) -> None:
+    """The frame square to the line of sight is the planned one times the cosine of the tilt."""
+    view = views_of(singer(), lens_height_m=height_m)["singer MS"]
+    assert view.frame.frame_m == pytest.approx(0.9 * factor)
+    assert view.distance_m == pytest.approx(flat_m / factor)
+
+
+def test_from_right_above_a_fifth_is_left() -> None:
+    """The cosine of 90 degrees would leave no frame at all."""
+    view = views_of(singer(), at_m=(0, 2), lens_height_m=9)["singer MS"]
+    assert view.frame.frame_m == pytest.approx(0.9 * 0.2)
+
+
+def test_whoever_roams_has_depth_and_needs_width() -> None:
+    """2 m around the place at 12 m: from 10 to 14 m, and 4 m of frame."""
+    view = views_of(singer(roam_m=2))["singer MS"]
+    assert (view.near_m, view.far_m, view.needed_width_m) == pytest.approx((10, 14, 4))
+
+
+def test_own_frames_of_a_subject_take_the_place_of_the_table() -> None:
+    """A fifth less and a fifth more still carry the name."""
+    view = views_of(singer(frames_m={"MS": 1.2}))["singer MS"]
+    assert view.frame.most_m / view.frame.frame_m == pytest.approx(1.2)
+    assert view.frame.frame_m / view.frame.least_m == pytest.approx(1.2)
+
+
+def test_consent_leaves_out_the_tighter_sizes() -> None:
+    """From MLS on."""
+    found = views_of(singer(closest="MLS"))
+    assert list(found) == ["singer MLS", "singer FS", "singer WS", "singer EWS"]
+
+
+def test_a_subject_in_the_lens_has_no_view() -> None:
+    """Within 10 cm."""
+    found = views_of(singer(), at_m=(0, 2.05), lens_height_m=1.37)
+    assert "singer MS" not in found
+    assert "singer EWS" in found  # its aim point is half a metre lower
+
+
+# -- objects, groups, stage, audience --------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("facts", "extent_m"),
+    [({"height_m": 1.0}, 1.0), ({"height_m": 1.0, "width_m": 3.2}, 1.8)],
+    ids=["tall", "wide"],
+)
+def test_an_object_is_framed_by_its_larger_side(facts: dict[str, float], extent_m: float) -> None:
+    """Height, or width * 9 / 16: 3.2 * 9 / 16 = 1.8 m. MS is twice that."""
+    view = views_of(thing(**facts))["thing MS"]
+    tilt = 12 / view.distance_m
+    assert view.frame.frame_m == pytest.approx(2 * extent_m * tilt)
+    assert view.aim_m[2] == pytest.approx(0.5)
+    assert view.needed_width_m == facts.get("width_m", 0.6)
+
+
+def test_the_stage_is_framed_by_its_outline_as_seen() -> None:
+    """From 10 m before it, aimed 13 m away at its middle: near corners 4 / 10 * 13 * 2 = 10.4 m.
+
+    10.4 * 9 / 16 = 5.85 m of height; a wide shot plans 1.1 times that. No foreshortening.
+    """
+    view = views_of(Subject(id="stage", kind="stage"))["stage WS"]
+    assert view.aim_m == pytest.approx((0, 3, 1.75 / 2))
+    assert view.frame.frame_m == pytest.approx(5.85 * 1.10)
+    assert view.frame.least_m == pytest.approx(5.85 * 1.02)
+    rise = 1.37 - 0.875
+    assert view.near_m == pytest.approx((4**2 + 10**2 + rise**2) ** 0.5)
+    assert view.far_m == pytest.approx((4**2 + 16**2 + rise**2) ** 0.5)
+    assert view.needed_width_m == 0
+
+
+def test_a_group_is_framed_by_its_own_outline() -> None:
+    """2 m wide at 12 m, no depth: 2 * 9 / 16 = 1.125 m, so its height of 1.75 m counts."""
+    row = ((-1.0, 2.0), (1.0, 2.0), (0.0, 2.0))
+    view = views_of(Subject(id="row", kind="group", outline_m=row))["row WS"]
+    assert view.frame.frame_m == pytest.approx(1.75 * 1.10)
+    assert view.aim_m[:2] == (0, 2)
+
+
+def test_the_audience_is_seen_on_the_house_floor() -> None:
+    """Its outline is that of the audience, its floor the house's."""
+    brief = small_brief(
+        positions=(position("front", at_m=(0, 2)),),
+        subjects=(Subject(id="crowd", kind="audience"),),
+        stage={"outline_m": STAGE_M, "height_m": 1},
+        audience=({"id": "floor", "outline_m": ((-4, -12), (4, -12), (4, -4), (-4, -4))},),
+    )
+    view = next(view for view in list_views(brief) if view.size == "WS")
+    assert view.aim_m == pytest.approx((0, -8, 1.75 / 2))
+    # 10 m away; corners 4 m off at 6 m: 4 / 6 * 10 * 2 = 13.33 m of width
+    assert view.frame.frame_m == pytest.approx(4 / 6 * 10 * 2 * 9 / 16 * 1.10)
+
+
+def test_a_stage_has_a_height() -> None:
+    """Performers stand on it, unless they say otherwise."""
+    brief = small_brief(
+        positions=(position("front"),),
+        subjects=(singer(), singer("pit", floor_height_m=-1)),
+        stage={"outline_m": STAGE_M, "height_m": 1},
+    )
+    heights = {v.subject.id: v.aim_m[2] for v in list_views(brief) if v.size == "MS"}
+    assert heights == pytest.approx({"singer": 2.37, "pit": 0.37})
+
+
+# -- all views together ----------------------------------------------------------------------------
+
+
+def test_views_come_by_position_subject_and_size() -> None:
+    """In the order of the file."""
+    keys = [view.key for view in list_views(small_brief())]
+    assert len(keys) == len(set(keys)) == 3 * (8 + 3)
+    assert keys[0] == ("front", "singer", "ECU")
+    assert keys[8] == ("front", "stage", "MLS")
+    assert [key[0] for key in keys[::11]] == ["front", "left", "right"]
+
+
+def test_alike_views_are_found_by_direction_and_size() -> None:
+    """From the front: MS is alike to MCU and CU, not to ECU (0.25 m) or FS (2.1 m)."""
+    brief = small_brief()
+    views = list_views(brief)
+    same = alike_views(brief, views)
+    by_key = {view.key: number for number, view in enumerate(views)}
+    ms = by_key["front", "singer", "MS"]
+    found = {key[2] for key, n in by_key.items() if key[:2] == ("front", "singer") and same[ms, n]}
+    assert found == {"CU", "MCU", "MS", "MLS"}
+    assert not same[ms, by_key["left", "singer", "MS"]]
+    units, frames_m = units_and_frames(views)
+    assert units[ms] == pytest.approx((0, 1, 0))
+    assert frames_m[ms] == pytest.approx(0.9)

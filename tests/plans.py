@@ -1,0 +1,33 @@
+"""Plans of the bundled shoots for tests that need one, solved once per test process."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from kitplan.allocate.search import Limits
+from kitplan.plan.files import write_plan
+from kitplan.plan.records import Plan
+from kitplan.produce.solve import plan_shoot
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.reading import read_brief
+from kitplan.tables import scenario
+
+SECONDS = {"school-dance": 2.0, "depot-brass": 4.0}
+
+
+@cache
+def brief_of(name: str) -> Brief:
+    """Return the brief of a bundled shoot."""
+    return read_brief(scenario(name))
+
+
+@cache
+def plan_of(name: str) -> Plan:
+    """Return a plan of a bundled shoot, as good as a few seconds make it."""
+    return plan_shoot(brief_of(name), shoot_id=name, limits=Limits(seconds=SECONDS[name]))
+
+
+def written(folder: Path, plan: Plan | None = None) -> Path:
+    """Write a plan, by default the school dance, and return its path."""
+    return write_plan(plan or plan_of("school-dance"), folder, "plan")

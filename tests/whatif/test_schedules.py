@@ -1,0 +1,177 @@
+"""Schedules: which are compared, what they are ranked by, and what is said about them."""
+
+from __future__ import annotations
+
+import pytest
+
+from kitplan.paper.layout import WIDEST_TABLE
+from kitplan.paper.schedules import schedules_records, schedules_text, why
+from kitplan.plan.records import Plan
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Shoot
+from kitplan.whatif.figures import Figures, figures, offers
+from kitplan.whatif.schedules import Outcome, Schedule, compare, gain, rank, schedules
+from tests.plans import brief_of, plan_of
+
+NAME = "school-dance"
+
+
+def with_passes(number: int) -> Shoot:
+    """Return the school dance with so many passes, the last one the master."""
+    shoot = brief_of(NAME).shoot
+    first = shoot.passes[0]
+    made = tuple(
+        first.model_copy(update={"id": f"p{n}", "is_master": n == number})
+        for n in range(1, number + 1)
+    )
+    return shoot.model_copy(update={"passes": made})
+
+
+def ids(shoot: Shoot) -> list[str]:
+    """Return the schedules of a shoot in short."""
+    return ["+".join(each.ids) for each in schedules(shoot)]
+
+
+def made(**changes: object) -> Figures:
+    """Return figures of an invented schedule."""
+    facts = figures(plan_of(NAME), brief_of(NAME).shoot).__dict__
+    return Figures(**{**facts, **changes})  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("number", "wanted"),
+    [
+        (1, ["p1"]),
+        (2, ["p1", "p2", "p1+p2"]),
+        (3, ["p1", "p2", "p3", "p1+p2", "p1+p3", "p2+p3", "p1+p2+p3"]),
+        (4, ["p1", "p2", "p3", "p4", "p1+p2+p3+p4"]),
+    ],
+)
+def test_every_pass_alone_pairs_of_three_and_all(number: int, wanted: list[str]) -> None:
+    """Each schedule once."""
+    assert ids(with_passes(number)) == wanted
+
+
+def test_never_more_than_seven_and_the_master_is_among_them() -> None:
+    """Nine passes: six alone, one of them the master, and all."""
+    found = ids(with_passes(9))
+    assert len(found) == 7
+    assert "p9" in found
+
+
+def test_each_schedule_is_planned_with_its_passes_alone() -> None:
+    """And named for people; where no plan is found the rest goes on."""
+    asked: dict[str, tuple[str, ...]] = {}
+
+    def solve(part: Brief, label: str) -> Plan | None:
+        asked[label] = tuple(each.id for each in part.shoot.passes)
+        return plan_of(NAME) if len(part.shoot.passes) == 3 else None
+
+    brief = brief_of(NAME)
+    assert brief.shoot.passes_by_id  # a look-up that records keep must not get in the way
+    outcomes = compare(brief, solve)
+    assert asked["Dress run + First show"] == ("dress", "first-show")
+    assert [each.figures is not None for each in outcomes] == [False] * 6 + [True]
+    assert not outcomes[-1].findings
+    text = schedules_text(brief.shoot, outcomes)
+    assert "none in time" in text
+    assert max(map(len, text.splitlines())) <= WIDEST_TABLE
+
+
+def test_figures_are_those_of_the_plan() -> None:
+    """Counted by hand from its placements."""
+    plan = plan_of(NAME)
+    found = figures(plan, brief_of(NAME).shoot)
+    counted = [p for p in plan.placements if p.is_counted]
+    assert found.viewpoints == len(counted) == found.operated + found.locked_off
+    assert sum(found.cameras) == len(plan.placements)
+    assert found.reset_min == pytest.approx(sum(reset.work_min for reset in plan.resets))
+    thinnest = next(goal.value for goal in plan.goals if goal.goal == "thinnest")
+    assert found.thinnest == thinnest == min(offers(plan, NAME).values())
+
+
+def test_crew_hours_are_people_times_running_time_and_work() -> None:
+    """Two parents, passes of 55, 38.67 and 38.67 minutes, and the work between them."""
+    plan = plan_of(NAME)
+    songs_min = (
+        270 + 40 + 215 + 30 + 240 + 30 + 260 + 35 + 230 + 25 + 285 + 30 + 250 + 40 + 340
+    ) / 60
+    work_min = sum(reset.work_min for reset in plan.resets)
+    wanted = (2 * (55 + 2 * songs_min) + work_min) / 60
+    assert figures(plan, brief_of(NAME).shoot).crew_hours == pytest.approx(wanted)
+
+
+def test_a_role_that_a_schedule_cannot_be_asked_for_is_not_met() -> None:
+    """All roles of the whole shoot count in the end."""
+    plan = plan_of(NAME)
+    shoot = brief_of(NAME).shoot
+    without = plan.model_copy(
+        update={"demands": tuple(d for d in plan.demands if d.id != "full-figures")}
+    )
+    assert figures(without, shoot).musts_met == figures(plan, shoot).musts_met - 1
+
+
+def test_rank_is_musts_then_wants_then_thinnest_then_points() -> None:
+    """The order of the goals."""
+    order = [
+        made(musts_met=1, wants_weight=9, thinnest=9, points=999),
+        made(musts_met=2, wants_weight=1, thinnest=9, points=999),
+        made(musts_met=2, wants_weight=2, thinnest=1, points=999),
+        made(musts_met=2, wants_weight=2, thinnest=2, points=1),
+        made(musts_met=2, wants_weight=2, thinnest=2, points=2),
+    ]
+    assert sorted(reversed(order), key=rank) == order
+
+
+def test_gain_tells_closed_positions_from_open_ones() -> None:
+    """Positions open in the dress run only are closed once the audience is in."""
+    plan = plan_of(NAME)
+    shoot = brief_of(NAME).shoot
+    found = gain(plan, shoot.master)
+    closed = {p.id for p in shoot.venue.positions if p.open_in == ("dress",)}
+    assert {p.position for p in found.closed} <= closed
+    assert not {p.position for p in found.elsewhere} & closed
+    assert len(found.closed) + len(found.elsewhere) + sum(
+        p.is_counted and p.pass_id.endswith("second-show") for p in plan.placements
+    ) == sum(p.is_counted for p in plan.placements)
+    assert all(not p.is_counted for p in found.repeats)
+
+
+def outcome(number: int, *, is_all: bool = False, **changes: object) -> Outcome:
+    """Return an invented outcome of the first so many passes, or of the master alone for 0."""
+    shoot = brief_of(NAME).shoot
+    passes = shoot.passes[:number] if number else (shoot.master,)
+    return Outcome(Schedule(passes), plan_of(NAME), made(**changes), is_all=is_all)
+
+
+def test_why_has_the_numbers_and_owns_up_to_what_is_not_proven() -> None:
+    """The master alone against all passes."""
+    alone = outcome(0, viewpoints=3, thinnest=3, wants_weight=3, is_proven=True)
+    longer = outcome(3, is_all=True, viewpoints=8, thinnest=6, wants_weight=7, is_proven=False)
+    text = " ".join(why(brief_of(NAME).shoot, (alone, longer)))
+    assert "All 3 passes buys most: want roles by weight 7, against 3 for Second show" in text
+    assert "All 3 passes: 8 distinct viewpoints, 5 more than Second show alone (3)" in text
+    assert "6 viewpoints instead of 3 with Second show alone" in text
+    assert "All 3 passes is the best found, not proven best" in text
+
+
+def test_why_says_where_more_passes_give_nothing() -> None:
+    """Honest where the longer schedule does not win."""
+    same = {"viewpoints": 3, "thinnest": 3, "is_proven": True}
+    text = " ".join(
+        why(brief_of(NAME).shoot, (outcome(0, **same), outcome(3, is_all=True, **same)))
+    )
+    assert "come to the same; take the shorter" in text
+    assert "as many as Second show alone" in text
+    assert "3 viewpoints either way" in text
+    assert "All of these are proven best" in text
+
+
+def test_records_hold_what_the_table_shows() -> None:
+    """For other programs."""
+    data = schedules_records(brief_of(NAME).shoot, (outcome(0), outcome(3, is_all=True)))
+    assert [row["passes"] for row in data["schedules"]] == [
+        ("second-show",),
+        ("dress", "first-show", "second-show"),
+    ]
+    assert data["schedules"][0]["figures"]["thinnest"] == outcome(0).figures.thinnest  # type: ignore[union-attr]

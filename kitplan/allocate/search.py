@@ -18,6 +18,9 @@ from ortools.sat.python import cp_model
 
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation
+from kitplan.allocate.neighbours import Neighbourhoods, choices
+from kitplan.allocate.variables import Slot
+from kitplan.options.spots import Options
 
 SUBSOLVERS = ("max_lp", "reduced_costs", "quick_restart", "default_lp")
 """Workers in order of use. Measured on the depot shoot's viewpoints (two cores): these first two
@@ -35,7 +38,14 @@ SHARE_OF_TIME_LEFT = {
 }
 """Share of the time left that a group may take, by its last goal."""
 LEAST_SECONDS = 0.2
-SETTLING_SECONDS = 5.0
+SETTLING_SECONDS = 2.0
+STEP_SECONDS = 3.0
+STEP_COST = 0.05
+"""Solver time that a step is charged with at least, so that free ones come to an end."""
+STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
+"""Goals that are bettered together; all in one sum would overflow."""
+NEIGHBOUR_SHARE = 0.4
+"""Share of the time kept for bettering an answer that is not proven."""
 ROUNDING = 1e-6
 
 
@@ -46,6 +56,11 @@ class Limits:
     seconds: float = 60.0
     seed: int = 1
     workers: int = 2
+
+    @property
+    def is_repeatable(self) -> bool:
+        """Whether time is counted in the solver's own steps instead of by the clock."""
+        return self.workers == 1
 
 
 @dataclass(frozen=True)
@@ -115,7 +130,63 @@ def search(allocation: Allocation, limits: Limits, tell: Listener = _quiet) -> F
         if found.was_stopped:
             break
     found.goals = tuple(goal for group in groups for goal in group)
+    if not found.was_stopped and not all(each.is_proven for each in found.reached.values()):
+        _better(allocation.variables.options, limits, found, tell)
     return found
+
+
+def _better(options: Options, limits: Limits, found: Found, tell: Listener) -> None:
+    """Use what time is left to better an answer that is not proven, a few slots at a time."""
+    around = Neighbourhoods(options)
+    open_stages = [
+        stage for stage in STAGES if not all(found.reached[goal].is_proven for goal in stage)
+    ]
+    for number, stage in enumerate(open_stages):
+        earlier = itertools.chain(*STAGES[: STAGES.index(stage)])
+        around.aim_at(stage, {goal: found.reached[goal].value for goal in earlier})
+        _better_stage(around, len(open_stages) - number, limits, found, tell)
+
+
+def _better_stage(
+    around: Neighbourhoods, stages_left: int, limits: Limits, found: Found, tell: Listener
+) -> None:
+    assert found.solver is not None
+    solver = found.solver
+    left = limits.seconds - (time.monotonic() - found.start)
+    if limits.is_repeatable:
+        left = limits.seconds * NEIGHBOUR_SHARE
+    budget, spent, began = left / stages_left, 0.0, time.monotonic()
+
+    def is_used(slot: Slot) -> bool:
+        return found.solver is not None and bool(found.solver.value(slot.is_used))
+
+    for free in choices(around.slots, is_used, limits.seed):
+        if spent >= budget or found.was_stopped:
+            return
+        trial = new_solver(min(STEP_SECONDS, budget - spent), limits, workers=1)
+        model = around.around(list(solver.response_proto.solution), free)
+        status = _solve(model, trial, None, found)
+        step = trial.response_proto.deterministic_time + STEP_COST
+        spent = spent + step if limits.is_repeatable else time.monotonic() - began
+        is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        if is_answer and around.value_of(trial) > around.value_of(solver):
+            found.solver = solver = trial
+            _take_over(found, tell)
+
+
+def _take_over(found: Found, tell: Listener) -> None:
+    """Note what the goals have reached now. Bounds of goals after one that got better fall."""
+    assert found.solver is not None
+    elapsed = time.monotonic() - found.start
+    has_changed = False
+    for goal in found.goals:
+        old = found.reached[goal.id]
+        value = found.solver.value(goal.expression)
+        bound = max(goal.most if has_changed else old.bound, value)
+        has_changed = has_changed or value != old.value
+        found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
+        if value != old.value:
+            tell(Step(goal.id, value, bound, elapsed))
 
 
 def _next_place(groups: list[tuple[Goal, ...]], place: int, found: Found) -> int:
@@ -147,7 +218,8 @@ def _improve(
     model.maximize(expression)
     if found.solver is not None:
         _hint(model, found.solver)
-    left = limits.seconds - (time.monotonic() - found.start)
+    kept = 1 - NEIGHBOUR_SHARE
+    left = limits.seconds * kept - (time.monotonic() - found.start)
     solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
     watcher = _Watcher(group, weights, found, tell)
     solver.best_bound_callback = watcher.on_bound
@@ -158,7 +230,7 @@ def _improve(
         raise RuntimeError(f"the solver answered {solver.status_name(status)}")
     if found.solver is None:
         return
-    bound = floor(solver.best_objective_bound + ROUNDING)
+    bound = _bound(solver, status, group, weights)
     if status == cp_model.OPTIMAL:
         values = [found.solver.value(goal.expression) for goal in group]
         bound = sum(w * value for w, value in zip(weights, values, strict=True))
@@ -172,6 +244,19 @@ def _improve(
         found.reached[goal.id] = Reached(goal.id, value, most, elapsed)
         tell(Step(goal.id, value, most, elapsed))
     model.add(expression >= sum(w * value for w, value in zip(weights, values, strict=True)))
+
+
+def _bound(
+    solver: cp_model.CpSolver,
+    status: cp_model.CpSolverStatus,
+    group: tuple[Goal, ...],
+    weights: list[int],
+) -> int:
+    """Return the proven bound of a group's sum; a search that found nothing has proven nothing."""
+    most = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return most
+    return min(floor(solver.best_objective_bound + ROUNDING), most)
 
 
 def _settled(
@@ -249,7 +334,7 @@ def _hint(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
 
 
 def _solve(
-    model: cp_model.CpModel, solver: cp_model.CpSolver, watcher: _Watcher, found: Found
+    model: cp_model.CpModel, solver: cp_model.CpSolver, watcher: _Watcher | None, found: Found
 ) -> cp_model.CpSolverStatus:
     """Solve on a thread, so that an interrupt stops the search and keeps its best answer."""
     answer: list[cp_model.CpSolverStatus] = []

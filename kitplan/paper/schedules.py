@@ -61,7 +61,7 @@ def _table(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> str:
 def _column(shoot: Shoot, outcome: Outcome) -> dict[str, str]:
     found = outcome.figures
     if found is None:
-        return {"plan": "none in time"}
+        return {"plan": "none"}
     musts = sum(role.priority == "must" for role in shoot.roles)
     wants = sum(role.priority == "want" for role in shoot.roles)
     return {

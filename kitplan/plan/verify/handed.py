@@ -96,7 +96,8 @@ def _card_faults(scene: Scene, one: Placed) -> Iterator[Fault]:
         yield Fault("card", wrong, "A camera takes cards of one item")
     for item in sorted(items - fitting.keys()):
         yield Fault("card", f"{item} does not do", f"These do: {words}")
-    if len(items) != 1 or (items <= fitting.keys() and len(given) != fitting[min(items)]):
+    enough = [fitting[item] for item in items if item in fitting] or fitting.values()
+    if len(given) not in enough:
         yield Fault("card", f"{len(given)} cards are given", f"The pass takes {words}")
 
 

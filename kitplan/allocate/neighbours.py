@@ -1,0 +1,111 @@
+"""Neighbourhood search: better an answer by freeing a few slots at a time.
+
+Where the whole model is too large to settle in time, most of an answer is kept and some of it is
+decided anew: one pass, the positions around one, a few used and idle slots, a few at random. Each
+step is exact for what it frees and keeps the goals in strict order as one weighted sum, so an
+answer only ever gets better. It proves nothing: bounds stay those of the search before.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable, Iterator
+from math import dist
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from kitplan.allocate.goals import goals_in_order
+from kitplan.allocate.model import build
+from kitplan.allocate.variables import Slot
+from kitplan.options.spots import Options
+
+SPREAD = {"quality": 2_000, "economy": 20_000_000}
+"""More than the value of these goals can differ between two plans worth comparing."""
+NEAR_POSITIONS = 5
+RANDOM_SLOTS = 8
+
+
+class Neighbourhoods:
+    """A model of its own, in which some goals are bettered while those before them are held.
+
+    It is built anew, without what the search has held; decisions have the same numbers in both.
+    """
+
+    def __init__(self, options: Options) -> None:
+        self._allocation = build(options)
+        x = self._allocation.variables
+        self._goals = tuple(goals_in_order(x, self._allocation.demands, self._allocation.resets))
+        self._objective: Any = 0
+        self.slots = x.slots
+
+    def aim_at(self, goal_ids: tuple[str, ...], held: dict[str, int]) -> None:
+        """From now on maximise these goals in strict order, and hold others at their values."""
+        weight, objective = 1, 0
+        for goal in reversed(self._goals):
+            if goal.id in held:
+                self._allocation.model.add(goal.expression >= held[goal.id])
+            if goal.id in goal_ids:
+                objective = weight * goal.expression + objective
+                weight *= SPREAD.get(goal.id, goal.most) + 1
+        self._objective = objective
+        self._allocation.model.maximize(objective)
+
+    def value_of(self, solver: cp_model.CpSolver) -> int:
+        """Return the weighted sum of an answer."""
+        return int(solver.value(self._objective))
+
+    def around(self, solution: list[int], free: frozenset[int]) -> cp_model.CpModel:
+        """Return the model with every slot but the free ones kept as in a solution."""
+        model = self._allocation.model.clone()
+        for number, slot in enumerate(self.slots):
+            if number not in free:
+                for var in decisions(slot):
+                    model.add(model.get_int_var_from_proto_index(var.index) == solution[var.index])
+        for index, value in enumerate(solution):
+            model.add_hint(model.get_int_var_from_proto_index(index), value)
+        return model
+
+
+def decisions(slot: Slot) -> tuple[cp_model.IntVar, ...]:
+    """Return what a placement is made of; all the rest follows from it."""
+    return (
+        slot.is_used,
+        *slot.cameras,
+        *slot.stands,
+        *slot.operators.values(),
+        *slot.shots.values(),
+    )
+
+
+def choices(
+    slots: tuple[Slot, ...], used: Callable[[Slot], bool], seed: int
+) -> Iterator[frozenset[int]]:
+    """Yield sets of slots to free, for ever: passes, surroundings, people, handfuls, in turn."""
+    dice = random.Random(seed)
+    passes = sorted({slot.spot.each.id for slot in slots})
+    while True:
+        yield _surroundings(slots, dice)
+        yield _with_people(slots, used, dice)
+        yield frozenset(dice.sample(range(len(slots)), min(RANDOM_SLOTS, len(slots))))
+        chosen = dice.choice(passes)
+        yield frozenset(n for n, slot in enumerate(slots) if slot.spot.each.id == chosen)
+
+
+def _surroundings(slots: tuple[Slot, ...], dice: random.Random) -> frozenset[int]:
+    """The positions nearest to one, in all passes."""
+    place = {slot.spot.position.id: slot.spot.position.at_m for slot in slots}
+    centre = place[dice.choice(sorted(place))]
+    near = sorted(place, key=lambda name: (dist(place[name], centre), name))[:NEAR_POSITIONS]
+    return frozenset(n for n, slot in enumerate(slots) if slot.spot.position.id in near)
+
+
+def _with_people(
+    slots: tuple[Slot, ...], used: Callable[[Slot], bool], dice: random.Random
+) -> frozenset[int]:
+    """A few used slots and as many empty ones: cameras and people change places."""
+    busy = [n for n, slot in enumerate(slots) if used(slot)]
+    idle = [n for n, slot in enumerate(slots) if not used(slot)]
+    half = RANDOM_SLOTS // 2
+    picked = dice.sample(busy, min(half, len(busy))) + dice.sample(idle, min(half, len(idle)))
+    return frozenset(picked)

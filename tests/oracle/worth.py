@@ -1,0 +1,274 @@
+"""What placements are worth: roles, counted viewpoints and menus, each settled exactly.
+
+Subsets and assignments are tried one and all; shoots are small. Answers are remembered by what they
+depend on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import reduce
+from itertools import combinations
+from operator import or_
+
+from kitplan.plan.verify import Demand, Scene, Setup, alike_pairs, demands_of, does
+from kitplan.plan.verify.goals import grade_of, locked_points, picture, songs_of
+from kitplan.plan.verify.picture import band_of
+from kitplan.plan.verify.sight import sizes_of
+from kitplan.plan.verify.single import can_frame
+
+MUST, WANT = 1 << 40, 1 << 20
+"""Worth of a met must and of a point of weight of a want against one of a nice role."""
+
+
+@dataclass(frozen=True)
+class Deed:
+    """Roles that a placement may do together, as bits."""
+
+    roles: int
+    """One bit for each role and pass: a role is done once a pass."""
+    met: int
+    """Demands that it meets, the moments and locks of the placement itself among them."""
+    broken: int
+    """Locks that it breaks."""
+    names: tuple[str, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """A placement with all that its worth depends on."""
+
+    setup: Setup
+    number: int
+    deeds: tuple[Deed, ...]
+    deeds_class: int
+    """Placements of a class have the same deeds."""
+    view: int
+    """Number of its view; the same or an alike one is never counted twice."""
+    grade: int
+    songs: frozenset[int]
+    points: int
+    """Most points if counted."""
+    counting_class: int
+    """Placements of a class are the same when it comes to counting."""
+    main: int
+    """Bit of its main (subject, size)."""
+    framed: int
+    """Bits of all that its operator could frame with this camera."""
+    band: int
+    met: int
+    """Demands that it might meet with some deed."""
+
+
+class Worth:
+    """Puts placements in terms of bits and small numbers, and adds up what they come to."""
+
+    def __init__(self, scene: Scene) -> None:
+        self.scene, self.rules = scene, scene.shoot.rules
+        self.demands: tuple[Demand, ...] = demands_of(scene, ())
+        self.pairs = [(s.id, size) for s in scene.shoot.subjects for size in sizes_of(s)]
+        self.pair_bits = {pair: 1 << number for number, pair in enumerate(self.pairs)}
+        self.subject_bits = [
+            sum(bit for (subject, _), bit in self.pair_bits.items() if subject == each.id)
+            for each in scene.shoot.subjects
+        ]
+        self.given = sum(1 << n for n, demand in enumerate(self.demands) if demand.is_met)
+        self.valued = [_value(demand) for demand in self.demands]
+        self._numbers: dict[object, int] = {}
+        self._alike: dict[tuple[int, int], bool] = {}
+        self._setup_of_view: dict[int, Setup] = {}
+        self._deeds: dict[tuple[int, ...], int] = {}
+        self._counted: dict[tuple[int, ...], tuple[int, int]] = {}
+        self._menus: dict[tuple[int, tuple[int, ...]], int] = {}
+
+    def only(self, wanted: frozenset[int]) -> None:
+        """From now on value these demands alone, each as a must."""
+        self.valued = [MUST if n in wanted else 0 for n in range(len(self.demands))]
+
+    def _number(self, key: object) -> int:
+        return self._numbers.setdefault(key, len(self._numbers))
+
+    # -- one placement -------------------------------------------------------------------------
+
+    def choice(self, setup: Setup, number: int) -> Choice:
+        """Return a placement in terms of bits and numbers."""
+        scene = self.scene
+        deeds = tuple(self._deeds_of(setup))
+        grade, songs = grade_of(scene, setup), songs_of(scene, setup)
+        view = self._number(("view", setup.position.id, setup.subject.id, setup.size))
+        self._setup_of_view[view] = setup
+        shown = picture(scene, setup)
+        assert shown is not None
+        points = self.rules.points_operated
+        if setup.person is None:
+            points = max(self.rules.points_locked, default=0)
+        counting = (setup.each.id, view, setup.manner, grade, songs)
+        return Choice(
+            setup=setup,
+            number=number,
+            deeds=deeds,
+            deeds_class=self._number(("deeds", deeds)),
+            view=view,
+            grade=grade,
+            songs=songs if grade else frozenset(),
+            points=points * self.rules.grade_percent[grade] * scene.thirds(setup.each),
+            counting_class=self._number(("counting", counting)),
+            main=self.pair_bits[setup.subject.id, setup.size],
+            framed=self._framed(setup),
+            band=1 << self._number(("band", band_of(shown.view_deg))),
+            met=union(deed.met for deed in deeds),
+        )
+
+    def _framed(self, setup: Setup) -> int:
+        if setup.person is None:
+            return 0
+        return sum(
+            bit for pair, bit in self.pair_bits.items() if can_frame(self.scene, setup, *pair)
+        )
+
+    def _deeds_of(self, setup: Setup) -> Iterator[Deed]:
+        """Yield every set of roles that the placement can do, at most one without `also`."""
+        met, broken = self._changed(setup)
+        useful = []
+        for role in self.scene.roles:
+            if does(self.scene, setup, role):
+                of_role = self._changed(replace(setup, roles=(role.id,)))
+                if of_role[0] & ~met:
+                    bit = 1 << self._number(("role", role.id, setup.each.id))
+                    useful.append((role, bit, *of_role))
+        for count in range(len(useful) + 1):
+            for chosen in combinations(useful, count):
+                if sum(not role.also for role, *_ in chosen) <= 1:
+                    yield Deed(
+                        union(bit for _, bit, _, _ in chosen),
+                        met | union(own for _, _, own, _ in chosen),
+                        broken | union(lost for *_, lost in chosen),
+                        tuple(role.id for role, *_ in chosen),
+                    )
+
+    def _changed(self, setup: Setup) -> tuple[int, int]:
+        """Return the demands that a placement alone meets and breaks."""
+        met = broken = 0
+        for number, demand in enumerate(demands_of(self.scene, (setup,))):
+            if demand.is_met and not self.demands[number].is_met:
+                met |= 1 << number
+            if self.demands[number].is_met and not demand.is_met:
+                broken |= 1 << number
+        return met, broken
+
+    # -- roles, moments, locks -----------------------------------------------------------------
+
+    def value(self, met: int) -> int:
+        """Return the worth of demands given as bits."""
+        return sum(value for number, value in enumerate(self.valued) if met >> number & 1)
+
+    def best_deeds(self, choices: Sequence[Choice]) -> int:
+        """Return the most that demands come to, over all ways to give out the roles."""
+        key = tuple(choice.deeds_class for choice in choices)
+        if key not in self._deeds:
+            self._deeds[key] = max(value for value, _ in self.ways_to_give_out(choices))
+        return self._deeds[key]
+
+    def ways_to_give_out(
+        self, choices: Sequence[Choice]
+    ) -> Iterator[tuple[int, tuple[Deed, ...]]]:
+        """Yield every way to give out roles that matter, with what the demands come to."""
+
+        def give(
+            place: int, roles: int, met: int, broken: int, given: tuple[Deed, ...]
+        ) -> Iterator[tuple[int, tuple[Deed, ...]]]:
+            if place == len(choices):
+                yield self.value(met & ~broken), given
+                return
+            for deed in choices[place].deeds:
+                if not deed.roles & roles:
+                    yield from give(
+                        place + 1,
+                        roles | deed.roles,
+                        met | deed.met,
+                        broken | deed.broken,
+                        (*given, deed),
+                    )
+
+        return give(0, 0, self.given, 0, ())
+
+    # -- viewpoints ----------------------------------------------------------------------------
+
+    def are_alike(self, one: Choice, other: Choice) -> bool:
+        """Return whether two placements are one viewpoint."""
+        key = (one.view, other.view)
+        if key not in self._alike:
+            views = [self._setup_of_view[view] for view in key]
+            self._alike[key] = bool(alike_pairs(self.scene, views))
+        return self._alike[key]
+
+    def best_counting(self, choices: Sequence[Choice]) -> tuple[int, int]:
+        """Return thinnest song and points of the best set of distinct viewpoints."""
+        key = tuple(sorted(choice.counting_class for choice in choices))
+        if key not in self._counted:
+            self._counted[key] = max(
+                (self._thinnest(chosen), self._points(chosen))
+                for chosen in self.distinct_sets(choices)
+            )
+        return self._counted[key]
+
+    def distinct_sets(self, choices: Sequence[Choice]) -> Iterator[tuple[Choice, ...]]:
+        """Yield every set of placements with a grade of which no two are alike."""
+        graded = [choice for choice in choices if choice.grade > 0]
+        for count in range(len(graded) + 1):
+            for chosen in combinations(graded, count):
+                if not any(self.are_alike(*pair) for pair in combinations(chosen, 2)):
+                    yield chosen
+
+    def _thinnest(self, chosen: Sequence[Choice]) -> int:
+        songs = range(len(self.scene.shoot.songs))
+        return min(sum(song in choice.songs for choice in chosen) for song in songs)
+
+    def _points(self, chosen: Sequence[Choice]) -> int:
+        total = sum(choice.points for choice in chosen if choice.setup.person is not None)
+        for each in self.scene.shoot.passes:
+            percents = [
+                self.rules.grade_percent[choice.grade]
+                for choice in chosen
+                if choice.setup.person is None and choice.setup.each.id == each.id
+            ]
+            total += locked_points(self.scene, percents) * self.scene.thirds(each)
+        return total
+
+    # -- variety -------------------------------------------------------------------------------
+
+    def best_pairs(self, choices: Sequence[Choice]) -> int:
+        """Return the pairs that count with the best menus: at most so many a subject."""
+        main = union(choice.main for choice in choices)
+        framed = tuple(sorted(choice.framed & ~main for choice in choices if choice.framed))
+        return self._most_pairs(main, framed)
+
+    def _most_pairs(self, main: int, framed: tuple[int, ...]) -> int:
+        """Try every menu of every operator in turn."""
+        most = self.capped(main)
+        if not framed or self.capped(main | union(framed)) == most:
+            return most
+        key = (main, framed)
+        if key not in self._menus:
+            new = [1 << n for n in range(len(self.pairs)) if framed[0] & ~main & (1 << n)]
+            held = min(self.rules.menu_shots, len(new))
+            self._menus[key] = max(
+                self._most_pairs(main | sum(menu), framed[1:])
+                for menu in combinations(new, held)
+            )
+        return self._menus[key]
+
+    def capped(self, pairs: int) -> int:
+        """Return how many pairs count."""
+        most = self.rules.pairs_per_subject
+        return sum(min((pairs & bits).bit_count(), most) for bits in self.subject_bits)
+
+
+def _value(demand: Demand) -> int:
+    return {"must": MUST, "want": WANT * demand.weight, "nice": demand.weight}[demand.priority]
+
+
+def union(bits: Iterable[int]) -> int:
+    """Return all bits that are set in some of the numbers."""
+    return reduce(or_, bits, 0)

@@ -1,0 +1,188 @@
+"""The house's rule: each room imports only from the rooms before it, and some doors stay shut.
+
+Read from the source with `ast`, imports inside functions included.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+import kitplan
+
+ROOT = Path(kitplan.__file__).parent
+FOUNDATION = ("units", "errors", "tables", "wording", "checked", "sources")
+"""Modules that everything may import; among themselves in any order that has no circle."""
+ROOMS = (
+    "optics",
+    "stage",
+    "gear",
+    "shoot",
+    "options",
+    "plan",
+    "allocate",
+    "produce",
+    "whatif",
+    "paper",
+    "cli",
+)
+"""Rooms in the order of the pipeline: each may import those before it."""
+MODULES = sorted(path.relative_to(ROOT).as_posix() for path in ROOT.rglob("*.py"))
+
+
+@cache
+def imports_of(module: str) -> frozenset[str]:
+    """Return the dotted names that a module imports, `from a import b` as both a and a.b."""
+    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
+    found: set[str] = set()
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+        elif isinstance(node, ast.ImportFrom):
+            assert node.level == 0, f"{module}: imports are absolute in this house"
+            assert node.module is not None
+            found.add(node.module)
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+    return frozenset(found)
+
+
+def room_of(module: str) -> str:
+    """Return the room of a module, or the module itself where it lies beside the rooms."""
+    return module.split("/")[0].removesuffix(".py")
+
+
+def rooms_imported(module: str) -> set[str]:
+    """Return the rooms and foundation modules that a module imports."""
+    known = {*ROOMS, *FOUNDATION}
+    parts = (name.split(".") for name in imports_of(module))
+    return {part[1] for part in parts if part[0] == "kitplan" and part[1:] and part[1] in known}
+
+
+def modules_of(room: str) -> list[str]:
+    """Return the modules of a room."""
+    return [module for module in MODULES if room_of(module) == room]
+
+
+def users_of(package: str) -> set[str]:
+    """Return the modules that import a package."""
+    return {
+        module
+        for module in MODULES
+        if any(name.split(".")[0] == package for name in imports_of(module))
+    }
+
+
+def _calls(module: str) -> Iterator[str]:
+    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Call):
+            yield ast.unparse(node.func)
+
+
+def test_every_module_lies_in_a_room() -> None:
+    """A new room gets a place in the order."""
+    known = {*ROOMS, *FOUNDATION, "__init__", "__main__"}
+    assert {room_of(module) for module in MODULES} <= known
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_rooms_import_only_those_before_them(room: str) -> None:
+    """The order is that of the pipeline."""
+    allowed = {*FOUNDATION, *ROOMS[: ROOMS.index(room) + 1]}
+    wrong = {m: rooms_imported(m) - allowed for m in modules_of(room)}
+    assert {module: names for module, names in wrong.items() if names} == {}
+
+
+@pytest.mark.parametrize("module", FOUNDATION)
+def test_the_foundation_imports_no_room(module: str) -> None:
+    """It stands by itself."""
+    assert rooms_imported(f"{module}.py") <= set(FOUNDATION) - {module}
+
+
+def test_optics_and_stage_are_pure() -> None:
+    """Numbers in, numbers out: of this house only units."""
+    for room in ("optics", "stage"):
+        for module in modules_of(room):
+            assert rooms_imported(module) <= {room, "optics", "units"}
+
+
+def test_papers_are_made_of_plans() -> None:
+    """What is printed comes from the plan file (or a comparison of plans), not from the solver."""
+    for module in modules_of("paper"):
+        shut = rooms_imported(module) & {"options", "allocate", "produce", "stage", "sources"}
+        assert shut == set(), f"{module} imports {shut}"
+
+
+def test_the_checker_shares_nothing_with_what_makes_plans() -> None:
+    """`plan.verify` re-derives every rule from the input."""
+    checkers = [module for module in MODULES if module.startswith("plan/verify/")]
+    assert checkers
+    for module in checkers:
+        shut = rooms_imported(module) & {"options", "allocate", "stage", "produce"}
+        assert shut == set(), f"{module} imports {shut}"
+
+
+def test_only_the_store_knows_sql() -> None:
+    """sqlite3 and sqlite-utils stay behind `gear.store`."""
+    users = users_of("sqlite3") | users_of("sqlite_utils")
+    assert users
+    assert all(module.startswith("gear/store/") for module in users)
+
+
+def test_only_the_allocation_knows_the_solver() -> None:
+    """OR-Tools stays behind `allocate` (and `day`, when there is one)."""
+    users = users_of("ortools")
+    assert users
+    assert {room_of(module) for module in users} <= {"allocate", "day"}
+
+
+def test_only_the_command_line_prints() -> None:
+    """Everything else returns text."""
+    speakers = {
+        module
+        for module in MODULES
+        if {"print", "sys.stdout.write", "typer.echo"} & set(_calls(module))
+        or "rich" in {name.split(".")[0] for name in imports_of(module)}
+    }
+    assert speakers
+    assert {room_of(module) for module in speakers} == {"cli"}
+
+
+def test_only_the_command_line_knows_its_library() -> None:
+    """typer and click stay in `cli`."""
+    assert {room_of(module) for module in users_of("typer") | users_of("click")} == {"cli"}
+
+
+def test_there_is_no_circle_of_modules() -> None:
+    """At import time no module waits for one that waits for it."""
+    names = {m.removesuffix(".py").removesuffix("/__init__").replace("/", "."): m for m in MODULES}
+    needs = {
+        name: {
+            other
+            for other in names
+            if other != name and f"kitplan.{other}" in _imported_at_once(names[name])
+        }
+        for name in names
+    }
+    done: set[str] = set()
+    while ready := {name for name, others in needs.items() if others <= done} - done:
+        done |= ready
+    assert set(needs) - done == set()
+
+
+@cache
+def _imported_at_once(module: str) -> frozenset[str]:
+    """Names that a module imports when it is loaded: not in functions, not for types only."""
+    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
+    found: set[str] = set()
+    for node in tree.body:
+        if isinstance(node, ast.ImportFrom) and node.module:
+            found.add(node.module)
+            found |= {f"{node.module}.{alias.name}" for alias in node.names}
+        elif isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+    return frozenset(found)

@@ -19,6 +19,7 @@ from kitplan.paper.layout import WIDEST_TABLE, table_text
 __all__ = [
     "WIDEST_TABLE",
     "DbOption",
+    "InventoryOption",
     "JsonOption",
     "inventory_path",
     "print_json",
@@ -31,7 +32,18 @@ DbOption = Annotated[
     typer.Option(
         "--db",
         envvar="KITPLAN_DB",
+        metavar="FILE",
         help="The inventory file; by default one in your user's data folder.",
+        show_default=False,
+    ),
+]
+InventoryOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--db",
+        envvar="KITPLAN_DB",
+        metavar="FILE",
+        help="Plan with the inventory in this file instead of the kit that the shoot names.",
         show_default=False,
     ),
 ]

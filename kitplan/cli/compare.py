@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
-from kitplan.cli.common import DbOption, JsonOption, print_json
+from kitplan.cli.common import InventoryOption, JsonOption, print_json
 
 if TYPE_CHECKING:
     from kitplan.plan.records import Plan
@@ -17,10 +17,12 @@ if TYPE_CHECKING:
 def compare(
     shoot_path: ShootArgument,
     kit: KitOption = None,
-    db: DbOption = None,
+    db: InventoryOption = None,
     seconds: Annotated[
         float,
-        typer.Option("--seconds", min=0.5, max=86_400, help="How long to search per schedule."),
+        typer.Option(
+            "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per schedule."
+        ),
     ] = 20.0,
     as_json: JsonOption = False,
 ) -> None:

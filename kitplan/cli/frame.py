@@ -47,10 +47,17 @@ def frame(
     focal_mm: Annotated[float | None, _number("Focal length as engraved.", "--focal", "MM")] = None,
     size: Annotated[
         str | None,
-        typer.Option("--size", help="Instead of --focal: ECU, CU, MCU, MS, MLS, FS, WS or EWS."),
+        typer.Option(
+            "--size",
+            metavar="SIZE",
+            help="Instead of --focal: ECU, CU, MCU, MS, MLS, FS, WS or EWS.",
+        ),
     ] = None,
     sensor: Annotated[
-        str, typer.Option("--sensor", help="A trade name such as super-35, or WxH in mm.")
+        str,
+        typer.Option(
+            "--sensor", metavar="NAME", help="A trade name such as super-35, or WxH in mm."
+        ),
     ] = "full-frame",
     aspect: Annotated[
         float,

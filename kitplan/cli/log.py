@@ -18,7 +18,10 @@ def start_log(*, is_verbose: bool, path: Path | None) -> None:
     for handler in tuple(logger.handlers):
         logger.removeHandler(handler)
         handler.close()
-    handlers: list[logging.Handler] = [logging.StreamHandler()] if is_verbose else []
+    handlers: list[logging.Handler] = []
+    if is_verbose:
+        handlers.append(logging.StreamHandler())
+        handlers[0].setLevel(logging.INFO)  # progress, a level lower, is on the terminal anyway
     if path is not None:
         handlers.append(_file(path))
     logger.setLevel(logging.DEBUG)

@@ -121,7 +121,7 @@ def _refuse(error: Exception) -> int:
 def _own_fault(error: Exception) -> int:
     import logging
 
-    logging.getLogger("kitplan").debug("the fault in full", exc_info=error)
+    logging.getLogger("kitplan").error("the fault in full", exc_info=error)
     words = " ".join(str(error).split())[:MOST_WORDS] or "no more is known"
     typer.echo(
         f"kitplan met a fault of its own: {type(error).__name__}: {words}. "

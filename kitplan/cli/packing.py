@@ -33,9 +33,11 @@ def packing(
     """
     from kitplan.paper.packing import packing as packing_text
     from kitplan.paper.packing import packing_records
+    from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
 
     plan = read_plan(plan_path)
+    require_whole(plan, str(plan_path))
     if as_json:
         print_json(packing_records(plan, pass_name))
     else:

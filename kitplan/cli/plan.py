@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
-from kitplan.cli.common import DbOption
+from kitplan.cli.common import InventoryOption
 
 if TYPE_CHECKING:
     from kitplan.plan.records import Plan
@@ -20,12 +20,20 @@ if TYPE_CHECKING:
 logger = logging.getLogger("kitplan")
 
 SecondsOption = Annotated[
-    float, typer.Option("--seconds", min=0.5, max=86_400, help="How long to search.")
+    float, typer.Option("--seconds", metavar="N", min=0.5, max=86_400, help="How long to search.")
 ]
-SeedOption = Annotated[int, typer.Option("--seed", min=0, max=2**31 - 1, help="Start of chance.")]
+SeedOption = Annotated[
+    int, typer.Option("--seed", metavar="N", min=0, max=2**31 - 1, help="Start of chance.")
+]
 WorkersOption = Annotated[
     int,
-    typer.Option("--workers", min=1, max=64, help="With 1 the same seed gives the same plan."),
+    typer.Option(
+        "--workers",
+        metavar="N",
+        min=1,
+        max=64,
+        help="Threads; with 1 the same seed gives the same plan.",
+    ),
 ]
 DetailOption = Annotated[
     bool, typer.Option("--detail", help="Add goals with proof or gap, what is left at home.")
@@ -36,7 +44,7 @@ PlanJsonOption = Annotated[bool, typer.Option("--json", help="Print the plan as 
 def plan(
     shoot_path: ShootArgument,
     kit: KitOption = None,
-    db: DbOption = None,
+    db: InventoryOption = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FOLDER", help="Where the plan goes; by default SHOOT-plan."),
@@ -55,8 +63,8 @@ def plan(
     """
     from kitplan.shoot.reading import read_brief
 
-    folder = _writable(out or Path(f"{shoot_path.stem}-plan"))
     brief = read_brief(shoot_path, kit, db)
+    folder = _writable(out or Path(f"{shoot_path.stem}-plan"))
     made = solved(brief, shoot_path.stem, seconds=seconds, seed=seed, workers=workers)
     path, findings = _checked_and_written(made, folder, shoot_path.stem)
     if as_json:
@@ -90,8 +98,8 @@ def demo(
     from kitplan.shoot.reading import read_brief
 
     source = _bundled(shoot)
-    folder = _writable(out)
     brief = read_brief(source)
+    folder = _writable(out)
     made = solved(brief, source.stem, seconds=seconds)
     path, findings = _checked_and_written(made, folder, source.stem)
     _print_summary(made, is_detailed=is_detailed)

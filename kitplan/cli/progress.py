@@ -68,7 +68,7 @@ class Progress:
                 self._print(f"{step.elapsed_s:5.1f} s  {line}")
 
     def _print(self, line: str) -> None:
-        logger.info("%s: %s", self._what, line.strip())
+        logger.debug("%s: %s", self._what, line.strip())
         try:
             if self._live is not None:
                 self._live.console.print(line, markup=False, highlight=False)

@@ -169,7 +169,9 @@ class Brief:
         )
         passes = tuple(each for each in shoot.passes if each.id in pass_ids)
         changed = {"passes": passes, "roles": roles, "locks": locks}
-        return Brief(Shoot.model_validate({**dict(shoot), **changed}), self.kit)
+        # field by field: a record also carries the look-ups it has cached
+        kept = {name: getattr(shoot, name) for name in Shoot.model_fields}
+        return Brief(Shoot.model_validate({**kept, **changed}), self.kit)
 
 
 def local(moment: datetime) -> str:

@@ -80,20 +80,11 @@ def compare(brief: Brief, solve: Solve) -> tuple[Outcome, ...]:
 
 
 def _outcome(brief: Brief, schedule: Schedule, solve: Solve) -> Outcome:
-    plan = solve(_fresh(brief).only_passes(schedule.ids), schedule.label)
+    plan = solve(brief.only_passes(schedule.ids), schedule.label)
     is_all = len(schedule.passes) == len(brief.shoot.passes)
     if plan is None:
         return Outcome(schedule, None, None, is_all=is_all)
     return Outcome(schedule, plan, figures(plan, brief.shoot), verify(plan), is_all=is_all)
-
-
-def _fresh(brief: Brief) -> Brief:
-    """Return the same brief without the look-ups that its records have kept since they were read.
-
-    `only_passes` makes a new shoot from all that the old one holds, and those are no part of it.
-    """
-    shoot = Shoot.model_validate(brief.shoot.model_dump(by_alias=True))
-    return Brief(shoot, brief.kit)
 
 
 def rank(found: Figures) -> tuple[float, ...]:

@@ -296,7 +296,7 @@ def test_whoever_performs_in_the_song_holds_nothing_in_it() -> None:
     kit = small_kit(counts={"cam": 1})
     (alone,) = cameras(check(_moment(kit=kit, crew=(ann,)), True))
     assert alone.operator is None
-    moving = {"subjects": (singer(roam_m=3), Subject(id="stage", kind="stage"))}
+    moving: dict[str, Any] = {"subjects": (singer(roam_m=3), Subject(id="stage", kind="stage"))}
     check(_moment(kit=kit, crew=(ann,), **moving), False, "first/0")
     assert operators(check(_moment(crew=(ann, person("ben")), **moving), True)) == {"ben"}
 

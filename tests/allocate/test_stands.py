@@ -14,7 +14,22 @@ from tests.allocate.cases import (
     check_makes_infeasible,
     ids,
 )
-from tests.small import adapter, at, body, head, lens, person, position, support, unit
+from tests.small import (
+    adapter,
+    at,
+    body,
+    head,
+    lens,
+    person,
+    position,
+    refusals,
+    role,
+    small_brief,
+    small_kit,
+    solve,
+    support,
+    unit,
+)
 
 
 def _legs(**facts: Any) -> Parts:
@@ -212,3 +227,12 @@ def test_rule_of_stands_is_slack(case: Case) -> None:
 def test_rule_of_stands_makes_infeasible(case: Case) -> None:
     """Without a second choice the must role is missed for that reason."""
     check_makes_infeasible(case)
+
+
+@pytest.mark.xfail(strict=True, reason="refused by the gram in the model, by the float in words")
+def test_a_camera_too_heavy_by_rounding_is_refused_by_name() -> None:
+    """1000.4 g count as 1001 g, a limit of 1000.4 g as 1000 g: no role, and a reason."""
+    kit = small_kit(body(mass_kg=1.0004), support(payload_kg=1.0004 / 0.8))
+    brief = small_brief(kit, positions=(position("front"),), roles=(role(),))
+    assert solve(brief).status == "musts-missed"
+    assert "payload" in {refusal.rule for refusal in refusals(brief)}

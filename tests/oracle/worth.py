@@ -40,7 +40,6 @@ class Choice:
     """A placement with all that its worth depends on."""
 
     setup: Setup
-    number: int
     deeds: tuple[Deed, ...]
     deeds_class: int
     """Placements of a class have the same deeds."""
@@ -79,8 +78,8 @@ class Worth:
         self._alike: dict[tuple[int, int], bool] = {}
         self._setup_of_view: dict[int, Setup] = {}
         self._deeds: dict[tuple[int, ...], int] = {}
+        self._pointed: dict[tuple[int, ...], int] = {}
         self._counted: dict[tuple[int, ...], tuple[int, int]] = {}
-        self._menus: dict[tuple[int, tuple[int, ...]], int] = {}
 
     def only(self, wanted: frozenset[int]) -> None:
         """From now on value these demands alone, each as a must."""
@@ -91,7 +90,7 @@ class Worth:
 
     # -- one placement -------------------------------------------------------------------------
 
-    def choice(self, setup: Setup, number: int) -> Choice:
+    def choice(self, setup: Setup) -> Choice:
         """Return a placement in terms of bits and numbers."""
         scene = self.scene
         deeds = tuple(self._deeds_of(setup))
@@ -106,7 +105,6 @@ class Worth:
         counting = (setup.each.id, view, setup.manner, grade, songs)
         return Choice(
             setup=setup,
-            number=number,
             deeds=deeds,
             deeds_class=self._number(("deeds", deeds)),
             view=view,
@@ -213,6 +211,13 @@ class Worth:
             )
         return self._counted[key]
 
+    def most_points(self, choices: Sequence[Choice]) -> int:
+        """Return the points of the set of distinct viewpoints that has most of them."""
+        key = tuple(sorted(choice.counting_class for choice in choices))
+        if key not in self._pointed:
+            self._pointed[key] = max(map(self._points, self.distinct_sets(choices)))
+        return self._pointed[key]
+
     def distinct_sets(self, choices: Sequence[Choice]) -> Iterator[tuple[Choice, ...]]:
         """Yield every set of placements with a grade of which no two are alike."""
         graded = [choice for choice in choices if choice.grade > 0]
@@ -239,25 +244,20 @@ class Worth:
     # -- variety -------------------------------------------------------------------------------
 
     def best_pairs(self, choices: Sequence[Choice]) -> int:
-        """Return the pairs that count with the best menus: at most so many a subject."""
-        main = union(choice.main for choice in choices)
-        framed = tuple(sorted(choice.framed & ~main for choice in choices if choice.framed))
-        return self._most_pairs(main, framed)
+        """Return the pairs that count with the best menus: at most so many a subject.
 
-    def _most_pairs(self, main: int, framed: tuple[int, ...]) -> int:
-        """Try every menu of every operator in turn."""
-        most = self.capped(main)
-        if not framed or self.capped(main | union(framed)) == most:
-            return most
-        key = (main, framed)
-        if key not in self._menus:
-            new = [1 << n for n in range(len(self.pairs)) if framed[0] & ~main & (1 << n)]
-            held = min(self.rules.menu_shots, len(new))
-            self._menus[key] = max(
-                self._most_pairs(main | sum(menu), framed[1:])
-                for menu in combinations(new, held)
-            )
-        return self._menus[key]
+        Operators hand pairs to subjects, a menu each, every pair once, a subject so many: a flow.
+        The most that flows is the least cut: some operators cut off at the length of their menus,
+        and behind the rest every subject cut off at what it takes or at the pairs that reach it.
+        """
+        main = union(choice.main for choice in choices)
+        framed = [choice.framed for choice in choices if choice.framed & ~main]
+        length = self.rules.menu_shots
+        return min(
+            length * (len(framed) - count) + self.capped(main | union(rest))
+            for count in range(len(framed) + 1)
+            for rest in combinations(framed, count)
+        )
 
     def capped(self, pairs: int) -> int:
         """Return how many pairs count."""

@@ -138,5 +138,5 @@ def test_a_pass_is_found_by_id_or_name() -> None:
 
 def test_an_unknown_pass_names_the_nearest() -> None:
     """And all that there are."""
-    with pytest.raises(SettingError, match="no pass 'dres'.* Did you mean 'dress'"):
+    with pytest.raises(SettingError, match=r"no pass 'dres'.* Did you mean 'dress'"):
         packing(plan_of("school-dance"), "dres")

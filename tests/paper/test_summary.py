@@ -59,7 +59,7 @@ def test_counted_viewpoints_are_told_operated_from_locked_off(plan: Plan) -> Non
 
 
 def test_promises_of_a_free_and_of_a_locked_pass() -> None:
-    """The brass band's closed run locks in three songs (to a click), is stopped or free in the rest."""
+    """The band's closed run locks in three songs (to a click); the rest is stopped or free."""
     names = Names(plan_of("depot-brass"))
     assert promise(names, "depot-brass/show") == "Live in the show in every song."
     # hold: 2 frames / 2 % / 25 frames per second = 4 s; a third of it for lips and bows
@@ -137,7 +137,7 @@ def test_detail_has_goals_left_out_and_assumptions() -> None:
     plan = plan_of("school-dance")
     text = flat(summary(plan, is_detailed=True))
     assert "proven best" in text
-    assert "given the goals before" in text
+    assert "(given " in text
     assert "Left at home" in text
     assert "about the kit in use are assumed, not measured" in text
     assert "proven best" not in summary(plan)

@@ -189,7 +189,6 @@ def test_free_units_are_those_of_the_day(brief: Brief) -> None:
 # -- fewer passes --------------------------------------------------------------------------------
 
 
-@pytest.mark.xfail(strict=True, reason="dict(shoot) also holds the look-ups computed so far")
 def test_only_some_passes(brief: Brief) -> None:
     """Roles listed for other passes only and locks on them go with the passes."""
     closed = brief.only_passes(("closed",))

@@ -108,7 +108,7 @@ def _out_of_reach(brief: Brief, standing: list[Support], position: Position) -> 
     near = min(standing, key=lambda one: _miss_m(one, position))
     wrong = (
         f"position '{position.id}' wants the lens at {position.lens_height_m:g} m, out of reach "
-        f"of every owned support that stands on a {position.stands_on}"
+        f"of every owned support that stands on the {position.stands_on}"
     )
     slack_m = brief.shoot.rules.height_slack_m
     right = (

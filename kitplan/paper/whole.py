@@ -1,0 +1,53 @@
+"""Whether a plan file names only what it holds: papers look everything up by id."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitplan.errors import PlanFileError
+from kitplan.plan.records import Placement, Plan
+
+RIG_KINDS = ("body", "lens", "adapter", "head", "support")
+
+
+def require_whole(plan: Plan, where: str) -> None:
+    """Refuse a plan that names what it does not hold, as one that was changed by hand may.
+
+    Raises:
+        PlanFileError: With the first such name.
+    """
+    for wrong in _strays(plan):
+        raise PlanFileError(
+            f"it is damaged: {wrong}",
+            where=where,
+            fix="`kitplan verify` lists all that is wrong; plan again with `kitplan plan SHOOT`",
+        )
+
+
+def _strays(plan: Plan) -> Iterator[str]:
+    items = {unit.id: plan.kit.items_by_id.get(unit.item) for unit in plan.kit.units}
+    kinds = {unit: item.kind for unit, item in items.items() if item is not None}
+    for unit in items.keys() - kinds.keys():
+        yield f"the kit has no item for the unit {unit}"
+    passes = set(plan.pass_ids())
+    for placement in plan.placements:
+        if placement.pass_id not in passes:
+            yield f"there is no pass {placement.pass_id}"
+            continue
+        yield from _place_strays(plan, placement)
+        for part in RIG_KINDS:
+            unit_id = getattr(placement.rig, part)
+            if unit_id is not None and kinds.get(unit_id) != part:
+                yield f"the kit has no {part} {unit_id}"
+        for unit_id in placement.units:
+            if unit_id not in kinds:
+                yield f"the kit has no unit {unit_id}"
+
+
+def _place_strays(plan: Plan, placement: Placement) -> Iterator[str]:
+    shoot, _ = plan.pass_of(placement.pass_id)
+    if placement.position not in {position.id for position in shoot.venue.positions}:
+        yield f"there is no position {placement.position}"
+    for framing in (placement.shot, *placement.menu):
+        if framing.subject not in shoot.subjects_by_id:
+            yield f"there is no subject {framing.subject}"

@@ -1,0 +1,48 @@
+"""A plan that names what it does not hold is refused, whatever was changed in it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from kitplan.errors import PlanFileError
+from kitplan.paper.whole import require_whole
+from kitplan.plan.records import Framing, Plan
+from tests.plans import small_plan
+
+
+def changed(**facts: Any) -> Plan:
+    """Return the small plan with its first placement changed."""
+    plan = small_plan()
+    first, *others = plan.placements
+    return plan.model_copy(update={"placements": (first.model_copy(update=facts), *others)})
+
+
+def rig(**parts: str) -> dict[str, Any]:
+    """Return the first placement's rig with a part changed."""
+    return {"rig": small_plan().placements[0].rig.model_copy(update=parts)}
+
+
+def test_a_plan_as_written_is_whole() -> None:
+    """Every one that leaves the program."""
+    require_whole(small_plan(), "plan.json")
+
+
+@pytest.mark.parametrize(
+    ("facts", "message"),
+    [
+        ({"pass_id": "small/other"}, "no pass small/other"),
+        ({"position": "roof"}, "no position roof"),
+        ({"cards": ("card-99",)}, "no unit card-99"),
+        ({"menu": (Framing(subject="ghost", size="MS"),)}, "no subject ghost"),
+        (rig(body="legs-1"), "no body legs-1"),
+        (rig(support="cam-1"), "no support cam-1"),
+    ],
+    ids=["pass", "position", "card", "subject", "body", "support"],
+)
+def test_strays_are_named(facts: dict[str, Any], message: str) -> None:
+    """With what to do."""
+    with pytest.raises(PlanFileError, match=message) as refused:
+        require_whole(changed(**facts), "plan.json")
+    assert "kitplan verify" in str(refused.value)

@@ -10,7 +10,7 @@ from ortools.sat.python import cp_model
 
 from kitplan.allocate.demands import Demand
 from kitplan.allocate.model import build
-from kitplan.allocate.search import Limits, new_solver
+from kitplan.allocate.solver import Limits, new_solver
 from kitplan.options.spots import Options
 
 

@@ -96,7 +96,8 @@ def _role_demand(x: Variables, role: Role, passes: tuple[Pass, ...]) -> Demand:
         )
     )
     where = passes[0].label if len(passes) == 1 else "any pass"
-    words = f"role '{role.label}' ({role.subject} {'/'.join(role.sizes)}) in {where}"
+    subject = x.options.brief.shoot.subjects_by_id[role.subject].label
+    words = f"role '{role.label}' ({subject} {'/'.join(role.sizes)}) in {where}"
     return Demand("role", role.id, words, role.priority, role.weight, met)
 
 
@@ -159,7 +160,8 @@ def _moment_demand(x: Variables, song: Song, number: int, moment: Moment) -> Dem
             held.extend(_holds(x, slot, song, moment, name))
     met = x.model.new_bool_var(f"met moment {name}")
     x.model.add(met <= total(held))
-    words = f"moment '{moment.name}' in {song.label} ({moment.subject}, {moment.size} or tighter)"
+    subject = brief.shoot.subjects_by_id[moment.subject].label
+    words = f"moment '{moment.name}' in {song.label} ({subject}, {moment.size} or tighter)"
     return Demand("moment", name, words, "must", 1, met)
 
 

@@ -35,14 +35,14 @@ class Neighbourhoods:
     def __init__(self, options: Options) -> None:
         self._allocation = build(options)
         x = self._allocation.variables
-        self._goals = tuple(goals_in_order(x, self._allocation.demands, self._allocation.resets))
+        self.goals = tuple(goals_in_order(x, self._allocation.demands, self._allocation.resets))
         self._objective: Any = 0
         self.slots = x.slots
 
     def aim_at(self, goal_ids: tuple[str, ...], held: dict[str, int]) -> None:
         """From now on maximise these goals in strict order, and hold others at their values."""
         weight, objective = 1, 0
-        for goal in reversed(self._goals):
+        for goal in reversed(self.goals):
             if goal.id in held:
                 self._allocation.model.add(goal.expression >= held[goal.id])
             if goal.id in goal_ids:

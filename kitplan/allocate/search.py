@@ -8,24 +8,28 @@ by the way, the search goes on from there. Interrupting keeps the best answer so
 from __future__ import annotations
 
 import itertools
-import threading
 import time
-from collections.abc import Callable
-from dataclasses import dataclass, field
 from math import floor
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.finish import finish
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import Neighbourhoods, choices
-from kitplan.allocate.variables import Slot
-from kitplan.options.spots import Options
+from kitplan.allocate.neighbours import decisions
+from kitplan.allocate.solver import (
+    NEIGHBOUR_SHARE,
+    Found,
+    Limits,
+    Listener,
+    Reached,
+    Step,
+    new_solver,
+    run,
+)
 
-SUBSOLVERS = ("max_lp", "reduced_costs", "quick_restart", "default_lp")
-"""Workers in order of use. Measured on the depot shoot's viewpoints (two cores): these first two
-prove it in 5 s, the solver's own choice of eight takes 13 to 22 s, of two more than 30 s: the bound
-comes from the full linear relaxation (max_lp), which smaller choices leave out."""
+__all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
+
 GROUPS = (("musts",), ("wants", "thinnest", "viewpoints"), ("variety",), ("quality",), ("economy",))
 """Goals that are maximised together as one weighted sum: one presolve and one relaxation instead of
 three, still in strict order. Measured on the depot shoot: 5 s together, 11 s one by one."""
@@ -39,75 +43,7 @@ SHARE_OF_TIME_LEFT = {
 """Share of the time left that a group may take, by its last goal."""
 LEAST_SECONDS = 0.2
 SETTLING_SECONDS = 2.0
-STEP_SECONDS = 3.0
-STEP_COST = 0.05
-"""Solver time that a step is charged with at least, so that free ones come to an end."""
-STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
-"""Goals that are bettered together; all in one sum would overflow."""
-NEIGHBOUR_SHARE = 0.4
-"""Share of the time kept for bettering an answer that is not proven."""
 ROUNDING = 1e-6
-
-
-@dataclass(frozen=True)
-class Limits:
-    """How long to search and how. One worker with a seed gives the same plan every time."""
-
-    seconds: float = 60.0
-    seed: int = 1
-    workers: int = 2
-
-    @property
-    def is_repeatable(self) -> bool:
-        """Whether time is counted in the solver's own steps instead of by the clock."""
-        return self.workers == 1
-
-
-@dataclass(frozen=True)
-class Step:
-    """Something to tell while solving: the goal being worked on, best so far, bound, seconds."""
-
-    goal: str
-    best: int | None
-    bound: int | None
-    elapsed_s: float
-
-
-@dataclass(frozen=True)
-class Reached:
-    """What a goal came to."""
-
-    goal: str
-    value: int
-    bound: int
-    elapsed_s: float
-
-    @property
-    def is_proven(self) -> bool:
-        """Whether nothing better exists, given the goals before."""
-        return self.value >= self.bound
-
-
-@dataclass
-class Found:
-    """The state of a search: the incumbent and what each goal has reached."""
-
-    solver: cp_model.CpSolver | None = None
-    reached: dict[str, Reached] = field(default_factory=dict)
-    was_stopped: bool = False
-    first_s: float | None = None
-    """Seconds to the first answer."""
-    start: float = 0.0
-    goals: tuple[Goal, ...] = ()
-    """The goals worked on, in order."""
-
-    @property
-    def has_answer(self) -> bool:
-        """Whether any plan was found."""
-        return self.solver is not None
-
-
-Listener = Callable[[Step], None]
 
 
 def _quiet(_: Step) -> None:
@@ -129,64 +65,11 @@ def search(allocation: Allocation, limits: Limits, tell: Listener = _quiet) -> F
             place = _next_place(groups, place, found)
         if found.was_stopped:
             break
-    found.goals = tuple(goal for group in groups for goal in group)
-    if not found.was_stopped and not all(each.is_proven for each in found.reached.values()):
-        _better(allocation.variables.options, limits, found, tell)
+    if not found.is_proven:
+        finish(allocation.variables.options, limits, found, tell)
+    else:
+        found.goals = tuple(goal for group in groups for goal in group)
     return found
-
-
-def _better(options: Options, limits: Limits, found: Found, tell: Listener) -> None:
-    """Use what time is left to better an answer that is not proven, a few slots at a time."""
-    around = Neighbourhoods(options)
-    open_stages = [
-        stage for stage in STAGES if not all(found.reached[goal].is_proven for goal in stage)
-    ]
-    for number, stage in enumerate(open_stages):
-        earlier = itertools.chain(*STAGES[: STAGES.index(stage)])
-        around.aim_at(stage, {goal: found.reached[goal].value for goal in earlier})
-        _better_stage(around, len(open_stages) - number, limits, found, tell)
-
-
-def _better_stage(
-    around: Neighbourhoods, stages_left: int, limits: Limits, found: Found, tell: Listener
-) -> None:
-    assert found.solver is not None
-    solver = found.solver
-    left = limits.seconds - (time.monotonic() - found.start)
-    if limits.is_repeatable:
-        left = limits.seconds * NEIGHBOUR_SHARE
-    budget, spent, began = left / stages_left, 0.0, time.monotonic()
-
-    def is_used(slot: Slot) -> bool:
-        return found.solver is not None and bool(found.solver.value(slot.is_used))
-
-    for free in choices(around.slots, is_used, limits.seed):
-        if spent >= budget or found.was_stopped:
-            return
-        trial = new_solver(min(STEP_SECONDS, budget - spent), limits, workers=1)
-        model = around.around(list(solver.response_proto.solution), free)
-        status = _solve(model, trial, None, found)
-        step = trial.response_proto.deterministic_time + STEP_COST
-        spent = spent + step if limits.is_repeatable else time.monotonic() - began
-        is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-        if is_answer and around.value_of(trial) > around.value_of(solver):
-            found.solver = solver = trial
-            _take_over(found, tell)
-
-
-def _take_over(found: Found, tell: Listener) -> None:
-    """Note what the goals have reached now. Bounds of goals after one that got better fall."""
-    assert found.solver is not None
-    elapsed = time.monotonic() - found.start
-    has_changed = False
-    for goal in found.goals:
-        old = found.reached[goal.id]
-        value = found.solver.value(goal.expression)
-        bound = max(goal.most if has_changed else old.bound, value)
-        has_changed = has_changed or value != old.value
-        found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
-        if value != old.value:
-            tell(Step(goal.id, value, bound, elapsed))
 
 
 def _next_place(groups: list[tuple[Goal, ...]], place: int, found: Found) -> int:
@@ -223,7 +106,7 @@ def _improve(
     solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
     watcher = _Watcher(group, weights, found, tell)
     solver.best_bound_callback = watcher.on_bound
-    status = _solve(model, solver, watcher, found)
+    status = run(model, solver, watcher, found)
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         found.solver = solver
     elif status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
@@ -269,8 +152,7 @@ def _settled(
     """
     model = allocation.model.clone()
     for slot in allocation.variables.slots:
-        fixed = (slot.is_used, *slot.cameras, *slot.stands, *slot.operators.values())
-        for var in (*fixed, *slot.shots.values()):
+        for var in decisions(slot):
             model.add(model.get_int_var_from_proto_index(var.index) == solver.value(var))
     _hint(model, solver)
     settling = new_solver(SETTLING_SECONDS, limits, workers=1)
@@ -306,47 +188,10 @@ def _bounds(
     return bounds
 
 
-def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp_model.CpSolver:
-    """Return a solver with the parameters that measurement has chosen.
-
-    With one worker time is counted in the solver's own steps, never by the clock, so that the same
-    seed gives the same plan however busy the machine is.
-    """
-    solver = cp_model.CpSolver()
-    solver.parameters.random_seed = limits.seed
-    solver.parameters.catch_sigint_signal = False
-    number = workers or limits.workers
-    if number == 1:
-        solver.parameters.num_workers = 1
-        solver.parameters.linearization_level = 2
-        solver.parameters.max_deterministic_time = seconds
-    else:
-        solver.parameters.num_workers = min(number, len(SUBSOLVERS))
-        solver.parameters.subsolvers.extend(SUBSOLVERS[:number])
-        solver.parameters.max_time_in_seconds = seconds
-    return solver
-
-
 def _hint(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
     model.clear_hints()  # type: ignore[no-untyped-call]
     for index, value in enumerate(solver.response_proto.solution):
         model.add_hint(model.get_int_var_from_proto_index(index), value)
-
-
-def _solve(
-    model: cp_model.CpModel, solver: cp_model.CpSolver, watcher: _Watcher | None, found: Found
-) -> cp_model.CpSolverStatus:
-    """Solve on a thread, so that an interrupt stops the search and keeps its best answer."""
-    answer: list[cp_model.CpSolverStatus] = []
-    thread = threading.Thread(target=lambda: answer.append(solver.solve(model, watcher)))
-    thread.start()
-    while thread.is_alive():
-        try:
-            thread.join(0.05)
-        except KeyboardInterrupt:
-            found.was_stopped = True
-            solver.stop_search()
-    return answer[0]
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):

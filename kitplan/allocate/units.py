@@ -168,21 +168,27 @@ def _give_cards(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) ->
 
 
 def _give_accessories(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
-    """A plate or cap stays with its body from pass to pass, and no other body takes it first."""
-    body_of: dict[str, str] = {}
+    """Plates and caps stay with their body, everything else with its position, and nobody else
+    takes them first.
+    """
+    belongs_to: dict[str, str] = {}
     needs = tuple(all_needs(brief))
     for each in brief.shoot.passes:
         taken: set[str] = set()
         for placement, own in zip(chosen, given, strict=True):
             if placement.spot.each.id != each.id:
                 continue
-            body = own.rig[placement.camera.body.id]
-            rank: dict[str, int] = defaultdict(lambda: 1)
-            rank.update({unit: 0 if owner == body else 2 for unit, owner in body_of.items()})
             for need in needs:
+                goes_with_body = need.when in ("has-plate", "has-lens")
+                home = placement.spot.position.id
+                if goes_with_body:
+                    home = own.rig[placement.camera.body.id]
+                rank: dict[str, int] = defaultdict(lambda: 1)
+                rank.update({unit: 0 if at == home else 2 for unit, at in belongs_to.items()})
                 units = _serving(brief, need, each)
-                own.accessories += _take(units, taken, rank, count_needed(placement, need))
-            body_of.update(dict.fromkeys(own.accessories, body))
+                picked = _take(units, taken, rank, count_needed(placement, need))
+                belongs_to.update(dict.fromkeys(picked, home))
+                own.accessories += picked
 
 
 def count_needed(placement: Chosen, need: Need) -> int:

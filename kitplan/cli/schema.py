@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import json
 import re
 from enum import StrEnum
@@ -66,9 +67,47 @@ def file_schema(what: FileKind) -> dict[str, Any]:
 
     model: type[Record] = Kit if what is FileKind.KIT else Shoot
     found = model.model_json_schema(schema_generator=Generator)
+    _describe_fields(found)
     _describe_rules(found.get("$defs", {}).get("Rules", {}).get("properties", {}))
     _clean(found)
     return {"$schema": DIALECT, **found, "title": f"kitplan {what} file"}
+
+
+def _describe_fields(found: dict[str, Any]) -> None:
+    """Give every field the docstring that stands below it in the records' source.
+
+    Read here instead of by the records themselves, which would cost every other command its start.
+    """
+    import inspect
+
+    from kitplan.gear import records as gear
+    from kitplan.shoot import records as shoot
+    from kitplan.shoot import venue
+
+    records = {found["title"]: found, **found.get("$defs", {})}
+    for module in (gear, venue, shoot):
+        for name, meanings in _docstrings(inspect.getsource(module)).items():
+            properties = records.get(name, {}).get("properties", {})
+            for field, meaning in meanings.items():
+                if field in properties:
+                    properties[field]["description"] = meaning
+
+
+def _docstrings(source: str) -> dict[str, dict[str, str]]:
+    """Return by class and field the string that stands below the field."""
+    import ast
+
+    found: dict[str, dict[str, str]] = {}
+    for node in ast.parse(source).body:
+        if isinstance(node, ast.ClassDef):
+            for field, below in itertools.pairwise(node.body):
+                if not isinstance(field, ast.AnnAssign) or not isinstance(below, ast.Expr):
+                    continue
+                if isinstance(below.value, ast.Constant):
+                    name = ast.unparse(field.target)
+                    meaning = " ".join(str(below.value.value).split())
+                    found.setdefault(node.name, {})[name] = meaning
+    return found
 
 
 def _describe_rules(properties: dict[str, Any]) -> None:

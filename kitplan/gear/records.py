@@ -87,7 +87,7 @@ USABLE: frozenset[Condition] = frozenset({"good", "worn"})
 class Record(BaseModel):
     """A frozen record that refuses unknown keys."""
 
-    model_config = ConfigDict(frozen=True, extra="forbid", use_attribute_docstrings=True)
+    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class Item(Record):

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import chain
 from typing import NamedTuple
 
+from kitplan.gear.records import Body
 from kitplan.plan.verify import Scene, Setup
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
@@ -91,10 +91,13 @@ class Search:
             sorted(map(self.worth.choice, slot), key=self._merit, reverse=True)
             for slot in self.choices.slots
         ]
-        self.rests = [self._rest(place) for place in range(len(self.slots) + 1)]
-        self.best, self.best_choices, self.leaves = WORST, (), 0
-
-    best_choices: tuple[Choice, ...]
+        self.bodies = {
+            each.id: sum(len(scene.free_units(body.id, each)) for body in scene.kit.of_kind(Body))
+            for each in scene.shoot.passes
+        }
+        self.rests: dict[tuple[int, int], Rest] = {}
+        self.best, self.leaves = WORST, 0
+        self.best_choices: tuple[Choice, ...] = ()
 
     def run(self) -> None:
         """Find the best plan."""
@@ -138,15 +141,14 @@ class Search:
 
     def _is_sound(self, each: Pass, taken: tuple[Choice, ...]) -> bool:
         """Return whether a pass and the resets around it hold, all passes before being complete."""
-        setups = [choice.setup for choice in taken]
-        if not self.rules.is_sound(each, _in(each, taken)) or not self.rules.supplies_last(setups):
+        if not self.rules.is_sound(each, _in(each, taken)) or not self.rules.supplies_last(taken):
             return False
         passes = self.scene.shoot.passes
         slotted = [one.id for one, _ in self.choices.spots]
         done = slotted.index(each.id) + slotted.count(each.id)
         complete = [p.id for p in passes if p.id not in slotted[done:]]
         return all(
-            self.rules.reset_works(index, setups)
+            self.rules.reset_works(index, taken)
             for index in range(len(passes) - 1)
             if {passes[index].id, passes[index + 1].id} <= set(complete)
         )
@@ -169,7 +171,7 @@ class Search:
 
     def _bound(self, place: int, taken: tuple[Choice, ...]) -> Values:
         """Return goal by goal no less than any plan has that begins like this."""
-        rest, worth = self.rests[place], self.worth
+        rest, worth = self._rest(place, taken), self.worth
         met = worth.given | rest.met | union(choice.met for choice in taken)
         optimist = worth.value(met)
         musts, wants, _ = self._split(min(optimist, worth.best_deeds(taken) + rest.deeds))
@@ -182,40 +184,64 @@ class Search:
         return Values(
             musts,
             wants,
-            min(self._most_on_offer(song, rest, taken) for song in range(len(rest.views_of_song))),
+            min(_most_on_offer(song, rest, taken) for song in range(len(rest.views_of_song))),
             worth.most_points(taken) + rest.points,
             variety + rules.nice_points * self._split(optimist)[2],
         )
 
-    def _most_on_offer(self, song: int, rest: Rest, taken: tuple[Choice, ...]) -> int:
-        here = [1 << choice.view for choice in taken if song in choice.songs]
-        views = (rest.views_of_song[song] | union(here)).bit_count()
-        return min(len(here) + rest.slots_of_song[song], views)
-
-    def _rest(self, place: int) -> Rest:
-        slots = [slot for slot in self.slots[place:] if slot]
-        every = list(chain(*slots))
-        songs = range(len(self.scene.shoot.songs))
-        return Rest(
-            deeds=sum(max(self._gain(choice) for choice in slot) for slot in slots),
-            met=union(choice.met for choice in every),
-            slots_of_song=tuple(
-                sum(any(song in choice.songs for choice in slot) for slot in slots)
-                for song in songs
-            ),
-            views_of_song=tuple(
-                union(1 << choice.view for choice in every if song in choice.songs)
-                for song in songs
-            ),
-            points=sum(max(choice.points for choice in slot) for slot in slots),
-            pairs=union(choice.main | choice.framed for choice in every),
-            bands=union(choice.band for choice in every),
-        )
-
-    def _gain(self, choice: Choice) -> int:
-        """Return the most that one placement can add to the worth of demands."""
-        return max(self.worth.value(deed.met) for deed in choice.deeds)
+    def _rest(self, place: int, taken: tuple[Choice, ...]) -> Rest:
+        """Return what the slots from a place on can add, given the bodies left in its pass."""
+        if place == len(self.slots):
+            return self.rests.setdefault((place, 0), rest_of(self.worth, []))
+        each = self.choices.spots[place][0]
+        left = self.bodies[each.id] - sum(choice.setup.each is each for choice in taken)
+        if (place, left) not in self.rests:
+            groups = []
+            for other in self.scene.shoot.passes:
+                slots = [
+                    self.slots[number]
+                    for number in range(place, len(self.slots))
+                    if self.choices.spots[number][0] is other
+                ]
+                most = left if other is each else self.bodies[other.id]
+                if slots and most:
+                    groups.append((slots, most))
+            self.rests[place, left] = rest_of(self.worth, groups)
+        return self.rests[place, left]
 
 
-def _in(each: Pass, taken: Sequence[Choice]) -> list[Setup]:
-    return [choice.setup for choice in taken if choice.setup.each is each]
+def _most_on_offer(song: int, rest: Rest, taken: tuple[Choice, ...]) -> int:
+    here = [1 << choice.view for choice in taken if song in choice.songs]
+    views = (rest.views_of_song[song] | union(here)).bit_count()
+    return min(len(here) + rest.slots_of_song[song], views)
+
+
+def _in(each: Pass, taken: Sequence[Choice]) -> list[Choice]:
+    return [choice for choice in taken if choice.setup.each is each]
+
+
+def rest_of(worth: Worth, groups: Sequence[tuple[Sequence[Sequence[Choice]], int]]) -> Rest:
+    """Return the most that some slots can add.
+
+    Args:
+        groups: Slots of a pass, and how many of them can be filled.
+    """
+    songs = range(len(worth.scene.shoot.songs))
+    every = [choice for slots, _ in groups for slot in slots for choice in slot]
+
+    def most(value: Callable[[Choice], int]) -> int:
+        """Add up the best choice of each slot, of as many slots as can be filled."""
+        bests = [(sorted((max(map(value, s)) for s in slots), reverse=True), n) for slots, n in groups]
+        return sum(sum(best[:number]) for best, number in bests)
+
+    return Rest(
+        deeds=most(lambda choice: max(worth.value(deed.met) for deed in choice.deeds)),
+        met=union(choice.met for choice in every),
+        slots_of_song=tuple(most(lambda choice, n=n: n in choice.songs) for n in songs),
+        views_of_song=tuple(
+            union(1 << choice.view for choice in every if song in choice.songs) for song in songs
+        ),
+        points=most(lambda choice: choice.points),
+        pairs=union(choice.main | choice.framed for choice in every),
+        bands=union(choice.band for choice in every),
+    )

@@ -40,6 +40,8 @@ class Choice:
     """A placement with all that its worth depends on."""
 
     setup: Setup
+    rig: int
+    """Rules of several placements see no more of a placement than its rig."""
     deeds: tuple[Deed, ...]
     deeds_class: int
     """Placements of a class have the same deeds."""
@@ -105,6 +107,7 @@ class Worth:
         counting = (setup.each.id, view, setup.manner, grade, songs)
         return Choice(
             setup=setup,
+            rig=self._number(("rig", *rig_of(setup))),
             deeds=deeds,
             deeds_class=self._number(("deeds", deeds)),
             view=view,
@@ -263,6 +266,12 @@ class Worth:
         """Return how many pairs count."""
         most = self.rules.pairs_per_subject
         return sum(min((pairs & bits).bit_count(), most) for bits in self.subject_bits)
+
+
+def rig_of(setup: Setup) -> tuple[object, ...]:
+    """Return what the rules of several placements see of one; not what it shows."""
+    person = setup.person and setup.person.id
+    return (setup.each.id, setup.position.id, setup.camera.key, setup.stand.items, person)
 
 
 def _value(demand: Demand) -> int:

@@ -197,7 +197,7 @@ def _add_gear(draft: Draft) -> None:
     for number in range(chance.randint(1, 2)):
         low, high = chance.choice(zooms)
         draft.kind("lens").append({"id": f"lens-{number}", "focal_min_mm": low, "focal_max_mm": high})
-    for number in range(chance.randint(1, most)):
+    for number in range(chance.randint(1, most if slots < MOST_SLOTS else 1)):
         draft.kind("support").append({"id": f"legs-{number}", "mass_kg": chance.choice((2, 4))})
         draft.counts[f"legs-{number}"] = chance.choice((1, 2, 3))
     draft.kind("card").append({"id": "card"})
@@ -205,7 +205,8 @@ def _add_gear(draft: Draft) -> None:
 
 
 def _add_crew(draft: Draft) -> None:
-    for name in ("ann", "ben", "cy")[: draft.chance.choice((1, 2, 2, 3))]:
+    count = draft.chance.choice((1, 2, 2, 3))
+    for name in ("ann", "ben", "cy")[: count if draft.slots < MOST_SLOTS else min(count, 2)]:
         draft.crew.append({"id": name, "is_skilled": draft.maybe(0.5)})
 
 
@@ -257,7 +258,9 @@ def new_role(draft: Draft, role_id: str) -> Facts:
 
 def settle(draft: Draft) -> None:
     """Take out where twists contradict each other, which no shoot file may."""
-    draft.roles = list({row["id"]: row for row in draft.roles}.values())
+    draft.roles, draft.subjects = _once(draft.roles), _once(draft.subjects)
+    draft.items = {kind: _once(rows) for kind, rows in draft.items.items()}
+    draft.accessories = list(dict.fromkeys(draft.accessories))
     crew = draft.ids(draft.crew)
     free = [
         row["id"] for row in draft.crew if not row.keys() & {"since", "until", "performs_in"}
@@ -274,6 +277,11 @@ def settle(draft: Draft) -> None:
         if row.get("person") in (None, *crew)
         and not any(row.items() <= keep.items() for keep in draft.keep)
     ]
+
+
+def _once(rows: list[Facts]) -> list[Facts]:
+    """Return the rows with each id once; the last of each counts."""
+    return list({row["id"]: row for row in rows}.values())
 
 
 # -- records ---------------------------------------------------------------------------------------

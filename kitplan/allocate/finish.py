@@ -1,0 +1,110 @@
+"""The end of a search that has not proven everything: better the answer, settle its figures."""
+
+from __future__ import annotations
+
+import itertools
+import time
+
+from ortools.sat.python import cp_model
+
+from kitplan.allocate.neighbours import Neighbourhoods, choices
+from kitplan.allocate.solver import (
+    NEIGHBOUR_SHARE,
+    Found,
+    Limits,
+    Listener,
+    Reached,
+    Step,
+    new_solver,
+    run,
+)
+from kitplan.allocate.variables import Slot
+from kitplan.options.spots import Options
+
+UNKNOWN = -(10**12)
+"""Value of a goal that nobody has counted yet; settling does."""
+STEP_SECONDS = 3.0
+STEP_COST = 0.05
+"""Solver time that a step is charged with at least, so that free ones come to an end."""
+SETTLING_SECONDS = 20.0
+"""Enough for any size: with every placement fixed there is next to nothing left to decide."""
+STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
+"""Goals that are bettered together; all in one sum would overflow."""
+
+
+def finish(options: Options, limits: Limits, found: Found, tell: Listener) -> None:
+    """Use what time is left to better the answer, then count all that follows from it exactly.
+
+    An answer that is not optimal, or was stopped early, may carry a kilogram or a minute too many,
+    or a viewpoint too few: nobody asked the solver to count those well.
+    """
+    around = Neighbourhoods(options)
+    found.goals = around.goals
+    for goal in found.goals:
+        if goal.id not in found.reached:
+            found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.elapsed_s)
+    open_stages = [
+        stage for stage in STAGES if not all(found.reached[goal].is_proven for goal in stage)
+    ]
+    for number, stage in enumerate(open_stages):
+        _aim(around, stage, found)
+        _settle(around, limits, found, tell)
+        if not found.was_stopped:
+            _better(around, len(open_stages) - number, limits, found, tell)
+
+
+def _aim(around: Neighbourhoods, stage: tuple[str, ...], found: Found) -> None:
+    earlier = itertools.chain(*STAGES[: STAGES.index(stage)])
+    around.aim_at(stage, {goal: found.reached[goal].value for goal in earlier})
+
+
+def _settle(around: Neighbourhoods, limits: Limits, found: Found, tell: Listener) -> None:
+    """Count everything that follows from the placements at its best."""
+    assert found.solver is not None
+    settling = new_solver(SETTLING_SECONDS, limits, workers=1)
+    model = around.around(list(found.solver.response_proto.solution), frozenset())
+    if settling.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        found.solver = settling
+        _take_over(found, tell)
+
+
+def _better(
+    around: Neighbourhoods, stages_left: int, limits: Limits, found: Found, tell: Listener
+) -> None:
+    assert found.solver is not None
+    solver = found.solver
+    left = limits.seconds - (time.monotonic() - found.start)
+    if limits.is_repeatable:
+        left = limits.seconds * NEIGHBOUR_SHARE
+    budget, spent, began = left / stages_left, 0.0, time.monotonic()
+
+    def is_used(slot: Slot) -> bool:
+        return found.solver is not None and bool(found.solver.value(slot.is_used))
+
+    for free in choices(around.slots, is_used, limits.seed):
+        if spent >= budget or found.was_stopped:
+            return
+        trial = new_solver(min(STEP_SECONDS, budget - spent), limits, workers=1)
+        model = around.around(list(solver.response_proto.solution), free)
+        status = run(model, trial, None, found)
+        step = trial.response_proto.deterministic_time + STEP_COST
+        spent = spent + step if limits.is_repeatable else time.monotonic() - began
+        is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        if is_answer and around.value_of(trial) > around.value_of(solver):
+            found.solver = solver = trial
+            _take_over(found, tell)
+
+
+def _take_over(found: Found, tell: Listener) -> None:
+    """Note what the goals have reached now. Bounds of goals after one that got better fall."""
+    assert found.solver is not None
+    elapsed = time.monotonic() - found.start
+    has_changed = False
+    for goal in found.goals:
+        old = found.reached[goal.id]
+        value = found.solver.value(goal.expression)
+        bound = max(goal.most if has_changed else old.bound, value)
+        has_changed = has_changed or value != old.value
+        found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
+        if value != old.value:
+            tell(Step(goal.id, value, bound, elapsed))

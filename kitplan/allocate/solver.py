@@ -1,0 +1,143 @@
+"""How a search is run: limits, what is told while it runs, and what it has found."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from kitplan.allocate.goals import Goal
+
+SUBSOLVERS = ("max_lp", "reduced_costs", "quick_restart", "default_lp")
+"""Workers in order of use. Measured on the depot shoot's viewpoints (two cores): these first two
+prove it in 5 s, the solver's own choice of eight takes 13 to 22 s, of two more than 30 s: the bound
+comes from the full linear relaxation (max_lp), which smaller choices leave out."""
+NEIGHBOUR_SHARE = 0.4
+"""Share of the time kept for bettering an answer that is not proven."""
+
+
+POLL_SECONDS = 0.02
+GOAL_IDS = ("musts", "wants", "thinnest", "viewpoints", "variety", "quality", "economy")
+"""Every goal, the most important first."""
+
+
+@dataclass(frozen=True)
+class Limits:
+    """How long to search and how. One worker with a seed gives the same plan every time."""
+
+    seconds: float = 60.0
+    seed: int = 1
+    workers: int = 2
+
+    @property
+    def is_repeatable(self) -> bool:
+        """Whether time is counted in the solver's own steps instead of by the clock."""
+        return self.workers == 1
+
+
+@dataclass(frozen=True)
+class Step:
+    """Something to tell while solving: the goal being worked on, best so far, bound, seconds."""
+
+    goal: str
+    best: int | None
+    bound: int | None
+    elapsed_s: float
+
+
+@dataclass(frozen=True)
+class Reached:
+    """What a goal came to."""
+
+    goal: str
+    value: int
+    bound: int
+    elapsed_s: float
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether nothing better exists, given the goals before."""
+        return self.value >= self.bound
+
+
+@dataclass
+class Found:
+    """The state of a search: the incumbent and what each goal has reached."""
+
+    solver: cp_model.CpSolver | None = None
+    reached: dict[str, Reached] = field(default_factory=dict)
+    was_stopped: bool = False
+    first_s: float | None = None
+    """Seconds to the first answer."""
+    start: float = 0.0
+    goals: tuple[Goal, ...] = ()
+    """All goals, in order."""
+
+    @property
+    def has_answer(self) -> bool:
+        """Whether any plan was found."""
+        return self.solver is not None
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether every goal has been reached and proven."""
+        proven = [reached for reached in self.reached.values() if reached.is_proven]
+        return len(proven) == len(GOAL_IDS)
+
+    @property
+    def elapsed_s(self) -> float:
+        """Seconds since the start."""
+        return time.monotonic() - self.start
+
+    def value(self, expression: Any) -> int:
+        """Return the value of a decision or expression in the incumbent."""
+        assert self.solver is not None
+        return int(self.solver.value(expression))
+
+
+Listener = Callable[[Step], None]
+
+
+def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp_model.CpSolver:
+    """Return a solver with the parameters that measurement has chosen.
+
+    With one worker time is counted in the solver's own steps, never by the clock, so that the same
+    seed gives the same plan however busy the machine is.
+    """
+    solver = cp_model.CpSolver()
+    solver.parameters.random_seed = limits.seed
+    solver.parameters.catch_sigint_signal = False
+    number = workers or limits.workers
+    if number == 1:
+        solver.parameters.num_workers = 1
+        solver.parameters.linearization_level = 2
+        solver.parameters.max_deterministic_time = seconds
+    else:
+        solver.parameters.num_workers = min(number, len(SUBSOLVERS))
+        solver.parameters.subsolvers.extend(SUBSOLVERS[:number])
+        solver.parameters.max_time_in_seconds = seconds
+    return solver
+
+
+def run(
+    model: cp_model.CpModel,
+    solver: cp_model.CpSolver,
+    watcher: cp_model.CpSolverSolutionCallback | None,
+    found: Found,
+) -> cp_model.CpSolverStatus:
+    """Solve on a thread, so that an interrupt stops the search and keeps its best answer."""
+    answer: list[cp_model.CpSolverStatus] = []
+    thread = threading.Thread(target=lambda: answer.append(solver.solve(model, watcher)))
+    thread.start()
+    while not answer and thread.is_alive():
+        try:
+            time.sleep(POLL_SECONDS)  # an interrupted join would take the thread for ended
+        except KeyboardInterrupt:
+            found.was_stopped = True
+            solver.stop_search()
+    thread.join()
+    return answer[0]

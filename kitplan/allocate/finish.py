@@ -7,7 +7,9 @@ import time
 
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.neighbours import Neighbourhoods, choices
+from kitplan.allocate.goals import Goal
+from kitplan.allocate.model import Allocation
+from kitplan.allocate.neighbours import Neighbourhoods, choices, fix
 from kitplan.allocate.solver import (
     NEIGHBOUR_SHARE,
     Found,
@@ -19,7 +21,6 @@ from kitplan.allocate.solver import (
     run,
 )
 from kitplan.allocate.variables import Slot
-from kitplan.options.spots import Options
 
 UNKNOWN = -(10**12)
 """Value of a goal that nobody has counted yet; settling does."""
@@ -32,15 +33,23 @@ STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "
 """Goals that are bettered together; all in one sum would overflow."""
 
 
-def finish(options: Options, limits: Limits, found: Found, tell: Listener) -> None:
+def finish(
+    allocation: Allocation,
+    goals: tuple[Goal, ...],
+    limits: Limits,
+    found: Found,
+    tell: Listener,
+) -> None:
     """Use what time is left to better the answer, then count all that follows from it exactly.
 
     An answer that is not optimal, or was stopped early, may carry a kilogram or a minute too many,
     or a viewpoint too few: nobody asked the solver to count those well.
     """
-    around = Neighbourhoods(options)
-    found.goals = around.goals
-    for goal in found.goals:
+    for held in found.holds:
+        fix(allocation.model, held, 0)
+    around = Neighbourhoods(allocation, goals)
+    found.goals = goals
+    for goal in goals:
         if goal.id not in found.reached:
             found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.elapsed_s)
     open_stages = [

@@ -15,10 +15,9 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.goals import goals_in_order
-from kitplan.allocate.model import build
+from kitplan.allocate.goals import Goal
+from kitplan.allocate.model import Allocation
 from kitplan.allocate.variables import Slot
-from kitplan.options.spots import Options
 
 SPREAD = {"quality": 2_000, "economy": 20_000_000}
 """More than the value of these goals can differ between two plans worth comparing."""
@@ -27,29 +26,25 @@ RANDOM_SLOTS = 8
 
 
 class Neighbourhoods:
-    """A model of its own, in which some goals are bettered while those before them are held.
+    """A model in which some goals are bettered while those before them are held."""
 
-    It is built anew, without what the search has held; decisions have the same numbers in both.
-    """
-
-    def __init__(self, options: Options) -> None:
-        self._allocation = build(options)
-        x = self._allocation.variables
-        self.goals = tuple(goals_in_order(x, self._allocation.demands, self._allocation.resets))
+    def __init__(self, allocation: Allocation, goals: tuple[Goal, ...]) -> None:
+        self._model = allocation.model
         self._objective: Any = 0
-        self.slots = x.slots
+        self.slots = allocation.variables.slots
+        self.goals = goals
 
     def aim_at(self, goal_ids: tuple[str, ...], held: dict[str, int]) -> None:
         """From now on maximise these goals in strict order, and hold others at their values."""
         weight, objective = 1, 0
         for goal in reversed(self.goals):
             if goal.id in held:
-                self._allocation.model.add(goal.expression >= held[goal.id])
+                self._model.add(goal.expression >= held[goal.id])
             if goal.id in goal_ids:
                 objective = weight * goal.expression + objective
                 weight *= SPREAD.get(goal.id, goal.most) + 1
         self._objective = objective
-        self._allocation.model.maximize(objective)
+        self._model.maximize(objective)
 
     def value_of(self, solver: cp_model.CpSolver) -> int:
         """Return the weighted sum of an answer."""
@@ -57,14 +52,22 @@ class Neighbourhoods:
 
     def around(self, solution: list[int], free: frozenset[int]) -> cp_model.CpModel:
         """Return the model with every slot but the free ones kept as in a solution."""
-        model = self._allocation.model.clone()
+        model = self._model.clone()
         for number, slot in enumerate(self.slots):
             if number not in free:
                 for var in decisions(slot):
-                    model.add(model.get_int_var_from_proto_index(var.index) == solution[var.index])
+                    fix(model, var, solution[var.index])
+        model.clear_hints()  # type: ignore[no-untyped-call]
         for index, value in enumerate(solution):
             model.add_hint(model.get_int_var_from_proto_index(index), value)
         return model
+
+
+def fix(model: cp_model.CpModel, var: cp_model.IntVar, value: int) -> None:
+    """Leave a decision one value. In place, and so to be undone by fixing it anew."""
+    domain = model.proto.variables[var.index].domain
+    domain.clear()
+    domain.extend([value, value])
 
 
 def decisions(slot: Slot) -> tuple[cp_model.IntVar, ...]:

@@ -10,13 +10,14 @@ from __future__ import annotations
 import itertools
 import time
 from math import floor
+from typing import Any
 
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.finish import finish
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import decisions
+from kitplan.allocate.neighbours import decisions, fix
 from kitplan.allocate.solver import (
     NEIGHBOUR_SHARE,
     Found,
@@ -65,11 +66,20 @@ def search(allocation: Allocation, limits: Limits, tell: Listener = _quiet) -> F
             place = _next_place(groups, place, found)
         if found.was_stopped:
             break
-    if not found.is_proven:
-        finish(allocation.variables.options, limits, found, tell)
+    goals = tuple(itertools.chain(*groups, coming))
+    if found.is_proven:
+        found.goals = goals
     else:
-        found.goals = tuple(goal for group in groups for goal in group)
+        finish(allocation, goals, limits, found, tell)
     return found
+
+
+def _hold(model: cp_model.CpModel, expression: Any, value: int, found: Found) -> None:
+    """Let a sum of goals not fall again; the end of the search lets go of it."""
+    held = model.new_bool_var(f"held {len(found.holds)}")
+    fix(model, held, 1)
+    model.add(expression >= value).only_enforce_if(held)
+    found.holds.append(held)
 
 
 def _next_place(groups: list[tuple[Goal, ...]], place: int, found: Found) -> int:
@@ -126,7 +136,8 @@ def _improve(
     ):
         found.reached[goal.id] = Reached(goal.id, value, most, elapsed)
         tell(Step(goal.id, value, most, elapsed))
-    model.add(expression >= sum(w * value for w, value in zip(weights, values, strict=True)))
+    reached = sum(w * value for w, value in zip(weights, values, strict=True))
+    _hold(model, expression, reached, found)
 
 
 def _bound(
@@ -153,7 +164,7 @@ def _settled(
     model = allocation.model.clone()
     for slot in allocation.variables.slots:
         for var in decisions(slot):
-            model.add(model.get_int_var_from_proto_index(var.index) == solver.value(var))
+            fix(model, var, solver.value(var))
     _hint(model, solver)
     settling = new_solver(SETTLING_SECONDS, limits, workers=1)
     status = settling.solve(model)

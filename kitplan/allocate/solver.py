@@ -74,6 +74,8 @@ class Found:
     first_s: float | None = None
     """Seconds to the first answer."""
     start: float = 0.0
+    holds: list[cp_model.IntVar] = field(default_factory=list)
+    """Decisions that keep what has been reached from falling, as long as they are 1."""
     goals: tuple[Goal, ...] = ()
     """All goals, in order."""
 

@@ -127,6 +127,15 @@ def test_out_of_reach_it_lasts_with_a_margin(limit_min: float, lasts: bool) -> N
     assert ("endurance" not in rules_of(setup_faults(scene(warm), one))) is lasts
 
 
+def test_out_of_reach_an_operator_needs_a_remote_head() -> None:
+    """A head that pans by hand does not do there, a remote one does."""
+    legs, place = support(fitting="bowl-75"), position(is_out_of_reach=True)
+    for is_remote, fault in ((False, {"needs-remote"}), (True, set())):
+        top = head(is_remote=is_remote)
+        one = setup(place, stand=Stand(legs, top))
+        assert rules_of(setup_faults(scene(legs, top), one)) == fault
+
+
 # -- a pass ----------------------------------------------------------------------------------------
 
 

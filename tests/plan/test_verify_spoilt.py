@@ -190,6 +190,7 @@ PLANS: dict[str, tuple[Change, str]] = {
         "shut-in",
     ),
     "fixed head": (item("fluid", can_pan_tilt=False), "needs-hand"),
+    "out of hand": (place(is_out_of_reach=True), "needs-remote"),
     "monopod": (item("clamp", can_stand_alone=False), "needs-rest"),
     "automatic": (item("box", has_manual_control=False), "automatic"),
     "two places": (same_operator, "one-camera-each"),

@@ -183,10 +183,9 @@ def _add_subjects(draft: Draft) -> None:
 
 def _add_gear(draft: Draft) -> None:
     chance, slots = draft.chance, draft.slots
-    most = 3 if slots <= 2 else 2
-    zooms = SHORT_ZOOMS if slots > 2 else (*SHORT_ZOOMS, *LONG_ZOOMS)
-    for number in range(chance.randint(1, most)):
-        low, high = chance.choice(zooms)
+    zooms = SHORT_ZOOMS if slots == MOST_SLOTS else (*SHORT_ZOOMS, *LONG_ZOOMS)
+    for number in range(chance.choice((1, 2, 2, 2, 3 if slots <= 2 else 2))):
+        low, high = chance.choice(LONG_ZOOMS if slots <= 2 and number == 0 else zooms)
         facts: Facts = {"id": f"cam-{number}", "mass_kg": chance.choice((1, 2))}
         if number == 1 and draft.maybe(0.5):
             facts["mount"] = "E"
@@ -197,7 +196,7 @@ def _add_gear(draft: Draft) -> None:
     for number in range(chance.randint(1, 2)):
         low, high = chance.choice(zooms)
         draft.kind("lens").append({"id": f"lens-{number}", "focal_min_mm": low, "focal_max_mm": high})
-    for number in range(chance.randint(1, most if slots < MOST_SLOTS else 1)):
+    for number in range(chance.choice((1, 2) if slots == MOST_SLOTS else (1, 2, 2, 2))):
         draft.kind("support").append({"id": f"legs-{number}", "mass_kg": chance.choice((2, 4))})
         draft.counts[f"legs-{number}"] = chance.choice((1, 2, 3))
     draft.kind("card").append({"id": "card"})
@@ -241,7 +240,7 @@ def new_role(draft: Draft, role_id: str) -> Facts:
     facts: Facts = {
         "id": role_id,
         "subject": subject["id"],
-        "sizes": sizes[place : place + chance.choice((1, 2, 3))],
+        "sizes": sizes[place : place + chance.choice((1, 2, 2, 3, 4))],
         "priority": chance.choice(("must", "must", "want", "want", "nice")),
         "weight": chance.choice((1, 1, 2, 3)),
         "manner": chance.choice(("either", "either", "operated", "locked-off")),

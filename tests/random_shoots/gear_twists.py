@@ -171,10 +171,10 @@ def automatic(draft: Draft) -> None:
 
 
 def sandbags(draft: Draft) -> None:
-    """Wind, public, and one sandbag."""
-    where = draft.chance.choice(("is_outdoors", "has_public"))
-    for each in draft.positions:
-        each[where] = True
+    """Wind, public, a high lens, and one sandbag."""
+    where: tuple[Facts, ...] = ({"is_outdoors": True}, {"has_public": True}, {"lens_height_m": 1.9})
+    for each in draft.positions[:2]:
+        each |= draft.chance.choice(where)
     draft.accessories.append(("sandbag", None))
 
 

@@ -69,10 +69,7 @@ class Scene:
 
     def end_of(self, each: Pass) -> datetime:
         """Return when a pass ends."""
-        try:
-            return each.end or each.start + timedelta(minutes=self.length_min(each))
-        except OverflowError:  # in the last days of the year 9999
-            return each.start
+        return each.end or each.start + timedelta(minutes=self.length_min(each))
 
     def work_until(self, each: Pass) -> datetime:
         """Return when a pass must be ready: when the doors open, or else when it starts."""

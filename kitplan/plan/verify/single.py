@@ -39,7 +39,7 @@ def setup_faults(scene: Scene, setup: Setup) -> Iterator[Fault]:
             yield fault
     else:
         yield from person_faults(scene, each, position, setup.person)
-        yield from hand_faults(stand)
+        yield from hand_faults(position, stand)
     view = seen(scene, setup)
     if view is None:
         yield _no_view(setup)
@@ -116,8 +116,11 @@ def _somebody_has(scene: Scene, each: Pass, position: Position, skill: str) -> b
     )
 
 
-def hand_faults(stand: Stand) -> Iterator[Fault]:
-    """Yield a fault where an operator cannot frame with a stand."""
+def hand_faults(position: Position, stand: Stand) -> Iterator[Fault]:
+    """Yield faults where an operator cannot frame with a stand, by hand or from afar."""
+    if position.is_out_of_reach and not (stand.head is not None and stand.head.is_remote):
+        wrong = f"nobody can reach the position, and {stand.support.id} has no remote head"
+        yield Fault("needs-remote", wrong, "Lock it off, or take a remote head")
     if stand.head is not None and not stand.head.can_pan_tilt and not stand.support.moves:
         wrong = f"{stand.head.id} neither pans nor tilts, and {stand.support.id} does not move"
         yield Fault("needs-hand", wrong, "Lock it off, or take another head")

@@ -8,7 +8,7 @@ from itertools import pairwise
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.variables import MANNERS, Variables, total
-from kitplan.units import limit_g, load_g, room_cm, span_cm
+from kitplan.units import room_cm, span_cm
 
 
 def add_rig_is_complete(x: Variables) -> None:
@@ -40,10 +40,9 @@ def add_payload_limit(x: Variables) -> None:
     sum(cameras of at least m) <= sum(stands that carry m).
     """
     for slot in x.slots:
-        masses = sorted({load_g(camera.mass_kg) for camera in slot.spot.cameras})
-        for mass in masses:
-            heavy = [var for camera, var in slot.camera_items() if load_g(camera.mass_kg) >= mass]
-            strong = [v for stand, v in slot.stand_items() if limit_g(stand.capacity_kg) >= mass]
+        for mass_kg in sorted({camera.mass_kg for camera in slot.spot.cameras}):
+            heavy = [var for camera, var in slot.camera_items() if camera.mass_kg >= mass_kg]
+            strong = [var for stand, var in slot.stand_items() if stand.carries(mass_kg)]
             if len(strong) < len(slot.stands):
                 x.model.add(total(heavy) <= total(strong))
 

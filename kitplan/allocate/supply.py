@@ -66,10 +66,13 @@ def _add_stock(
 def add_needs_in_stock(x: Variables) -> None:
     """Plates, bonds, sandbags, leads: for each kind and pass, sum(needed) <= units."""
     brief = x.options.brief
+    by_kind: dict[tuple[str, str | None], list[Need]] = defaultdict(list)
     for need in binding_needs(brief):
-        for each in brief.shoot.passes:
-            needed = total(_needed(slot, need) for slot in x.slots_in(each.id))
-            x.model.add(needed <= stock_of(brief, need, each))
+        by_kind[need.serves, need.plate].append(need)
+    for each in brief.shoot.passes:
+        for needs in by_kind.values():
+            needed = total(_needed(s, need) for need in needs for s in x.slots_in(each.id))
+            x.model.add(needed <= stock_of(brief, needs[0], each))
 
 
 def _needed(slot: Slot, need: Need) -> Any:
@@ -96,7 +99,7 @@ def add_batteries_last(x: Variables) -> None:
         stock: Any = None
         used: Any = 0
         for index, each in enumerate(brief.shoot.passes):
-            units = len(brief.free_units(battery.id, each))
+            units = len(brief.shared_units(battery.id, each))
             level = x.model.new_int_var(0, units, f"charged {battery.id}[{each.id}]")
             if index:
                 x.model.add(level <= stock - used + charged_in_gap(x, battery.id, index - 1))
@@ -118,7 +121,7 @@ def charged_in_gap(x: Variables, battery: str, index: int) -> int:
     """Batteries that all chargers bring from flat to full in the gap after pass number `index`."""
     brief = x.options.brief
     this, following = brief.shoot.passes[index], brief.shoot.passes[index + 1]
-    minutes = (following.start - brief.shoot.end_of(this)).total_seconds() / 60
+    minutes = max(0.0, (following.start - brief.shoot.end_of(this)).total_seconds() / 60)
     return sum(
         len(brief.free_units(charger.id, this)) * charger.bays * int(minutes // charger.charge_min)
         for charger in brief.kit.of_kind(Charger)
@@ -139,7 +142,7 @@ def add_cards_in_stock(x: Variables) -> None:
             for item, number in choice:
                 by_day[item, brief.day_of(each)].append(number * x.cards[each.id, choice, item])
     for (item, day), terms in by_day.items():
-        x.model.add(total(terms) <= len(brief.kit.free_units(item, day)))
+        x.model.add(total(terms) <= len(brief.kit.shared_units(item, day)))
 
 
 def _card_demands(x: Variables, each: Pass) -> dict[CardChoice, list[IntVar]]:

@@ -154,7 +154,7 @@ def _give_batteries(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]
             battery = placement.camera.body.battery
             if placement.spot.each.id == each.id and battery:
                 number = placement.spot.endurance[placement.column].batteries
-                own.batteries = _take_fresh(brief.free_units(battery, each), taken, uses, number)
+                own.batteries = _take_fresh(brief.shared_units(battery, each), taken, uses, number)
 
 
 def _give_cards(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
@@ -164,7 +164,7 @@ def _give_cards(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) ->
         each = placement.spot.each
         item, number = placement.cards
         taken = taken_by_day[brief.day_of(each)]
-        own.cards = _take_fresh(brief.free_units(item, each), taken, uses, number)
+        own.cards = _take_fresh(brief.shared_units(item, each), taken, uses, number)
 
 
 def _give_accessories(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
@@ -211,5 +211,5 @@ def _serving(brief: Brief, need: Need, each: Pass) -> list[Unit]:
         unit
         for accessory in brief.kit.of_kind(Accessory)
         if accessory.serves == need.serves and need.plate in (None, accessory.fits)
-        for unit in brief.free_units(accessory.id, each)
+        for unit in brief.shared_units(accessory.id, each)
     ]

@@ -162,7 +162,7 @@ class RecordingMode(Record):
     name: Name
     frame_width_px: Annotated[int, Field(gt=0, le=20_000)]
     frame_height_px: Annotated[int, Field(gt=0, le=20_000)]
-    frame_rate_fps: Annotated[float, Field(gt=0, le=1000)]
+    frame_rate_fps: Annotated[float, Field(ge=1, le=1000)]
     bit_rate_mbps: Positive
     crop: Annotated[float, Field(ge=1, le=10)] = 1.0
     """Sensor width divided by the width that this mode reads."""
@@ -442,6 +442,14 @@ class Kit(Record):
     def of_kind(self, kind: type[ItemT]) -> Iterator[ItemT]:
         """Items of one record type, in the order of the kit."""
         return (item for item in self.items if isinstance(item, kind))
+
+    def shared_units(self, item_id: str, day: date) -> tuple[Unit, ...]:
+        """Units of an item that are usable on a day by anybody.
+
+        Batteries, cards and accessories are counted so: nobody operates them, so one that only its
+        owner may operate stays out of a plan.
+        """
+        return tuple(unit for unit in self.free_units(item_id, day) if not unit.owner_only)
 
     def free_units(self, item_id: str, day: date) -> tuple[Unit, ...]:
         """Units of an item that are usable on a day."""

@@ -116,9 +116,9 @@ def _pairs(
     for lens in kit.of_kind(Lens):
         if not _has_unit(kit, lens.id):
             continue
-        if lens.mount == body.mount or lens.mount in taken_mounts().get(body.mount, ()):
+        fits_bare = lens.mount == body.mount or lens.mount in taken_mounts().get(body.mount, ())
+        if fits_bare:
             yield lens, None
-            continue
         fitting = [
             adapter
             for adapter in kit.of_kind(Adapter)
@@ -128,7 +128,7 @@ def _pairs(
         ]
         possible = [adapter for adapter in fitting if _flange_refusal(adapter) is None]
         refusals.extend(r for a in fitting if (r := _flange_refusal(a)) is not None)
-        if not fitting:
+        if not fitting and not fits_bare:
             refusals.append(Refusal(f"{lens.id} on {body.id}", "mount"))
         yield from ((lens, adapter) for adapter in possible)
 

@@ -109,7 +109,7 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
     return Endurance(
         untouched_min=untouched,
         rolls_throughout=throughout,
-        batteries=0 if power == inf else (1 if unreachable else ceil(length / power - _SLACK)),
+        batteries=0 if power == inf else ceil(length / power - _SLACK),
         card_choice=tuple(sorted(cards.items())),
         reliability=sum(limit >= length for limit in (clip, power, heat)),
     )

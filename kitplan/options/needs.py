@@ -73,7 +73,7 @@ def binding_needs(brief: Brief) -> Iterator[Need]:
 def stock_of(brief: Brief, need: Need, each: Pass) -> int:
     """Return how many units serve a need on the day of a pass."""
     return sum(
-        len(brief.free_units(accessory.id, each))
+        len(brief.shared_units(accessory.id, each))
         for accessory in brief.kit.of_kind(Accessory)
         if accessory.serves == need.serves and need.plate in (None, accessory.fits)
     )

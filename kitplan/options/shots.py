@@ -207,8 +207,11 @@ class _Columns:
         self.max_iso = line([c.body.max_iso for c in cameras])
         self.closest = line([c.optic.closest_focus_m for c in cameras])
         self.blur = line([circle_of_confusion_mm(c.width_mm, c.height_mm) for c in cameras])
-        self.fixed_stop = np.array([[c.has_fixed_stop for c in cameras]])
-        self.automatic = np.array([[not c.body.has_manual_control for c in cameras]])
+        self.least_stop = line([c.optic.least_stop for c in cameras])
+        self.fixed_stop = np.array([[c.has_fixed_stop for c in cameras]], dtype=np.bool_)
+        self.automatic = np.array(
+            [[not c.body.has_manual_control for c in cameras]], dtype=np.bool_
+        )
 
 
 class _Reach(NamedTuple):
@@ -249,7 +252,8 @@ def _light(brief: Brief, rows: _Rows, look: _Columns, focal: Floats) -> _Light:
     open_t_stop = t_stop(open_stop, look.t_loss)
     iso_open = iso_needed(open_t_stop, brief.shutter.shutter_s, rows.dim_lux, rows.headroom)
     spare = np.log2(look.max_iso / iso_open)
-    stop = _stop_down(rules.most_stop, rules.good_light_stops, open_stop, spare, look.fixed_stop)
+    most_stop = np.minimum(rules.most_stop, look.least_stop)
+    stop = _stop_down(most_stop, rules.good_light_stops, open_stop, spare, look.fixed_stop)
     return _Light(spare, iso_open, stop, iso_open * (stop / open_stop) ** 2)
 
 
@@ -272,7 +276,7 @@ def _rows(values: Sequence[float]) -> Floats:
 
 
 def _stop_down(
-    most_stop: float, kept_stops: float, open_stop: Floats, spare: Floats, fixed: Flags
+    most_stop: Floats, kept_stops: float, open_stop: Floats, spare: Floats, fixed: Flags
 ) -> Floats:
     """Close the iris as far as spare light allows, for depth of field, but not past `most_stop`."""
     room = np.maximum(2 * np.log2(most_stop / open_stop), 0.0)

@@ -188,7 +188,7 @@ def _allowed_stands(
             refusal = Refusal(stand.key, "no-unit")
         if refusal is None and skill and not any(skill in p.skills for p in people):
             refusal = Refusal(stand.key, "skill")
-        if refusal is None and stand.support.people > max(on_hand, 1):
+        if refusal is None and stand.support.people > on_hand:
             refusal = Refusal(stand.key, "hands", on_hand, stand.support.people)
         if refusal is None:
             allowed.append(stand)
@@ -209,7 +209,7 @@ def _carried_cameras(
     for camera in all_cameras:
         if not all(brief.free_units(item, each) for item in camera.items):
             refusals.append(Refusal(camera.key, "no-unit"))
-        elif camera.mass_kg > strongest + 1e-9:
+        elif not any(stand.carries(camera.mass_kg) for stand in stands):
             refusals.append(Refusal(camera.key, "payload", camera.mass_kg, strongest))
         else:
             carried.append(camera)

@@ -9,6 +9,7 @@ from kitplan.options.refusals import Refusal
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Position
 from kitplan.tables import table
+from kitplan.units import limit_g, load_g
 
 
 @dataclass(frozen=True)
@@ -17,8 +18,8 @@ class Stand:
 
     support: Support
     head: Head | None
-    capacity_kg: float
-    """Camera mass it may carry, margin and head taken off."""
+    payload_share: float
+    """Share of the ratings that is planned on."""
 
     @property
     def items(self) -> tuple[str, ...]:
@@ -40,10 +41,27 @@ class Stand:
         """Plate system the body sits on."""
         return self.head.plate if self.head else self.support.plate
 
+    @property
+    def capacity_kg(self) -> float:
+        """Camera mass it may carry, margin and head taken off."""
+        support = self.support.payload_kg * self.payload_share
+        if self.head is None:
+            return support
+        return min(support - self.head.mass_kg, self.head.payload_kg * self.payload_share)
+
+    def carries(self, camera_kg: float) -> bool:
+        """Whether it may carry a camera: loads rounded up to grams, limits down."""
+        on_support = camera_kg + (self.head.mass_kg if self.head else 0.0)
+        if load_g(on_support) > limit_g(self.support.payload_kg * self.payload_share):
+            return False
+        return self.head is None or load_g(camera_kg) <= limit_g(
+            self.head.payload_kg * self.payload_share
+        )
+
     def can_be_operated(self, position: Position) -> bool:
         """Whether an operator can frame with it there; out of reach that takes a remote head."""
         if position.is_out_of_reach:
-            return self.head is not None and self.head.is_remote
+            return self.head is not None and self.head.is_remote and self.head.can_pan_tilt
         return self.head is None or self.head.can_pan_tilt or bool(self.support.moves)
 
     @property
@@ -91,11 +109,9 @@ def list_stands(brief: Brief) -> tuple[tuple[Stand, ...], tuple[Refusal, ...]]:
 
 def _stands_of(kit: Kit, support: Support, share: float) -> list[Stand]:
     if support.fitting is None:
-        return [Stand(support, None, support.payload_kg * share)]
+        return [Stand(support, None, share)]
     return [
-        Stand(
-            support, head, min(support.payload_kg * share - head.mass_kg, head.payload_kg * share)
-        )
+        Stand(support, head, share)
         for head in kit.of_kind(Head)
         if head.fitting == support.fitting and head.id in kit.units_by_item
     ]

@@ -153,6 +153,10 @@ class Brief:
         """Units of an item that can be used on the day of a pass."""
         return self.kit.free_units(item_id, self.day_of(each))
 
+    def shared_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
+        """Units of an item that anybody can use on the day of a pass."""
+        return self.kit.shared_units(item_id, self.day_of(each))
+
     def only_passes(self, pass_ids: tuple[str, ...]) -> Brief:
         """Return the same brief with some of its passes, as if the others did not happen."""
         shoot = self.shoot

@@ -56,7 +56,7 @@ class Delivery(Record):
 
     frame_width_px: Annotated[int, Field(gt=0, le=20_000)] = 1920
     frame_height_px: Annotated[int, Field(gt=0, le=20_000)] = 1080
-    frame_rate_fps: Annotated[float, Field(gt=0, le=1000)] = 25.0
+    frame_rate_fps: Annotated[float, Field(ge=1, le=1000)] = 25.0
 
     @property
     def aspect(self) -> float:

@@ -49,6 +49,8 @@ def body_m(subject: Subject) -> float:
 
     Sitting down or raising the arms changes the whole figure, not the size of a face.
     """
+    if subject.height_m is not None and subject.posture in ("standing", "child"):
+        return subject.height_m
     sizes = table("shot_sizes")
     return float(sizes["figure_m"]["child" if subject.posture == "child" else "standing"])
 

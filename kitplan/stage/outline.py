@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+MOST_OFF_AXIS_DEG = 80.0
 
 
 def centre_of(outline_m: tuple[tuple[float, float], ...]) -> tuple[float, float]:
@@ -40,6 +41,7 @@ def width_seen_m(
     across = np.array([along[1], -along[0]])
     rays = np.asarray(outline_m, dtype=np.float64) - np.asarray(camera_m)
     depth, side = rays @ along, rays @ across
-    least_depth = np.abs(side) * np.tan(np.radians(10.0)) + 1e-9
-    offset = np.abs(side) / np.maximum(depth, least_depth) * distance
+    steepest = np.tan(np.radians(MOST_OFF_AXIS_DEG))
+    is_ahead = np.abs(side) <= depth * steepest
+    offset = np.where(is_ahead, np.abs(side) / np.maximum(depth, 1e-9), steepest) * distance
     return float(2 * offset.max())

@@ -139,6 +139,14 @@ def test_a_role_is_done_once_a_pass() -> None:
     assert sum("close" in placement.roles for placement in cameras(plan)) == 1
 
 
+@pytest.mark.parametrize(("passes", "is_possible"), [(BOTH, True), ((show(),), False)])
+def test_a_role_is_kept_at_two_places_in_two_passes_only(passes: Any, is_possible: bool) -> None:
+    """Locks want it at the front and at the left: once in the run and once in the show."""
+    keep = ({"position": "front", "role": "close"}, {"position": "left", "role": "close"})
+    plan = solve(small_brief(passes=passes, roles=(role(),), locks={"keep": keep}))
+    assert set(plan.clash) == (set() if is_possible else words_of(plan, "0", "1"))
+
+
 @pytest.mark.parametrize(
     ("in_passes", "passes", "is_possible"),
     [

@@ -8,11 +8,13 @@ from typing import Any
 
 import pytest
 
-from kitplan.allocate import search as searching
 from kitplan.allocate.model import build
-from kitplan.allocate.search import Limits, Reached, Step, search
+from kitplan.allocate.search import GROUPS, Limits, Reached, Step, search
+from kitplan.allocate.solver import new_solver
+from kitplan.allocate.solver import run as run_solver
 from kitplan.options.spots import find_options
 from kitplan.plan.records import Plan
+from kitplan.plan.verify import verify
 from kitplan.produce.solve import NoPlanInTime, plan_shoot
 from kitplan.shoot.brief import Brief
 from tests.small import (
@@ -95,15 +97,14 @@ class _Never:
     """Stands for a solver that is stopped before it finds anything."""
 
     def __init__(self, goal: str, monkeypatch: pytest.MonkeyPatch) -> None:
-        self.goal, self.real = goal, searching.new_solver
-        self.calls = 0
-        monkeypatch.setattr(searching, "new_solver", self)
+        self.goal, self.calls = goal, 0
+        monkeypatch.setattr("kitplan.allocate.search.new_solver", self)
 
     def __call__(self, seconds: float, limits: Limits, workers: int | None = None) -> Any:
-        solver = self.real(seconds, limits, workers)
+        solver = new_solver(seconds, limits, workers)
         if workers is not None:  # not the search itself but what settles its answer
             return solver
-        group = searching.GROUPS[min(self.calls, len(searching.GROUPS) - 1)]
+        group = GROUPS[min(self.calls, len(GROUPS) - 1)]
         self.calls += 1
         if self.goal in group:
             solver.parameters.max_deterministic_time = 0.0
@@ -114,17 +115,17 @@ class _Never:
 @pytest.mark.xfail(strict=True, reason="the time left for a goal is taken from the clock")
 def test_with_one_worker_the_clock_changes_no_limit(monkeypatch: pytest.MonkeyPatch) -> None:
     """A machine on which every look at the clock finds 0.3 s gone searches as far as any other."""
-    real = searching.new_solver
 
     def limits_on_a_machine(tick_s: float) -> list[float]:
         clock, given = count(0.0, tick_s), []
 
-        def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> Any:
+        def listed(seconds: float, limits: Limits, workers: int | None = None) -> Any:
             given.append(seconds)
-            return real(seconds, limits, workers)
+            return new_solver(seconds, limits, workers)
 
-        monkeypatch.setattr(searching, "new_solver", new_solver)
-        monkeypatch.setattr(searching, "time", SimpleNamespace(monotonic=lambda: next(clock)))
+        fast = SimpleNamespace(monotonic=lambda: next(clock))
+        monkeypatch.setattr("kitplan.allocate.search.new_solver", listed)
+        monkeypatch.setattr("kitplan.allocate.search.time", fast)
         search(build(find_options(BRIEFS["show"])), ONE)
         return given
 
@@ -150,6 +151,27 @@ def test_a_goal_that_finds_nothing_keeps_the_plan_so_far(
     assert found[goal].bound >= found[goal].value
 
 
+@pytest.mark.parametrize("goal", ["variety", "quality", "economy"])
+def test_a_late_goal_that_finds_nothing_is_counted_right(
+    goal: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whatever was cut short, the plan's figures are those of its placements."""
+    _Never(goal, monkeypatch)
+    assert verify(solve(BRIEFS["show"])) == ()
+
+
+@pytest.mark.xfail(
+    strict=True, reason="goals proven before an earlier one got better are not redone"
+)
+@pytest.mark.parametrize("goal", ["wants", "thinnest", "viewpoints"])
+def test_an_early_goal_that_finds_nothing_leaves_the_later_ones_counted_right(
+    goal: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Bettering the viewpoints in the end changes the placements: 7 of variety, and not 0."""
+    _Never(goal, monkeypatch)
+    assert verify(solve(BRIEFS["show"])) == ()
+
+
 def test_a_goal_that_finds_nothing_is_not_called_proven(monkeypatch: pytest.MonkeyPatch) -> None:
     """Cut short before it counts any viewpoint, it must not say that there are none: 40 points."""
     _Never("viewpoints", monkeypatch)
@@ -159,15 +181,14 @@ def test_a_goal_that_finds_nothing_is_not_called_proven(monkeypatch: pytest.Monk
 
 def test_an_interrupt_keeps_the_best_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """Stopped while it works on the viewpoints."""
-    real = searching._solve
 
     def interrupted(model: Any, solver: Any, watcher: Any, found: Any) -> Any:
-        status = real(model, solver, watcher, found)
+        status = run_solver(model, solver, watcher, found)
         found.was_stopped = found.was_stopped or len(found.reached) > 0
         return status
 
-    monkeypatch.setattr(searching, "_solve", interrupted)
+    monkeypatch.setattr("kitplan.allocate.search.run", interrupted)
     plan = solve(BRIEFS["show"])
     assert plan.status == "stopped-early"
-    assert plan.goals[0].goal == "musts"
     assert reached(plan, "musts") == 0
+    assert verify(plan) == ()

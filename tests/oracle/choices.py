@@ -123,9 +123,8 @@ def _person_slugs(
     if person is None:
         endurance = endurance_fault(scene, each, position, camera)
         return _slugs(skill, rest_faults(camera, stand), (endurance,) if endurance else ())
-    own = _slugs(skill, person_faults(scene, each, position, person), hand_faults(stand))
-    is_remote = stand.head is not None and stand.head.is_remote
-    return own | {"remote"} if position.is_out_of_reach and not is_remote else own
+    allowed = person_faults(scene, each, position, person)
+    return _slugs(skill, allowed, hand_faults(position, stand))
 
 
 def _shots(

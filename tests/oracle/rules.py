@@ -77,4 +77,3 @@ class Rules:
             yield from battery_faults(self.scene, setups)
 
         return self._holds("supplies", choices, faults)
-

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import NamedTuple
 
 from kitplan.gear.records import Body
@@ -158,7 +159,7 @@ class Search:
     def _split(self, deeds: int) -> tuple[int, int, int]:
         """Return musts missed, counted downwards, weight of wants, and of nice roles."""
         musts, rest = divmod(deeds, MUST)
-        return musts - self.most_musts, *divmod(rest, WANT)  # type: ignore[return-value]
+        return musts - self.most_musts, *divmod(rest, WANT)
 
     def _values(self, taken: tuple[Choice, ...]) -> Values:
         musts, wants, nice = self._split(self.worth.best_deeds(taken))
@@ -220,6 +221,10 @@ def _in(each: Pass, taken: Sequence[Choice]) -> list[Choice]:
     return [choice for choice in taken if choice.setup.each is each]
 
 
+def _offers(song: int, choice: Choice) -> int:
+    return song in choice.songs
+
+
 def rest_of(worth: Worth, groups: Sequence[tuple[Sequence[Sequence[Choice]], int]]) -> Rest:
     """Return the most that some slots can add.
 
@@ -231,13 +236,15 @@ def rest_of(worth: Worth, groups: Sequence[tuple[Sequence[Sequence[Choice]], int
 
     def most(value: Callable[[Choice], int]) -> int:
         """Add up the best choice of each slot, of as many slots as can be filled."""
-        bests = [(sorted((max(map(value, s)) for s in slots), reverse=True), n) for slots, n in groups]
+        bests = [
+            (sorted((max(map(value, s)) for s in slots), reverse=True), n) for slots, n in groups
+        ]
         return sum(sum(best[:number]) for best, number in bests)
 
     return Rest(
         deeds=most(lambda choice: max(worth.value(deed.met) for deed in choice.deeds)),
         met=union(choice.met for choice in every),
-        slots_of_song=tuple(most(lambda choice, n=n: n in choice.songs) for n in songs),
+        slots_of_song=tuple(most(partial(_offers, song)) for song in songs),
         views_of_song=tuple(
             union(1 << choice.view for choice in every if song in choice.songs) for song in songs
         ),

@@ -171,9 +171,7 @@ class Worth:
             self._deeds[key] = max(value for value, _ in self.ways_to_give_out(choices))
         return self._deeds[key]
 
-    def ways_to_give_out(
-        self, choices: Sequence[Choice]
-    ) -> Iterator[tuple[int, tuple[Deed, ...]]]:
+    def ways_to_give_out(self, choices: Sequence[Choice]) -> Iterator[tuple[int, tuple[Deed, ...]]]:
         """Yield every way to give out roles that matter, with what the demands come to."""
 
         def give(

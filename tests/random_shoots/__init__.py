@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from kitplan.shoot.brief import Brief
 from tests.random_shoots.draft import MOST_SLOTS, Draft, brief_of, plain_draft, settle
-from tests.random_shoots.gear_twists import GEAR_TWISTS
+from tests.random_shoots.gear_twists import GEAR_TWISTS, Twist
 from tests.random_shoots.shoot_twists import SHOOT_TWISTS
 
-__all__ = ["MOST_SLOTS", "TWISTS", "draft_of", "random_brief"]
+__all__ = ["MOST_SLOTS", "TWISTS", "draft_of", "random_brief", "turns_of"]
 
 TWISTS = (*GEAR_TWISTS, *SHOOT_TWISTS)
 TWISTS_PER_SHOOT = 4
@@ -25,9 +25,13 @@ def random_brief(seed: int) -> Brief:
 def draft_of(seed: int) -> Draft:
     """Return the facts of the random shoot of a seed."""
     draft = plain_draft(seed)
-    stride = len(TWISTS) // TWISTS_PER_SHOOT + seed // len(TWISTS)
-    turns = [TWISTS[(seed + turn * stride) % len(TWISTS)] for turn in range(TWISTS_PER_SHOOT)]
-    for twist in (*turns, *draft.chance.sample(TWISTS, draft.chance.randint(0, 3))):
+    for twist in (*turns_of(seed), *draft.chance.sample(TWISTS, draft.chance.randint(0, 3))):
         twist(draft)
     settle(draft)
     return draft
+
+
+def turns_of(seed: int) -> tuple[Twist, ...]:
+    """Return the twists whose turn it is; which of them come together changes round by round."""
+    stride = len(TWISTS) // TWISTS_PER_SHOOT + seed // len(TWISTS)
+    return tuple(TWISTS[(seed + turn * stride) % len(TWISTS)] for turn in range(TWISTS_PER_SHOOT))

@@ -11,11 +11,10 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any
 
-from kitplan.gear.records import AnyItem, Battery, Kit
+from kitplan.gear.records import Accessory, AnyItem, Battery, Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Subject
 from tests.small import (
-    accessory,
     adapter,
     at,
     body,
@@ -162,7 +161,7 @@ def _add_positions(draft: Draft) -> None:
         if draft.maybe(0.5):
             rows.append({"id": names[1], "open_in": (chance.choice(passes),)})
     for row in rows:
-        row["at_m"] = PLACES[row["id"]]
+        row["at_m"] = PLACES[str(row["id"])]
         row["room_m"] = 2.5
         row["lens_height_m"] = chance.choice((1.2, 1.37, 1.6))
     draft.positions = rows
@@ -192,11 +191,13 @@ def _add_gear(draft: Draft) -> None:
         else:
             facts["built_in"] = optic(focal_min_mm=low, focal_max_mm=high)
         draft.kind("body").append(facts)
-        draft.counts[facts["id"]] = chance.choice((1, 1, 2))
+        draft.counts[facts["id"]] = chance.choice((1, 2, 2) if slots == MOST_SLOTS else (1, 1, 2))
     for number in range(chance.randint(1, 2)):
         low, high = chance.choice(zooms)
-        draft.kind("lens").append({"id": f"lens-{number}", "focal_min_mm": low, "focal_max_mm": high})
-    for number in range(chance.choice((1, 2) if slots == MOST_SLOTS else (1, 2, 2, 2))):
+        draft.kind("lens").append(
+            {"id": f"lens-{number}", "focal_min_mm": low, "focal_max_mm": high}
+        )
+    for number in range(chance.choice((1, 1, 2) if slots == MOST_SLOTS else (1, 2, 2, 2))):
         draft.kind("support").append({"id": f"legs-{number}", "mass_kg": chance.choice((2, 4))})
         draft.counts[f"legs-{number}"] = chance.choice((1, 2, 3))
     draft.kind("card").append({"id": "card"})
@@ -241,7 +242,7 @@ def new_role(draft: Draft, role_id: str) -> Facts:
         "id": role_id,
         "subject": subject["id"],
         "sizes": sizes[place : place + chance.choice((1, 2, 2, 3, 4))],
-        "priority": chance.choice(("must", "must", "want", "want", "nice")),
+        "priority": chance.choice(("must", "want", "want", "nice")),
         "weight": chance.choice((1, 1, 2, 3)),
         "manner": chance.choice(("either", "either", "operated", "locked-off")),
         "also": draft.maybe(0.3),
@@ -261,9 +262,7 @@ def settle(draft: Draft) -> None:
     draft.items = {kind: _once(rows) for kind, rows in draft.items.items()}
     draft.accessories = list(dict.fromkeys(draft.accessories))
     crew = draft.ids(draft.crew)
-    free = [
-        row["id"] for row in draft.crew if not row.keys() & {"since", "until", "performs_in"}
-    ]
+    free = [row["id"] for row in draft.crew if not row.keys() & {"since", "until", "performs_in"}]
     for rows, name, allowed in (
         (draft.passes, "people", free),
         (draft.positions, "only_people", crew),
@@ -291,7 +290,9 @@ def _shoot(draft: Draft) -> Any:
         positions=tuple(position(row.pop("id"), **row) for row in map(dict, draft.positions)),
         audience=({"id": "seats", "outline_m": SEATS},),
         subjects=tuple(
-            singer(row.pop("id"), **row) if row.get("kind", "person") == "person" else Subject(**row)
+            singer(row.pop("id"), **row)
+            if row.get("kind", "person") == "person"
+            else Subject(**row)
             for row in map(dict, draft.subjects)
         ),
         light=tuple(draft.light),
@@ -313,7 +314,10 @@ def _kit(draft: Draft) -> Kit:
     items: list[AnyItem] = [Battery(id="cell", name="cell")]
     for kind, rows in draft.items.items():
         items += [BUILDERS[kind](row.pop("id"), **row) for row in map(dict, rows)]
-    items += [accessory(*row) for row in draft.accessories]
+    items += [
+        Accessory(id=f"{serves}-{fits}" if fits else serves, name=serves, serves=serves, fits=fits)
+        for serves, fits in draft.accessories
+    ]
     items += [charger(**row) for row in draft.chargers]
     units = []
     for item in items:

@@ -140,14 +140,15 @@ def skills(draft: Draft) -> None:
 
 
 def jib(draft: Draft) -> None:
-    """An arm for two people, with weight on its base."""
+    """An arm for two people, with weight on its base, perhaps more of it in the wind."""
     arm: Facts = {"id": "jib", "is_arm": True, "people": 2, "moves": ("boom",), "height_max_m": 4}
     draft.kind("support").append(arm | {"skill": "jib", "setup_min": 10, "strike_min": 5})
     draft.crew[0]["skills"] = ("jib",)
     draft.roles.append(new_role(draft, "sweep") | {"moves": ("boom",), "manner": "either"})
     if draft.maybe(0.6):
         draft.accessories.append(("sandbag", None))
-        draft.counts["sandbag"] = draft.chance.choice((1, 2, 3))
+        draft.counts["sandbag"] = draft.chance.choice((1, 2, 2, 3))
+        draft.some(draft.positions)["is_outdoors"] = draft.maybe(0.6)
 
 
 def unsteady(draft: Draft) -> None:
@@ -218,16 +219,24 @@ def _optic(facts: Facts) -> Facts:
     return facts if "focal_min_mm" in facts else facts.get("built_in") or {}
 
 
+def _with_lenses(draft: Draft) -> Facts:
+    """Return the facts of a body without a lens of its own; a new one where there is none."""
+    found = [row for row in draft.kind("body") if row.get("mount")]
+    if not found:
+        found = [{"id": "cam-x", "mass_kg": 1, "mount": "E"}]
+        draft.kind("body").extend(found)
+    return found[0]
+
+
 def image_circle(draft: Draft) -> None:
     """A lens that does not cover the sensor, or only in a mode with a crop."""
-    draft.kind("body")[0] |= {"mount": "E", "built_in": None}
     draft.some(draft.kind("lens"))["image_circle_mm"] = draft.chance.choice((12, 18))
-    draft.kind("body")[0]["mode"] = {"crop": draft.chance.choice((1.0, 1.3))}
+    _with_lenses(draft)["mode"] = {"crop": draft.chance.choice((1.0, 1.3))}
 
 
 def rings(draft: Draft) -> None:
     """Lenses of other mounts behind rings, thick enough or not."""
-    draft.kind("body")[0] |= {"mount": "E", "built_in": None}
+    _with_lenses(draft)["mount"] = "E"
     mount = draft.chance.choice(("PL", "C"))
     draft.kind("lens")[0]["mount"] = mount
     draft.kind("adapter").append({"id": "ring", "lens_mount": mount})
@@ -237,7 +246,7 @@ def rings(draft: Draft) -> None:
 
 def glass(draft: Draft) -> None:
     """An adapter with glass that changes focal length, light and image circle."""
-    draft.kind("body")[0] |= {"mount": "E", "built_in": None}
+    _with_lenses(draft)["mount"] = "E"
     draft.kind("lens")[0]["mount"] = "EF"
     factor, gain = draft.chance.choice(((0.71, 1.0), (1.4, -1.0)))
     facts: Facts = {"lens_mount": "EF", "has_glass": True, "focal_factor": factor}
@@ -246,7 +255,7 @@ def glass(draft: Draft) -> None:
 
 def taken(draft: Draft) -> None:
     """A body mount that takes a lens of another mount without a ring, but not the reverse."""
-    draft.kind("body")[0] |= {"mount": "EF", "built_in": None}
+    _with_lenses(draft)["mount"] = "EF"
     draft.kind("lens")[0]["mount"] = draft.chance.choice(("EF-S", "EF", "RF"))
 
 

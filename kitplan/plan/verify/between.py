@@ -72,7 +72,7 @@ def battery_faults(scene: Scene, setups: Sequence[Setup]) -> Iterator[Fault]:
     for battery in scene.kit.of_kind(Battery):
         charged = 0
         for index, each in enumerate(scene.shoot.passes):
-            units = len(scene.free_units(battery.id, each))
+            units = len(scene.shared_units(battery.id, each))
             gained = charged_in_gap(scene, battery.id, index - 1) if index else units
             charged = min(units, charged + gained)
             used = sum(_batteries_of(scene, s, battery.id) for s in _in(each, setups))

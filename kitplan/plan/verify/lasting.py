@@ -68,7 +68,7 @@ def _lasting(
         untouched_min=untouched,
         needed_min=needed,
         rolls_throughout=untouched >= needed - _SLACK if alone else by_hand,
-        batteries=0 if power == inf else 1 if alone else _whole(length / power),
+        batteries=0 if power == inf else _whole(length / power),
         cards={
             item: _whole(needed / minutes)
             for item, minutes in card_min.items()

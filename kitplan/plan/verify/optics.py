@@ -41,6 +41,7 @@ class Look:
     closest_m: float
     base_iso: float
     max_iso: float
+    least_stop: float
     has_fixed_stop: bool
     """An electronic iris that the adapter does not pass on stays wide open."""
 
@@ -116,6 +117,7 @@ def look_of(camera: Camera, optic: Optic, aspect: float, rules: Rules) -> Look:
         closest_m=optic.closest_focus_m,
         base_iso=body.base_iso,
         max_iso=body.max_iso,
+        least_stop=optic.least_stop,
         has_fixed_stop=is_electronic and adapter is not None and "iris" not in adapter.passes_on,
     )
 

@@ -13,6 +13,7 @@ from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Camera
 from kitplan.plan.verify.sight import LEAST_FRAME_M, View
 from kitplan.shoot.records import Pass
+from kitplan.shoot.rules import Rules
 from kitplan.shoot.venue import Light, Subject
 from kitplan.tables import table
 
@@ -99,10 +100,7 @@ def _picture(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture | 
     loss = power(look.t_loss_stops / 2)
     iso_open = iso_for(open_stop * loss, shutter_s, light.dim_lux, headroom)
     spare = stops(look.max_iso / iso_open)
-    stop = open_stop
-    if not look.has_fixed_stop and spare > rules.good_light_stops:
-        closed = open_stop * power((spare - rules.good_light_stops) / 2)
-        stop = max(open_stop, min(closed, rules.most_stop))
+    stop = open_stop if look.has_fixed_stop else _closed(open_stop, spare, rules, look)
     # No headroom in the brightest state: the follow spot is white and must not clip.
     iso_bright = iso_for(stop * loss, shutter_s, light.bright_lux, headroom_stops=0.0)
     focus = 2 * view.near_m * view.far_m / (view.near_m + view.far_m)
@@ -129,6 +127,12 @@ def _picture(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture | 
         focus_by_hand=3 if is_all_sharp else 2 if is_workable else 1,
         fit=_fit(frame / view.planned_m),
     )
+
+
+def _closed(open_stop: float, spare_stops: float, rules: Rules, look: Look) -> float:
+    """The iris closed by what light is spare beyond good light, at most to the rule's stop."""
+    closed = open_stop * power(max(spare_stops - rules.good_light_stops, 0.0) / 2)
+    return max(open_stop, min(closed, rules.most_stop, look.least_stop))
 
 
 def _steps(value: float, limits: tuple[float, ...]) -> int:

@@ -208,6 +208,10 @@ class Scene:
 
     # -- kit and place -------------------------------------------------------------------------
 
+    def shared_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
+        """Return the units of an item that anybody can use on the day of a pass."""
+        return tuple(unit for unit in self.free_units(item_id, each) if not unit.owner_only)
+
     def free_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Return the units of an item that can be used on the day of a pass."""
         key = ("free", item_id, each.id)

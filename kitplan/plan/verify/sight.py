@@ -119,6 +119,8 @@ def _figure_m(subject: Subject) -> float:
 
 def _stature_m(subject: Subject) -> float:
     """Stature, whatever the posture: a face is as large on a chair as standing."""
+    if subject.height_m and subject.posture not in ("seated", "dancer"):
+        return subject.height_m
     figures = table("shot_sizes")["figure_m"]
     return float(figures["child" if subject.posture == "child" else "standing"])
 

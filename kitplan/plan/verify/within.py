@@ -129,7 +129,7 @@ def need_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterator[F
         needed.update(needs_of(scene, setup))
     for need, number in needed.items():
         free = sum(
-            len(scene.free_units(accessory.id, each))
+            len(scene.shared_units(accessory.id, each))
             for accessory in scene.kit.of_kind(Accessory)
             if need.is_served_by(accessory)
         )

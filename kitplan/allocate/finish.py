@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import time
 
 from ortools.sat.python import cp_model
 
@@ -11,7 +10,6 @@ from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods, choices, fix
 from kitplan.allocate.solver import (
-    NEIGHBOUR_SHARE,
     Found,
     Limits,
     Listener,
@@ -52,14 +50,18 @@ def finish(
     for goal in goals:
         if goal.id not in found.reached:
             found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.elapsed_s)
-    open_stages = [
-        stage for stage in STAGES if not all(found.reached[goal].is_proven for goal in stage)
-    ]
-    for number, stage in enumerate(open_stages):
+    for stage in STAGES:
+        if not _is_open(stage, found):
+            continue
         _aim(around, stage, found)
         _settle(around, limits, found, tell)
         if not found.was_stopped:
-            _better(around, len(open_stages) - number, limits, found, tell)
+            _better(around, limits, found, tell)
+
+
+def _is_open(stage: tuple[str, ...], found: Found) -> bool:
+    """Whether a stage is not proven, or no longer: a stage before it may have changed the plan."""
+    return not all(found.reached[goal].is_proven for goal in stage)
 
 
 def _aim(around: Neighbourhoods, stage: tuple[str, ...], found: Found) -> None:
@@ -77,27 +79,24 @@ def _settle(around: Neighbourhoods, limits: Limits, found: Found, tell: Listener
         _take_over(found, tell)
 
 
-def _better(
-    around: Neighbourhoods, stages_left: int, limits: Limits, found: Found, tell: Listener
-) -> None:
+def _better(around: Neighbourhoods, limits: Limits, found: Found, tell: Listener) -> None:
+    """Free a few slots at a time, in turn, for this stage's share of the time left."""
     assert found.solver is not None
     solver = found.solver
-    left = limits.seconds - (time.monotonic() - found.start)
-    if limits.is_repeatable:
-        left = limits.seconds * NEIGHBOUR_SHARE
-    budget, spent, began = left / stages_left, 0.0, time.monotonic()
+    stages_left = max(1, sum(_is_open(stage, found) for stage in STAGES))
+    until = found.clock_s(limits) + (limits.seconds - found.clock_s(limits)) / stages_left
 
     def is_used(slot: Slot) -> bool:
         return found.solver is not None and bool(found.solver.value(slot.is_used))
 
     for free in choices(around.slots, is_used, limits.seed):
-        if spent >= budget or found.was_stopped:
+        left = until - found.clock_s(limits)
+        if left <= 0 or found.was_stopped:
             return
-        trial = new_solver(min(STEP_SECONDS, budget - spent), limits, workers=1)
+        trial = new_solver(min(STEP_SECONDS, left), limits, workers=1)
         model = around.around(list(solver.response_proto.solution), free)
         status = run(model, trial, None, found)
-        step = trial.response_proto.deterministic_time + STEP_COST
-        spent = spent + step if limits.is_repeatable else time.monotonic() - began
+        found.spent_s += trial.response_proto.deterministic_time + STEP_COST
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         if is_answer and around.value_of(trial) > around.value_of(solver):
             found.solver = solver = trial
@@ -107,7 +106,7 @@ def _better(
 def _take_over(found: Found, tell: Listener) -> None:
     """Note what the goals have reached now. Bounds of goals after one that got better fall."""
     assert found.solver is not None
-    elapsed = time.monotonic() - found.start
+    elapsed = found.elapsed_s
     has_changed = False
     for goal in found.goals:
         old = found.reached[goal.id]

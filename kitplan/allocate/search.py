@@ -112,11 +112,12 @@ def _improve(
     if found.solver is not None:
         _hint(model, found.solver)
     kept = 1 - NEIGHBOUR_SHARE
-    left = limits.seconds * kept - (time.monotonic() - found.start)
+    left = limits.seconds * kept - found.clock_s(limits)
     solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
     watcher = _Watcher(group, weights, found, tell)
     solver.best_bound_callback = watcher.on_bound
     status = run(model, solver, watcher, found)
+    found.spent_s += solver.response_proto.deterministic_time
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         found.solver = solver
     elif status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
@@ -130,7 +131,7 @@ def _improve(
     else:
         found.solver = _settled(allocation, found.solver, limits)
         values = [found.solver.value(goal.expression) for goal in group]
-    elapsed = time.monotonic() - found.start
+    elapsed = found.elapsed_s
     for goal, value, most in zip(
         group, values, _bounds(group, weights, values, bound), strict=True
     ):

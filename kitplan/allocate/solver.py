@@ -74,6 +74,8 @@ class Found:
     first_s: float | None = None
     """Seconds to the first answer."""
     start: float = 0.0
+    spent_s: float = 0.0
+    """Time that solvers have counted in steps of their own."""
     holds: list[cp_model.IntVar] = field(default_factory=list)
     """Decisions that keep what has been reached from falling, as long as they are 1."""
     goals: tuple[Goal, ...] = ()
@@ -94,6 +96,10 @@ class Found:
     def elapsed_s(self) -> float:
         """Seconds since the start."""
         return time.monotonic() - self.start
+
+    def clock_s(self, limits: Limits) -> float:
+        """Seconds used up: by the clock, or where a run must repeat in the solvers' own steps."""
+        return self.spent_s if limits.is_repeatable else self.elapsed_s
 
     def value(self, expression: Any) -> int:
         """Return the value of a decision or expression in the incumbent."""

@@ -193,6 +193,13 @@ def test_out_of_reach_any_remote_head_will_do() -> None:
     assert {"light", "legs"} <= items_used(solve(_out_of_reach(light, heavy)))
 
 
+def test_out_of_reach_a_remote_head_has_to_pan() -> None:
+    """One that only holds a button is no remote head."""
+    stiff = head("light", is_remote=True, can_pan_tilt=False)
+    heavy = head("heavy", fitting="dovetail", is_remote=True)
+    assert {"heavy", "tower"} <= items_used(solve(_out_of_reach(stiff, heavy)))
+
+
 def test_out_of_reach_without_a_remote_head_nobody_operates() -> None:
     """The must role of an operated camera clashes with nothing but itself."""
     plan = solve(_out_of_reach(head("light", is_remote=False)))

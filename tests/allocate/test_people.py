@@ -229,7 +229,6 @@ def test_nobody_on_hand_minds_nothing() -> None:
     check_clash(solve(brief_of((LOCKED[0],), 0)), "front-locked-off")
 
 
-@pytest.mark.xfail(strict=True, reason="a stand for one is taken to need nobody where nobody is")
 def test_nobody_on_hand_sets_up_nothing() -> None:
     """Legs take one person: with none on hand they stand nowhere, not even out of reach."""
     brief = brief_of((LOCKED[0],), 0, places={"front": {"is_out_of_reach": True}})

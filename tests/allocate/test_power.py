@@ -177,12 +177,12 @@ def test_on_mains_no_battery_is_used(has_mains: bool, is_possible: bool) -> None
     check(brief_of(body(runs_on_mains=True), counts={"cell": 0}, positions=spots), is_possible)
 
 
-def test_where_nobody_can_reach_it_one_battery_is_used() -> None:
-    """A battery of 7 minutes cannot be changed there; an operated camera films as long as it is."""
+def test_an_operator_who_is_shut_in_changes_batteries() -> None:
+    """Batteries of 7 minutes: three for 20 minutes, wherever the operator is."""
     spots = (position("front", is_shut_in_by_audience=True),)
     brief = brief_of(body(battery_min=10), counts={"cell": 3}, positions=spots)
     (placement,) = cameras(check(brief, True))
-    assert len(placement.batteries) == 1
+    assert len(placement.batteries) == 3
 
 
 @pytest.mark.parametrize(

@@ -112,7 +112,6 @@ class _Never:
         return solver
 
 
-@pytest.mark.xfail(strict=True, reason="the time left for a goal is taken from the clock")
 def test_with_one_worker_the_clock_changes_no_limit(monkeypatch: pytest.MonkeyPatch) -> None:
     """A machine on which every look at the clock finds 0.3 s gone searches as far as any other."""
 
@@ -160,9 +159,6 @@ def test_a_late_goal_that_finds_nothing_is_counted_right(
     assert verify(solve(BRIEFS["show"])) == ()
 
 
-@pytest.mark.xfail(
-    strict=True, reason="goals proven before an earlier one got better are not redone"
-)
 @pytest.mark.parametrize("goal", ["wants", "thinnest", "viewpoints"])
 def test_an_early_goal_that_finds_nothing_leaves_the_later_ones_counted_right(
     goal: str, monkeypatch: pytest.MonkeyPatch

@@ -229,7 +229,6 @@ def test_rule_of_stands_makes_infeasible(case: Case) -> None:
     check_makes_infeasible(case)
 
 
-@pytest.mark.xfail(strict=True, reason="refused by the gram in the model, by the float in words")
 def test_a_camera_too_heavy_by_rounding_is_refused_by_name() -> None:
     """1000.4 g count as 1001 g, a limit of 1000.4 g as 1000 g: no role, and a reason."""
     kit = small_kit(body(mass_kg=1.0004), support(payload_kg=1.0004 / 0.8))

@@ -285,7 +285,6 @@ def test_a_plate_of_another_system_does_not_serve() -> None:
     check(small_brief(kit, roles=(role(),)), False, "close")
 
 
-@pytest.mark.xfail(strict=True, reason="the rows of needs.yaml are counted one by one, not summed")
 def test_sandbags_of_two_reasons_are_counted_together() -> None:
     """Tall legs outdoors take 1 + 1 sandbags; the kit has one."""
     kit = small_kit(accessory("sandbag"))
@@ -293,7 +292,6 @@ def test_sandbags_of_two_reasons_are_counted_together() -> None:
     check(small_brief(kit, positions=spots, roles=(role(),)), False, "close")
 
 
-@pytest.mark.xfail(strict=True, reason="the rows of needs.yaml are counted one by one, not summed")
 def test_sandbags_of_two_placements_are_counted_together() -> None:
     """One for tall legs at the front, one for the legs outdoors; the kit has one."""
     kit = small_kit(accessory("sandbag"))

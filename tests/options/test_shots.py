@@ -92,7 +92,7 @@ def by_hand(spot: Spot, view: View, camera: Camera, lasts: float) -> Scalar:
     stop = wide_open
     if not camera.has_fixed_stop and spare > rules.good_light_stops:
         closed = wide_open * 2 ** ((spare - rules.good_light_stops) / 2)
-        stop = max(wide_open, min(closed, rules.most_stop))
+        stop = max(wide_open, min(closed, rules.most_stop, camera.optic.least_stop))
     blur = circle_of_confusion_mm(camera.width_mm, camera.height_mm)
     holds = holds_span(focal, stop, blur, view.near_m, view.far_m)
     low, high = focus_limits_m(focal, stop, blur, distance)
@@ -200,6 +200,15 @@ def test_the_stop_is_closed_by_what_light_is_spare(max_iso: float, stop: float) 
     spot = find_options(small_brief(small_kit(body(max_iso=max_iso)))).spots[0]
     row = [view.key for view in spot.views].index(("front", "singer", "MS"))
     assert spot.shots.stop[row, 0] == pytest.approx(stop, rel=1e-3)
+
+
+@pytest.mark.parametrize(("least_stop", "stop"), [(4, 4), (5.6, 5.6), (16, 5.6)])
+def test_the_stop_is_closed_as_far_as_the_lens_goes(least_stop: float, stop: float) -> None:
+    """To its smallest aperture, or to the rule `most_stop`, whichever comes first."""
+    kit = small_kit(body(built_in=optic(least_stop=least_stop)))
+    spot = find_options(small_brief(kit)).spots[0]
+    row = [view.key for view in spot.views].index(("front", "singer", "MS"))
+    assert spot.shots.stop[row, 0] == pytest.approx(stop)
 
 
 def test_a_fixed_stop_stays_open() -> None:

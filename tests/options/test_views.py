@@ -48,6 +48,18 @@ def test_the_frame_keeps_head_room_and_stays_above_the_waist(
     assert view.distance_m == pytest.approx(hypot(12, aim_m - 1.37))
 
 
+@pytest.mark.parametrize(
+    ("posture", "height_m", "factor"),
+    [("standing", 2.1, 1.2), ("child", 1.05, 0.6), ("seated", 1.2, 1), ("dancer", 2.8, 1)],
+)
+def test_a_height_that_is_given_is_the_stature_of_who_stands(
+    posture: Any, height_m: float, factor: float
+) -> None:
+    """A face grows with who stands, not with who sits or jumps: MS is 0.9 m at 1.75 m."""
+    view = views_of(singer(posture=posture, height_m=height_m))["singer MS"]
+    assert view.frame.frame_m == pytest.approx(0.9 * factor * 12 / view.distance_m)
+
+
 def test_a_level_view_has_the_frames_of_the_table() -> None:
     """MS: 0.80, 0.90, 1.12 m; distance 12 m; no depth."""
     view = views_of(singer())["singer MS"]

@@ -101,7 +101,7 @@ def _body_refusal(brief: Brief, body: Body) -> Refusal | None:
     if not brief.modes_of(body):
         return Refusal(body.id, "mode")
     wanted_per_s = 1 / brief.shutter.shutter_s
-    if not any(abs(s / wanted_per_s - 1) <= SPEED_TOLERANCE for s in brief.speeds_of(body)):
+    if not any(abs(s / wanted_per_s - 1) <= SPEED_TOLERANCE + 1e-9 for s in brief.speeds_of(body)):
         return Refusal(body.id, "shutter", limit=wanted_per_s)
     return None
 

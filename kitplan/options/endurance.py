@@ -83,14 +83,9 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
     power = inf if is_on_mains(body, position) else battery_minutes(brief, body)
     clip = mode.clip_limit_min if mode.clip_limit_min and mode.at_limit == "stops" else inf
     heat = body.heat_limit_min or inf
-    minutes_by_card = {
-        card.id: card_minutes(card.capacity_gb, mode.bit_rate_mbps, rules.card_fill)
-        for card in brief.kit.of_kind(Media)
-        if card.card_type == body.card_type
-        and card.id in brief.kit.units_by_item
-        and is_fast_enough(card, mode, rules.card_speed_factor)
-    }
+    minutes_by_card = _cards_that_do(brief, each, camera)
     largest = max(minutes_by_card.values(), default=0.0)
+    smallest = min(minutes_by_card.values(), default=0.0)
     cards = {
         card: ceil(demand / minutes - _SLACK)
         for card, minutes in minutes_by_card.items()
@@ -103,7 +98,7 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
         throughout = (
             clip >= longest_stretch_min(brief, each, rules.restart_s) - _SLACK
             and power >= longest_stretch_min(brief, each, rules.battery_swap_s) - _SLACK
-            and largest >= longest_stretch_min(brief, each, rules.card_swap_s) - _SLACK
+            and smallest >= longest_stretch_min(brief, each, rules.card_swap_s) - _SLACK
             and heat >= length - _SLACK
         )
     return Endurance(
@@ -113,3 +108,20 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
         card_choice=tuple(sorted(cards.items())),
         reliability=sum(limit >= length for limit in (clip, power, heat)),
     )
+
+
+def _cards_that_do(brief: Brief, each: Pass, camera: Camera) -> dict[str, float]:
+    """Minutes of each owned card of the right type and speed; those that fill up inside a song are
+    only used where no other is owned.
+    """
+    rules, mode = brief.shoot.rules, camera.mode
+    found = {
+        card.id: card_minutes(card.capacity_gb, mode.bit_rate_mbps, rules.card_fill)
+        for card in brief.kit.of_kind(Media)
+        if card.card_type == camera.body.card_type
+        and brief.shared_units(card.id, each)
+        and is_fast_enough(card, mode, rules.card_speed_factor)
+    }
+    stretch = longest_stretch_min(brief, each, rules.card_swap_s)
+    lasting = {card: minutes for card, minutes in found.items() if minutes >= stretch - _SLACK}
+    return lasting or found

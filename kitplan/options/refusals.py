@@ -44,8 +44,9 @@ SENTENCES: dict[str, str] = {
     "focus": "locked focus holds from {value:.2f} m; the subject comes as near as {limit:.2f} m",
     "roam": "a locked frame of {value:.2f} m width loses a subject that needs {limit:.2f} m",
     "endurance": "nobody can reach it; it lasts {value:.0f} min and needs {limit:.0f} min",
-    "needs-hand": "no stand there lets an operator frame with it",
-    "needs-rest": "no stand there holds it still on its own",
+    "needs-hand": "nobody can frame with it there, it only holds still",
+    "needs-rest": "it does not hold still without a hand on it",
+    "no-card": "no free card of its type is fast and large enough",
     "automatic": "it works only automatically, which a locked-off camera in stage light must not",
 }
 

@@ -120,18 +120,24 @@ def band_of(view_deg: Floats) -> Ints:
 
 
 def find_shots(
-    brief: Brief, each: Pass, views: Sequence[View], cameras: Sequence[Camera], lasts: Floats
+    brief: Brief,
+    each: Pass,
+    views: Sequence[View],
+    cameras: Sequence[Camera],
+    lasts_min: Floats,
+    must_last_min: float,
 ) -> Shots:
     """Return all shots of one position in one pass.
 
     Args:
-        lasts: For each camera the minutes it lasts untouched less those it must; negative where
-            nobody can reach it and it does not last.
+        lasts_min: For each camera the minutes it lasts untouched.
+        must_last_min: Minutes that a locked-off one must last there, 0 where it can be reached.
     """
     rows, look = _Rows(brief, each, views), _Columns(cameras)
     reach = _reach(rows, look)
     light = _light(brief, rows, look, reach.focal)
     holds, depth_m, low = _focus(rows, look, reach.focal, light.stop)
+    lasts = lasts_min[None, :]
     width = reach.frame * brief.shoot.delivery.aspect
     fails: list[Failure] = [
         ("no-audience", rows.has_no_audience, rows.planned, rows.planned),
@@ -145,7 +151,7 @@ def find_shots(
         ("roam", width < rows.needed_width * (1 - SLACK), width, rows.needed_width),
         ("focus", ~holds, low, rows.near),
         ("automatic", look.automatic, rows.planned, rows.planned),
-        ("endurance", lasts[None, :] < 0, lasts[None, :], 0 * lasts[None, :]),
+        ("endurance", lasts < must_last_min - SLACK, lasts, 0 * lasts + must_last_min),
     ]
     shape = np.broadcast_shapes(rows.planned.shape, look.height.shape)
     code_operated, _, _ = _first_failure(shape, fails)

@@ -134,10 +134,10 @@ def _spot(
     numbers = tuple(n for n, view in enumerate(all_views) if view.position.id == position.id)
     views = tuple(all_views[n] for n in numbers)
     lasting = tuple(endurance(brief, each, position, camera) for camera in cameras)
-    spare = np.zeros(len(cameras))
-    if cannot_be_reached(position, each):
-        spare = np.array([e.untouched_min - brief.roll_min(each) for e in lasting])
-    shots = find_shots(brief, each, views, cameras, spare)
+    lasts_min = np.array([each_lasts.untouched_min for each_lasts in lasting])
+    must_last_min = brief.roll_min(each) if cannot_be_reached(position, each) else 0.0
+    shots = find_shots(brief, each, views, cameras, lasts_min, must_last_min)
+    refusals.extend(_partly_refused(position, stands, cameras, lasting))
     return Spot(
         each, position, cameras, stands, people, views, numbers, shots, lasting, tuple(refusals)
     )
@@ -214,3 +214,20 @@ def _carried_cameras(
         else:
             carried.append(camera)
     return tuple(carried)
+
+
+def _partly_refused(
+    position: Position,
+    stands: tuple[Stand, ...],
+    cameras: tuple[Camera, ...],
+    lasting: tuple[Endurance, ...],
+) -> Iterator[Refusal]:
+    """Yield what rules out one manner of working, or leaves a camera without a card."""
+    for stand in stands:
+        if not stand.can_be_operated(position):
+            yield Refusal(stand.key, "needs-hand")
+        if not stand.can_be_locked_off:
+            yield Refusal(stand.key, "needs-rest")
+    for camera, lasts in zip(cameras, lasting, strict=True):
+        if not lasts.card_choice:
+            yield Refusal(camera.key, "no-card")

@@ -155,7 +155,8 @@ def _pass_list(names: Names, pass_id: str) -> PassList:
         missing += [Missing(group.name, *each) for each in missing_things(names, placement)]
     sound, unfilled = _sound(names, pass_id)
     missing += unfilled
-    groups += [_chargers(names, pass_id, [*placements]), sound]
+    powered = [entry.unit for group in (*groups, sound) for entry in group.entries]
+    groups += [_chargers(names, pass_id, powered), sound]
     packed = [entry for group in groups for entry in group.entries]
     groups.append(_cases(names, packed))
     return PassList(pass_id, tuple(group for group in groups if group.entries), tuple(missing))
@@ -190,8 +191,9 @@ def _free_units(names: Names, pass_id: str, kind: type) -> Iterator[Unit]:
             yield unit
 
 
-def _chargers(names: Names, pass_id: str, placements: list[Placement]) -> Group:
-    in_use = {names.item_of(battery).id for p in placements for battery in p.batteries}
+def _chargers(names: Names, pass_id: str, packed: list[str]) -> Group:
+    """Return the chargers for every battery that is packed, of cameras and of sound."""
+    in_use = {names.item_of(unit).id for unit in packed}
     entries = []
     for unit in _free_units(names, pass_id, Charger):
         item = names.item_of(unit.id)

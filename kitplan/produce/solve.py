@@ -10,6 +10,7 @@ from kitplan.allocate.demands import Demand
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import Chosen, read_back
+from kitplan.allocate.reset import least_work
 from kitplan.allocate.search import Found, Limits, Listener, Reached, search
 from kitplan.allocate.units import give_out, letters
 from kitplan.errors import KitplanError
@@ -166,7 +167,7 @@ def _resets(
             Reset(
                 after=f"{shoot_id}/{reset.after.id}",
                 before=f"{shoot_id}/{reset.before.id}",
-                work_min=found.solver.value(reset.work) / 10,
+                work_min=least_work(allocation.variables.options.brief, chosen, reset) / 10,
                 available_min=reset.available / 10,
                 stays=tuple(sorted(stays)),
             )

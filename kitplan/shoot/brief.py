@@ -143,7 +143,9 @@ class Brief:
     @cached_property
     def shutter(self) -> ShutterChoice:
         """The one shutter for every camera, from speeds that the owned bodies really have."""
-        speeds = sorted(set(chain.from_iterable(map(self.speeds_of, self.kit.of_kind(Body)))))
+        bodies = [b for b in self.kit.of_kind(Body) if b.id in self.kit.units_by_item]
+        usual = table("shutter_speeds")["speeds_per_s"]
+        speeds = sorted(set(chain.from_iterable(map(self.speeds_of, bodies))) or set(usual))
         shoot = self.shoot
         return choose_shutter(shoot.delivery.frame_rate_fps, shoot.mains_hz, speeds)
 

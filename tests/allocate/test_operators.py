@@ -207,7 +207,6 @@ def test_out_of_reach_without_a_remote_head_nobody_operates() -> None:
     assert set(plan.clash) == words_of(plan, "close")
 
 
-@pytest.mark.xfail(strict=True, reason="no refusal says needs-hand: the look-up finds no reason")
 def test_a_stand_without_a_hand_on_it_is_refused_by_name() -> None:
     """SENTENCES knows needs-hand and needs-rest, but nothing raises them."""
     brief = STANDS[0].brief(False, has_second=False)

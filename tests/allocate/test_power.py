@@ -129,7 +129,6 @@ def test_where_nobody_can_reach_it_one_card_holds_all(
     check(brief, is_possible)
 
 
-@pytest.mark.xfail(strict=True, reason="the refused shot has no word for a missing card")
 def test_a_camera_without_cards_is_refused_by_name() -> None:
     """Nothing in the look-up says that no card of the kit does for a camera."""
     found = refusals(brief_of(card(card_type="cf"), counts={}))

@@ -263,7 +263,6 @@ def test_the_plan_stays_where_the_gap_is_too_short_to_move() -> None:
     assert short.status == "solved"
 
 
-@pytest.mark.xfail(strict=True, reason="what stays is only counted where a goal gains by it")
 def test_the_work_that_is_told_is_the_least_there_is() -> None:
     """Where reset minutes cost no points, a rig that stays still takes 4 minutes and not 15."""
     plan = solve(brief_of(roles=STAYS, rules={"reset_points": 0}))

@@ -122,4 +122,4 @@ def value_of(model: cp_model.CpModel, expression: Any, solution: Any) -> int:
     probe.minimize(expression)
     objective = probe.proto.objective
     terms = zip(objective.vars, objective.coeffs, strict=True)
-    return int(round(sum(c * solution[v] for v, c in terms) + objective.offset))
+    return round(float(sum(c * solution[v] for v, c in terms) + objective.offset))

@@ -1,6 +1,6 @@
-"""Measure planning: first plan, proof of each goal, peak memory, with the same model in HiGHS beside it.
+"""Measure planning: first plan, proof of each goal, peak memory, and the same model in HiGHS.
 
-    python -m tests.bench.plan [--seconds 60] [--shoots depot-brass,school-dance] [--write docs/bench.md]
+    python -m tests.bench.plan [--seconds 60] [--shoots depot-brass] [--write docs/bench.md]
 
 Each shoot runs in a process of its own, so that its peak memory is its own. HiGHS gets, goal group
 by goal group, the very rows that CP-SAT gets, the values of the groups before, both cores and the

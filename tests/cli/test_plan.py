@@ -175,11 +175,6 @@ def test_progress_tells_each_goal_once_when_its_group_is_done(
     ]
 
 
-@pytest.mark.xfail(
-    reason="a join that is interrupted takes the solver's thread for ended; and the reset work of a"
-    " search that is stopped is not settled",
-    strict=False,
-)
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
 def test_interrupting_a_search_keeps_the_best_plan(tmp_path: Path) -> None:
     """Ctrl-C while searching: the plan is verified, written and summed up."""

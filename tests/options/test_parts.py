@@ -131,7 +131,6 @@ def test_an_extender_goes_between_lens_and_body_of_one_mount() -> None:
     assert longer.stop_wide == pytest.approx(5.6)
 
 
-@pytest.mark.xfail(strict=True, reason="bodies without a unit have their say in the common shutter")
 def test_the_common_shutter_is_one_that_owned_bodies_have() -> None:
     """The owned body has 1/60 s only; one that stands in the list without a unit has 1/50 s."""
     kit = small_kit(
@@ -142,7 +141,6 @@ def test_the_common_shutter_is_one_that_owned_bodies_have() -> None:
     assert [camera.body.id for camera in list_cameras(small_brief(kit))[0]] == ["cam"]
 
 
-@pytest.mark.xfail(strict=True, reason="50.5 / 50 - 1 is a hair above 0.01 in binary")
 @pytest.mark.parametrize("speed", [49.5, 50.5])
 def test_a_shutter_speed_one_percent_off_still_counts(speed: float) -> None:
     """Within 1 %, inclusive as all thresholds are."""

@@ -11,7 +11,7 @@ from kitplan.gear.records import Adapter, Kit, Lens
 from kitplan.plan.verify import Camera, Picture, Scene, View, picture_of, shot_faults, view_of
 from kitplan.plan.verify.picture import band_of
 from kitplan.shoot.venue import Subject
-from tests.small import adapter, body, lens, position, show, singer, small_kit, small_shoot
+from tests.small import adapter, body, lens, position, show, singer, small_kit, small_shoot, unit
 
 
 def scene(**parts: Any) -> Scene:
@@ -187,7 +187,8 @@ def test_light_is_enough_at_the_most_iso(lux: float, is_possible: bool) -> None:
 def test_no_shutter_no_picture() -> None:
     """Without a speed as short as a frame there is nothing to compute, and nothing fails."""
     slow = body(shutter_speeds_per_s=(10,))
-    setting = Scene(small_shoot(), Kit(items=(slow,)))
+    kit = Kit(items=(slow,), units=(unit(slow.id),))
+    setting = Scene(small_shoot(), kit)
     seen = view_of(setting, position("front"), singer(), "MS")
     assert seen is not None
     assert picture_of(setting, show(), seen, Camera(slow, slow.modes[0])) is None

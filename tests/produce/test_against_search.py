@@ -128,11 +128,14 @@ def test_what_the_search_finds_comes_to_what_it_says(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_a_random_shoot_is_small_and_sound(seed: int) -> None:
-    """It passes the checks of kits and shoots, as the program only plans what does."""
+    """It passes the checks of kits and shoots, as the program only plans what does; but for rings
+    too thin to exist, without which the rule of flange distances would have nothing to refuse.
+    """
     brief = random_brief(seed)
     assert draft_of(seed).slots <= MOST_SLOTS
     assert [str(problem) for problem in problems(brief, lambda _: 1, "shoot")] == []
-    assert [str(fault) for fault in faults(brief.kit)] == []
+    wrong = [fault.wrong for fault in faults(brief.kit)]
+    assert [words for words in wrong if "'ring' cannot exist" not in words] == []
     assert random_brief(seed) == brief
 
 
@@ -150,16 +153,6 @@ def _each(field: str, **changes: Any) -> Change:
     return lambda shoot: {
         field: tuple(one.model_copy(update=changes) for one in getattr(shoot, field))
     }
-
-
-def _places(**changes: Any) -> Change:
-    """Change every position of the shoot."""
-
-    def change(shoot: Shoot) -> dict[str, Any]:
-        changed = tuple(p.model_copy(update=changes) for p in shoot.venue.positions)
-        return {"venue": shoot.venue.model_copy(update={"positions": changed})}
-
-    return change
 
 
 def _rules(**changes: Any) -> Change:
@@ -189,9 +182,6 @@ RELAXED: dict[str, Change] = {
     "pairs of a subject": _rules(pairs_per_subject=9),
     "falling points of locked-off ones": _rules(points_locked=(4, 4, 4, 4)),
     "grades": _rules(grade_percent=(0, 100, 100, 100)),
-    "only people": _places(only_people=None),
-    "shut in": _places(is_shut_in_by_audience=False),
-    "out of reach": _places(is_out_of_reach=False),
 }
 """Rules that do not refuse placements: what takes each out."""
 

@@ -131,10 +131,16 @@ def not_run(draft: Draft) -> None:
 
 
 def undressed(draft: Draft) -> None:
-    """Rehearsals out of costume or show light, or without anything that keeps the tempo."""
-    what = draft.chance.choice(("is_in_costume", "is_in_show_light", "has_click"))
+    """Rehearsals to a click, out of costume."""
     for each in draft.passes[:-1]:
-        each[what] = False
+        each |= {"has_click": True, "is_in_costume": False}
+
+
+def unlit(draft: Draft) -> None:
+    """Rehearsals out of show light, or without anything that keeps the tempo."""
+    light: Facts = {"has_click": True, "is_in_show_light": False}
+    for each in draft.passes[:-1]:
+        each |= draft.chance.choice((light, {"has_click": False}))
 
 
 def master_first(draft: Draft) -> None:
@@ -272,6 +278,7 @@ SHOOT_TWISTS: tuple[Twist, ...] = (
     doors,
     not_run,
     undressed,
+    unlit,
     master_first,
     audience,
     safety,

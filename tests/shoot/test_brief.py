@@ -177,7 +177,9 @@ def test_the_shutter_suits_mains_and_bodies(brief: Brief) -> None:
     assert brief.shutter.shutter_s == pytest.approx(1 / 50)
     (body,) = brief.kit.of_kind(Body)
     fast = body.model_copy(update={"shutter_speeds_per_s": (60.0, 100.0)})
-    assert Brief(brief.shoot, Kit(items=(fast,))).shutter.shutter_s == pytest.approx(1 / 100)
+    assert Brief(
+        brief.shoot, Kit(items=(fast,), units=brief.kit.units)
+    ).shutter.shutter_s == pytest.approx(1 / 100)
 
 
 def test_free_units_are_those_of_the_day(brief: Brief) -> None:

@@ -53,14 +53,14 @@ def _lasting(
     power = inf if is_on_mains(body, position) else _battery_min(scene, body)
     clip = mode.clip_limit_min or inf if mode.at_limit == "stops" else inf
     heat = body.heat_limit_min or inf
-    card_min = _card_minutes(scene, body, mode)
+    card_min = _card_minutes(scene, each, body, mode)
     largest = max(card_min.values(), default=0.0)
     untouched = min(power, clip, heat, largest)
     rules = scene.shoot.rules
     stretches = (
         (clip, _stretch_min(scene, each, rules.restart_s)),
         (power, _stretch_min(scene, each, rules.battery_swap_s)),
-        (largest, _stretch_min(scene, each, rules.card_swap_s)),
+        (min(card_min.values(), default=0.0), _stretch_min(scene, each, rules.card_swap_s)),
         (heat, length),
     )
     by_hand = all(limit >= stretch - _SLACK for limit, stretch in stretches)
@@ -93,17 +93,22 @@ def _battery_min(scene: Scene, body: Body) -> float:
     return max(body.battery_min * share * health, _LEAST_MIN)
 
 
-def _card_minutes(scene: Scene, body: Body, mode: RecordingMode) -> dict[str, float]:
-    """Minutes of every owned media item that fits and is fast enough."""
+def _card_minutes(scene: Scene, each: Pass, body: Body, mode: RecordingMode) -> dict[str, float]:
+    """Minutes of every media item at hand that fits and is fast enough; where some last the longest
+    stretch of songs, only those.
+    """
     rules = scene.shoot.rules
     megabits = MEGABITS_PER_GIGABYTE * rules.card_fill
-    return {
+    minutes = {
         card.id: max(card.capacity_gb * megabits / (mode.bit_rate_mbps * 60), _LEAST_MIN)
         for card in scene.kit.of_kind(Media)
         if card.card_type == body.card_type
-        and card.id in scene.kit.units_by_item
+        and scene.shared_units(card.id, each)
         and card.sustained_mb_s * 8 >= mode.bit_rate_mbps * rules.card_speed_factor - _SLACK
     }
+    longest = _stretch_min(scene, each, rules.card_swap_s)
+    whole_songs = [item for item, lasts in minutes.items() if lasts >= longest - _SLACK]
+    return {item: minutes[item] for item in whole_songs} if whole_songs else minutes
 
 
 def _stretch_min(scene: Scene, each: Pass, gap_s: float) -> float:

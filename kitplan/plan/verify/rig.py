@@ -75,7 +75,7 @@ def _camera_faults(scene: Scene, camera: Camera) -> Iterator[Fault]:
         yield Fault("mode", wrong, right)
     if scene.shutter_s is None:
         yield Fault("shutter", "no owned body has a usable shutter speed", "List one")
-    elif all(abs(s * scene.shutter_s - 1) > SPEED_TOLERANCE for s in speeds_of(body)):
+    elif all(abs(s * scene.shutter_s - 1) > SPEED_TOLERANCE + 1e-9 for s in speeds_of(body)):
         wrong = f"{body.id} has no shutter speed of 1/{1 / scene.shutter_s:.0f} s"
         yield Fault("shutter", wrong, "All cameras share that speed")
     yield from _mount_faults(camera)

@@ -199,7 +199,9 @@ class Scene:
         """The shutter time in s that all cameras share; None where no body has a usable one."""
         if self.shoot.delivery.frame_rate_fps < LEAST_RATE_FPS:
             return None
-        speeds = {speed for body in self.kit.of_kind(Body) for speed in speeds_of(body)}
+        bodies = [b for b in self.kit.of_kind(Body) if b.id in self.kit.units_by_item]
+        speeds = {speed for body in bodies for speed in speeds_of(body)}
+        speeds = speeds or set(table("shutter_speeds")["speeds_per_s"])
         try:
             rate, mains = self.shoot.delivery.frame_rate_fps, self.shoot.mains_hz
             return choose_shutter(rate, mains, sorted(speeds)).shutter_s

@@ -51,7 +51,7 @@ def plan(
     ] = None,
     seconds: SecondsOption = 60.0,
     seed: SeedOption = 1,
-    workers: WorkersOption = 2,
+    workers: WorkersOption = 3,
     as_json: PlanJsonOption = False,
     is_detailed: DetailOption = False,
 ) -> None:
@@ -115,7 +115,7 @@ def solved(
     *,
     seconds: float,
     seed: int = 1,
-    workers: int = 2,
+    workers: int = 3,
     what: str = "Planning",
 ) -> Plan:
     """Return the best plan, with progress on stderr.

@@ -120,8 +120,15 @@ def heights(draft: Draft) -> None:
 
 def footprints(draft: Draft) -> None:
     """Legs too wide for the room, alone or side by side."""
-    draft.some(draft.positions)["room_m"] = draft.chance.choice((1.5, 1.9, 2.0))
-    draft.some(draft.kind("support"))["footprint_m"] = draft.chance.choice((0.6, 1.0, 2.2))
+    for each in draft.positions:
+        each["room_m"] = draft.chance.choice((1.5, 1.9)) if each.get("rigs", 1) > 1 else 1.5
+    draft.some(draft.kind("support"))["footprint_m"] = draft.chance.choice((0.6, 1.0, 1.6))
+
+
+def heavy_legs(draft: Draft) -> None:
+    """Supports that take two people, of whom one helps."""
+    for each in draft.kind("support"):
+        each["people"] = draft.chance.choice((2, 2, 1))
 
 
 def mains(draft: Draft) -> None:
@@ -315,6 +322,7 @@ GEAR_TWISTS: tuple[Twist, ...] = (
     plates,
     heights,
     footprints,
+    heavy_legs,
     mains,
     skills,
     jib,

@@ -118,8 +118,9 @@ def _somebody_has(scene: Scene, each: Pass, position: Position, skill: str) -> b
 
 def hand_faults(position: Position, stand: Stand) -> Iterator[Fault]:
     """Yield faults where an operator cannot frame with a stand, by hand or from afar."""
-    if position.is_out_of_reach and not (stand.head is not None and stand.head.is_remote):
-        wrong = f"nobody can reach the position, and {stand.support.id} has no remote head"
+    head = stand.head
+    if position.is_out_of_reach and not (head and head.is_remote and head.can_pan_tilt):
+        wrong = f"nobody can reach the position; {stand.support.id} has no remote pan-tilt head"
         yield Fault("needs-remote", wrong, "Lock it off, or take a remote head")
     if stand.head is not None and not stand.head.can_pan_tilt and not stand.support.moves:
         wrong = f"{stand.head.id} neither pans nor tilts, and {stand.support.id} does not move"

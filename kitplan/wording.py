@@ -237,7 +237,8 @@ def _explained(details: ErrorDetails, spot: Spot, data: object) -> tuple[Place, 
         case "extra_forbidden" if spot.owner is not None:
             where = label(data, spot.place[:-1]) if len(spot.place) > 1 else ""
             wrong = f"unknown key '{plain(spot.place[-1])}'" + (f" in {where}" if where else "")
-            return spot.place, wrong, hint(str(spot.place[-1]), spot.owner.model_fields)
+            known = [field.alias or name for name, field in spot.owner.model_fields.items()]
+            return spot.place, wrong, hint(str(spot.place[-1]), known)
         case "union_tag_invalid" | "union_tag_not_found":
             return _explained_tag(details, spot, data)
         case "value_error" | "assertion_error":

@@ -54,9 +54,9 @@ def finish(
         if not _is_open(stage, found):
             continue
         _aim(around, stage, found)
-        _settle(around, limits, found, tell)
+        _settle(around, stage, limits, found, tell)
         if not found.was_stopped:
-            _better(around, limits, found, tell)
+            _better(around, stage, limits, found, tell)
 
 
 def _is_open(stage: tuple[str, ...], found: Found) -> bool:
@@ -69,17 +69,21 @@ def _aim(around: Neighbourhoods, stage: tuple[str, ...], found: Found) -> None:
     around.aim_at(stage, {goal: found.reached[goal].value for goal in earlier})
 
 
-def _settle(around: Neighbourhoods, limits: Limits, found: Found, tell: Listener) -> None:
+def _settle(
+    around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found, tell: Listener
+) -> None:
     """Count everything that follows from the placements at its best."""
     assert found.solver is not None
     settling = new_solver(SETTLING_SECONDS, limits, workers=1)
     model = around.around(list(found.solver.response_proto.solution), frozenset())
     if settling.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         found.solver = settling
-        _take_over(found, tell)
+        _take_over(stage, found, tell)
 
 
-def _better(around: Neighbourhoods, limits: Limits, found: Found, tell: Listener) -> None:
+def _better(
+    around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found, tell: Listener
+) -> None:
     """Free a few slots at a time, in turn, for this stage's share of the time left."""
     assert found.solver is not None
     solver = found.solver
@@ -100,10 +104,10 @@ def _better(around: Neighbourhoods, limits: Limits, found: Found, tell: Listener
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         if is_answer and around.value_of(trial) > around.value_of(solver):
             found.solver = solver = trial
-            _take_over(found, tell)
+            _take_over(stage, found, tell)
 
 
-def _take_over(found: Found, tell: Listener) -> None:
+def _take_over(stage: tuple[str, ...], found: Found, tell: Listener) -> None:
     """Note what the goals have reached now. Bounds of goals after one that got better fall."""
     assert found.solver is not None
     elapsed = found.elapsed_s
@@ -114,5 +118,5 @@ def _take_over(found: Found, tell: Listener) -> None:
         bound = max(goal.most if has_changed else old.bound, value)
         has_changed = has_changed or value != old.value
         found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
-        if value != old.value:
+        if value != old.value and goal.id in stage:
             tell(Step(goal.id, value, bound, elapsed))

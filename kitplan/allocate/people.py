@@ -7,7 +7,7 @@ from math import dist
 from typing import Any
 
 from kitplan.allocate.variables import Slot, Variables, total
-from kitplan.shoot.records import Pass
+from kitplan.shoot.records import Pass, Person
 
 
 def add_person_operates_one_camera(x: Variables) -> None:
@@ -53,17 +53,24 @@ def helpers_needed(slots: tuple[Slot, ...]) -> Any:
 
 
 def add_hands_suffice(x: Variables) -> None:
-    """Operators and helpers are people on hand: sum(operated) + sum(helpers) <= people."""
-    brief = x.options.brief
-    for each in brief.shoot.passes:
+    """Helpers are people on hand who neither operate nor perform in the pass:
+    sum(operated by those free of the stage) + sum(helpers) <= people free of the stage.
+    """
+    for each in x.options.brief.shoot.passes:
         slots = x.slots_in(each.id)
-        busy = total(slot.operated for slot in slots) + helpers_needed(slots)
-        x.model.add(busy <= len(brief.people(each)))
+        free = x.options.brief.free_of_stage(each)
+        x.model.add(_operated_by(slots, free) + helpers_needed(slots) <= len(free))
+
+
+def _operated_by(slots: tuple[Slot, ...], people: tuple[Person, ...]) -> Any:
+    """Cameras operated by some people, as an expression."""
+    ids = {person.id for person in people}
+    return total(v for slot in slots for p, v in slot.operators.items() if p in ids)
 
 
 def add_locked_off_is_minded(x: Variables) -> None:
     """Every locked-off camera that can be reached has somebody who looks at it: an operator
-    nearby (few each), or a free pair of hands (some each).
+    nearby (few each), or a free pair of hands (some each). Whoever performs in the pass does not.
     """
     for each in x.options.brief.shoot.passes:
         _add_minding(x, each)
@@ -71,7 +78,7 @@ def add_locked_off_is_minded(x: Variables) -> None:
 
 def _add_minding(x: Variables, each: Pass) -> None:
     brief, rules = x.options.brief, x.options.brief.shoot.rules
-    slots = x.slots_in(each.id)
+    slots, free = x.slots_in(each.id), brief.free_of_stage(each)
     by_position: dict[str, list[Slot]] = defaultdict(list)
     for slot in slots:
         by_position[slot.spot.position.id].append(slot)
@@ -92,10 +99,11 @@ def _add_minding(x: Variables, each: Pass) -> None:
         floating.append(float_var)
         x.model.add(total(slot.locked_off for slot in own) <= total(watchers) + float_var)
     for there, minded_there in by_operator.items():
-        capacity = rules.minds_per_operator * total(slot.operated for slot in by_position[there])
+        near = _operated_by(tuple(by_position[there]), free)
+        capacity = rules.minds_per_operator * near
         x.model.add(total(minded_there) <= capacity)
-    busy = total(slot.operated for slot in slots) + helpers_needed(slots)
-    x.model.add(total(floating) <= rules.minds_per_floater * (len(brief.people(each)) - busy))
+    busy = _operated_by(slots, free) + helpers_needed(slots)
+    x.model.add(total(floating) <= rules.minds_per_floater * (len(free) - busy))
 
 
 RULES = (

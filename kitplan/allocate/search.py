@@ -51,9 +51,16 @@ def _quiet(_: Step) -> None:
     return None
 
 
-def search(allocation: Allocation, limits: Limits, tell: Listener = _quiet) -> Found:
-    """Return the best answer for all goals within the limits."""
-    found = Found(start=time.monotonic())
+def search(
+    allocation: Allocation, limits: Limits, tell: Listener = _quiet, found: Found | None = None
+) -> Found:
+    """Return the best answer for all goals within the limits.
+
+    Args:
+        found: Where to keep what is found, so that a caller can ask for an early stop.
+    """
+    found = found or Found()
+    found.start = time.monotonic()
     coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)
     groups: list[tuple[Goal, ...]] = []
     for names in GROUPS:
@@ -66,6 +73,8 @@ def search(allocation: Allocation, limits: Limits, tell: Listener = _quiet) -> F
             place = _next_place(groups, place, found)
         if found.was_stopped:
             break
+    if not found.has_answer:
+        return found
     goals = tuple(itertools.chain(*groups, coming))
     if found.is_proven:
         found.goals = goals

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import signal
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -138,15 +140,38 @@ def run(
     watcher: cp_model.CpSolverSolutionCallback | None,
     found: Found,
 ) -> cp_model.CpSolverStatus:
-    """Solve on a thread, so that an interrupt stops the search and keeps its best answer."""
+    """Solve on a thread, so that an interrupt can stop the search and keep its best answer."""
     answer: list[cp_model.CpSolverStatus] = []
     thread = threading.Thread(target=lambda: answer.append(solver.solve(model, watcher)))
     thread.start()
     while not answer and thread.is_alive():
-        try:
-            time.sleep(POLL_SECONDS)  # an interrupted join would take the thread for ended
-        except KeyboardInterrupt:
-            found.was_stopped = True
+        time.sleep(POLL_SECONDS)
+        if found.was_stopped:
             solver.stop_search()
     thread.join()
     return answer[0]
+
+
+@contextmanager
+def keeping_interrupts(found: Found) -> Iterator[None]:
+    """Take an interrupt as the wish to stop the search, wherever planning is at that moment.
+
+    The third one in a row breaks off at once. Off the main thread nothing changes.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    number = 0
+
+    def note(*_: object) -> None:
+        nonlocal number
+        number += 1
+        found.was_stopped = True
+        if number > 2:
+            raise KeyboardInterrupt
+
+    before = signal.signal(signal.SIGINT, note)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)

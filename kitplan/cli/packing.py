@@ -35,10 +35,19 @@ def packing(
     from kitplan.paper.packing import packing_records
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
+    from kitplan.plan.verify import verify
 
     plan = read_plan(plan_path)
     require_whole(plan, str(plan_path))
+    findings = verify(plan)
     if as_json:
         print_json(packing_records(plan, pass_name))
     else:
         typer.echo(packing_text(plan, pass_name))
+    if findings:
+        typer.echo(
+            f"{plan_path}: this plan does not hold in {len(findings)} places, so its lists may be "
+            f"wrong. See them with `kitplan verify {plan_path}`.",
+            err=True,
+        )
+        raise typer.Exit(1)

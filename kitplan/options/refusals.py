@@ -31,6 +31,7 @@ SENTENCES: dict[str, str] = {
     # people
     "not-operator": "does not operate a camera",
     "not-on-hand": "is not on hand from doors to the end of the pass",
+    "performs": "performs in every song of the pass",
     "on-stage": "may not be on stage",
     "not-allowed-there": "is not one of the people allowed there",
     "shut-in": "performs in this pass and could not leave the position",

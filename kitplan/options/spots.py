@@ -154,6 +154,8 @@ def _allowed_people(
             rule = "not-operator"
         elif person.id not in on_hand:
             rule = "not-on-hand"
+        elif len(brief.sings_during(person, each)) == len(brief.shoot.run_songs(each)):
+            rule = "performs"
         elif position.is_on_stage and not person.may_be_on_stage:
             rule = "on-stage"
         elif position.only_people is not None and person.id not in position.only_people:

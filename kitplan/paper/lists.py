@@ -203,8 +203,16 @@ def _chargers(names: Names, pass_id: str, packed: list[str]) -> Group:
 
 
 def _sound(names: Names, pass_id: str) -> tuple[Group, list[Missing]]:
-    """Return the sound units of the kit, each with a card and a battery that no camera uses."""
-    taken = {unit for placement in names.plan.placements for unit in placement.units}
+    """Return the sound units of the kit, each with a card that no camera uses that day, and a
+    battery that none uses in the pass.
+    """
+    day = names.plan.pass_of(pass_id)[1].start.date()
+    taken: set[str] = set()
+    for placement in names.plan.placements:
+        if placement.pass_id == pass_id:
+            taken.update(placement.units)
+        if names.plan.pass_of(placement.pass_id)[1].start.date() == day:
+            taken.update(placement.cards)
     entries: list[Entry] = []
     missing: list[Missing] = []
     for unit in _free_units(names, pass_id, Sound):
@@ -214,7 +222,7 @@ def _sound(names: Names, pass_id: str) -> tuple[Group, list[Missing]]:
         for what, fits in _sound_needs(names, item):
             spare = _spare(names, pass_id, fits, taken)
             if spare is None:
-                why = "none in the kit that no camera uses" if fits else "not in the kit"
+                why = "every one in the kit is in a camera" if fits else "not in the kit"
                 missing.append(Missing(item.name, what, 1, why))
             else:
                 taken.add(spare.id)
@@ -238,7 +246,7 @@ def _sound_needs(names: Names, item: Sound) -> Iterator[tuple[str, frozenset[str
 
 
 def _spare(names: Names, pass_id: str, items: frozenset[str], taken: set[str]) -> Unit | None:
-    """Return a unit of one of the items that no camera uses in any pass."""
+    """Return a unit of one of the items that is free."""
     day = names.plan.pass_of(pass_id)[1].start.date()
     free = (
         unit

@@ -143,7 +143,7 @@ def _reset(names: Names, reset: Reset) -> str:
     work, available = up_to_step(reset.work_min), down_to_step(reset.available_min)
     match reset.stays:
         case ():
-            stays = "Every rig is rebuilt"
+            stays = "No camera keeps both its place and its rig"
         case (letter,):
             stays = f"Camera {letter} stays where it is"
         case letters:

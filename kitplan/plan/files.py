@@ -14,6 +14,8 @@ MOST_BYTES = 50_000_000
 def write_plan(plan: Plan, folder: Path, name: str) -> Path:
     """Write a plan as `name.json` into a folder and return the path; never half a file.
 
+    A plan of the same name is kept as `name.json.earlier`.
+
     Raises:
         PlanFileError: If the folder cannot be written to.
     """
@@ -22,6 +24,8 @@ def write_plan(plan: Plan, folder: Path, name: str) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
         part.write_text(plan.model_dump_json(indent=1, by_alias=True), encoding="utf-8")
+        if path.exists():
+            path.replace(earlier_plan(path))
         part.replace(path)
     except OSError as error:
         part.unlink(missing_ok=True)
@@ -31,6 +35,11 @@ def write_plan(plan: Plan, folder: Path, name: str) -> Path:
             fix="Choose another folder with --out",
         ) from error
     return path
+
+
+def earlier_plan(path: Path) -> Path:
+    """Return where the plan that a new one replaces is kept."""
+    return path.with_suffix(".json.earlier")
 
 
 def read_plan(path: Path) -> Plan:

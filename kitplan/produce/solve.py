@@ -11,7 +11,8 @@ from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import Chosen, read_back
 from kitplan.allocate.reset import least_work
-from kitplan.allocate.search import Found, Limits, Listener, Reached, search
+from kitplan.allocate.search import Found, Limits, Listener, Reached, Step, search
+from kitplan.allocate.solver import keeping_interrupts
 from kitplan.allocate.units import give_out, letters
 from kitplan.errors import KitplanError
 from kitplan.options.spots import Options, find_options
@@ -54,17 +55,39 @@ def plan_shoot(
 
     Raises:
         NoPlanInTime: If the limits are too short for any plan.
+        KeyboardInterrupt: If it is stopped before any plan is found.
     """
     limits = limits or Limits()
-    options = find_options(brief)
-    allocation = build(options)
-    found = search(allocation, limits, tell) if tell else search(allocation, limits)
-    if found.solver is None:
-        raise NoPlanInTime(
-            f"no plan was found in {limits.seconds:g} s",
-            where=brief.shoot.title,
-            fix="Give it more time with --seconds",
-        )
+    found = Found()
+    with keeping_interrupts(found):
+        options = find_options(brief)
+        allocation = build(options)
+        search(allocation, limits, tell or _quiet, found)
+        if found.solver is None and found.was_stopped:
+            raise KeyboardInterrupt
+        if found.solver is None:
+            raise NoPlanInTime(
+                f"no plan was found in {limits.seconds:g} s",
+                where=brief.shoot.title,
+                fix="Give it more time with --seconds",
+            )
+        return _plan(brief, shoot_id, limits, options, allocation, found)
+
+
+def _quiet(_: Step) -> None:
+    return None
+
+
+def _plan(
+    brief: Brief,
+    shoot_id: str,
+    limits: Limits,
+    options: Options,
+    allocation: Allocation,
+    found: Found,
+) -> Plan:
+    """Return the record of what was found."""
+    assert found.solver is not None
     chosen = read_back(allocation.variables, found.solver)
     given = give_out(brief, chosen)
     letter_of = letters(brief, chosen, given)
@@ -72,7 +95,6 @@ def plan_shoot(
         placement_record(brief, shoot_id, *each)
         for each in zip(chosen, given, letter_of, strict=True)
     )
-    clash = _clash(options, found, limits)
     return Plan(
         title=brief.shoot.title,
         status=_status(found),
@@ -83,7 +105,7 @@ def plan_shoot(
         shutter_words=brief.shutter.reason,
         placements=placements,
         demands=tuple(_demand(found, demand) for demand in allocation.demands.all),
-        clash=clash,
+        clash=_clash(options, found, limits),
         goals=tuple(_goal(found, goal) for goal in found.goals),
         resets=_resets(shoot_id, allocation, found, chosen, placements),
         worth={
@@ -95,7 +117,7 @@ def plan_shoot(
 
 
 def _clash(options: Options, found: Found, limits: Limits) -> tuple[str, ...]:
-    if found.reached["musts"].value == 0:
+    if found.reached["musts"].value == 0 or found.was_stopped:
         return ()
     return tuple(demand.words for demand in smallest_clash(options, limits))
 

@@ -80,6 +80,10 @@ class Brief:
             and (person.until is None or person.until >= end)
         )
 
+    def free_of_stage(self, each: Pass) -> tuple[Person, ...]:
+        """The crew on hand who perform in no song of a pass: they can help and mind."""
+        return tuple(p for p in self.people(each) if not self.sings_during(p, each))
+
     def sings_during(self, person: Person, each: Pass) -> tuple[Song, ...]:
         """The songs of a pass in which a person of the crew performs."""
         return tuple(s for s in self.shoot.run_songs(each) if s.id in person.performs_in)

@@ -235,9 +235,11 @@ def test_the_safety_shot_takes_a_body_on_manual_control() -> None:
 
 
 def test_nobody_who_performs_in_the_pass_operates_the_safety_shot() -> None:
-    """Ann sings the first song: she may operate any shot but this one, so it is locked off."""
-    ann = person("ann", performs_in=("first",))
-    (placement,) = cameras(check(_safety(WIDE_KIT, ann), True))
+    """Ann sings the first song: she may operate any shot but this one, so it is locked off, and
+    somebody else keeps an eye on it.
+    """
+    ann, cas = person("ann", performs_in=("first",)), person("cas", is_operator=False)
+    (placement,) = cameras(check(_safety(WIDE_KIT, ann, cas), True))
     assert placement.operator is None
     by_hand = (SAFETY.model_copy(update={"manner": "operated"}),)
     check(_safety(WIDE_KIT, ann, roles=by_hand), False, "safety")
@@ -300,9 +302,9 @@ def test_a_locked_off_camera_holds_only_its_main_shot(
 
 def test_whoever_performs_in_the_song_holds_nothing_in_it() -> None:
     """Ann sings the first song herself; Ben, or a locked-off camera, holds the moment."""
-    ann = person("ann", performs_in=("first",))
+    ann, cas = person("ann", performs_in=("first",)), person("cas", is_operator=False)
     kit = small_kit(counts={"cam": 1})
-    (alone,) = cameras(check(_moment(kit=kit, crew=(ann,)), True))
+    (alone,) = cameras(check(_moment(kit=kit, crew=(ann, cas)), True))
     assert alone.operator is None
     moving: dict[str, Any] = {"subjects": (singer(roam_m=3), Subject(id="stage", kind="stage"))}
     check(_moment(kit=kit, crew=(ann,), **moving), False, "first/0")

@@ -233,3 +233,22 @@ def test_nobody_on_hand_sets_up_nothing() -> None:
     """Legs take one person: with none on hand they stand nowhere, not even out of reach."""
     brief = brief_of((LOCKED[0],), 0, places={"front": {"is_out_of_reach": True}})
     check_clash(solve(brief), "front-locked-off")
+
+
+# -- whoever performs ------------------------------------------------------------------------------
+
+
+def test_whoever_performs_in_every_song_operates_nothing() -> None:
+    """Ann sings both songs; Ben operates."""
+    ann = person("ann", performs_in=("first", "second"))
+    assert operators(
+        solve(small_brief(small_kit(counts={"cam": 1}), crew=(ann, person("ben"))))
+    ) == {"ben"}
+
+
+def test_whoever_performs_minds_no_locked_off_camera() -> None:
+    """One camera, locked off by its role: Ann, who sings one song, cannot watch it; Cas can."""
+    ann, cas = person("ann", performs_in=("first",)), person("cas", is_operator=False)
+    locked = (role(manner="locked-off"),)
+    assert solve(small_brief(crew=(ann,), roles=locked)).status == "musts-missed"
+    assert solve(small_brief(crew=(ann, cas), roles=locked)).status == "solved"

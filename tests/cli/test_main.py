@@ -181,9 +181,9 @@ def test_a_closed_pipe_is_quiet(tmp_path: Path) -> None:
 
 
 def test_what_does_not_solve_starts_light(tmp_path: Path) -> None:
-    """No solver, no database; packing and help do not even need numbers of the fast kind."""
+    """No solver and no database; help does not even need records."""
     path = str(written(tmp_path))
     assert not imported_by("--help") & (HEAVY | {"numpy", "pydantic", "ruamel"})
-    assert not imported_by("packing", path) & (HEAVY | {"numpy"})
+    assert not imported_by("packing", path) & HEAVY
     assert not imported_by("verify", path) & HEAVY
     assert not imported_by("frame", "--focal", "50", "--distance", "5") & HEAVY

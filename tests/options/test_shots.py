@@ -269,6 +269,7 @@ REFUSED: dict[str, tuple[Any, dict[str, Any]]] = {
     "overhead": (None, _front(is_overhead=True)),
     "not-operator": (None, {"crew": (person("ann", is_operator=False),)}),
     "not-on-hand": (None, {"passes": (show(people=("ann",)),)}),
+    "performs": (None, {"crew": (person("ann", performs_in=("first", "second")),)}),
     "on-stage": (None, _front(is_on_stage=True)),
     "not-allowed-there": (None, _front(only_people=("ann",))),
     "shut-in": (

@@ -83,6 +83,8 @@ def _person_faults(scene: Scene, each: Pass, position: Position, person: Person)
     if person.id not in [hand.id for hand in scene.people(each)]:
         wrong = f"{who} is not on hand from doors to the end of the pass"
         yield Fault("not-on-hand", wrong, right)
+    if all(song.id in person.performs_in for song in scene.run_songs(each)):
+        yield Fault("performs", f"{who} performs in every song of the pass", right)
     if position.only_people is not None and person.id not in position.only_people:
         yield Fault("not-allowed-there", f"{who} is not one of those allowed there", right)
     if position.is_on_stage and not person.may_be_on_stage:

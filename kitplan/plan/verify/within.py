@@ -141,22 +141,29 @@ def need_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterator[F
 # -- people ----------------------------------------------------------------------------------------
 
 
-def _busy(setups: Sequence[Setup]) -> int:
-    """Operators, and helpers of supports that take more than one person."""
-    return sum((setup.person is not None) + setup.stand.support.people - 1 for setup in setups)
+def _operates_free(scene: Scene, setup: Setup) -> bool:
+    """Operated by somebody who performs in no song of the pass."""
+    return setup.person is not None and not scene.performs(setup.person, setup.each)
+
+
+def _spare_hands(scene: Scene, each: Pass, setups: Sequence[Setup]) -> int:
+    """People on hand who do not perform in the pass, less those who operate or help."""
+    free = sum(not scene.performs(person, each) for person in scene.people(each))
+    operating = sum(_operates_free(scene, setup) for setup in setups)
+    return free - operating - sum(setup.stand.support.people - 1 for setup in setups)
 
 
 def people_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterator[Fault]:
-    """People (H): one camera each, operators and helpers among those on hand."""
+    """People (H): one camera each; helpers are on hand, and neither operate nor perform."""
     operators = Counter(setup.person.id for setup in setups if setup.person is not None)
     for person, number in operators.items():
         if number > 1:
             wrong = f"{person} operates {number} cameras in {each.id}"
-            yield Fault("one-camera-each", wrong, "Give each person one camera")
-    busy, on_hand = _busy(setups), len(scene.people(each))
-    if busy > on_hand:
-        wrong = f"{busy} operators and helpers are needed in {each.id}"
-        yield Fault("people", wrong, f"{on_hand} are on hand")
+            yield Fault("one-camera-each", wrong, "Give the others to somebody else")
+    spare = _spare_hands(scene, each, setups)
+    if spare < 0:
+        wrong = f"{-spare} pairs of hands are missing in {each.id}"
+        yield Fault("people", wrong, "Operators and helpers must be on hand and off the stage")
 
 
 def minding_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterator[Fault]:
@@ -166,7 +173,7 @@ def minding_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterato
     watchers = [
         setup.position.at_m
         for setup in setups
-        if setup.person is not None
+        if _operates_free(scene, setup)
         for _ in range(min(rules.minds_per_operator, len(alone)))
     ]
     near = [
@@ -177,7 +184,7 @@ def minding_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterato
         ]
         for setup in alone
     ]
-    free_hands = max(len(scene.people(each)) - _busy(setups), 0)
+    free_hands = max(_spare_hands(scene, each, setups), 0)
     left = len(alone) - _most_pairs(near)
     if left > rules.minds_per_floater * free_hands:
         wrong = f"{left} locked-off cameras in {each.id} are beyond what operators can mind"

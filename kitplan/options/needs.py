@@ -29,7 +29,7 @@ class Need:
             case "has-plate":
                 return stand.plate is not None and stand.plate == self.plate
             case "overhead":
-                return position.is_overhead
+                return position.is_overhead or position.stands_on != "floor"
             case "tall":
                 return position.stands_on == "floor" and position.lens_height_m > self.tall_m
             case "arm":

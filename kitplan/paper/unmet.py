@@ -15,10 +15,24 @@ def unmet_lines(names: Names) -> str:
     if not missed:
         return ""
     parts = [heading("Asked for, not met", "-"), bullets(_line(names, each) for each in missed)]
-    if names.plan.clash:
-        parts.append(paragraph("These cannot all hold; give up or loosen any one of them:"))
-        parts.append(bullets(names.plan.clash))
+    parts += _clash_lines(names.plan, sum(each.priority == "must" for each in missed))
     return "\n".join(parts)
+
+
+def _clash_lines(plan: Plan, missed: int) -> list[str]:
+    """What clashes, why as far as the plan knows, and whether that is all of it."""
+    if not plan.clash:
+        return []
+    if len(plan.clash) == 1:
+        parts = [paragraph("This cannot be done at all, whatever else is given up:")]
+    else:
+        parts = [paragraph("These cannot all hold; give up or loosen any one of them:")]
+    parts.append(bullets(plan.clash))
+    if plan.clash_reason:
+        parts.append(paragraph(f"Why: {plan.clash_reason}."))
+    if missed > 1:
+        parts.append(paragraph(f"That is one clash; {missed} musts are missed in all."))
+    return parts
 
 
 def _line(names: Names, demand: DemandMet) -> str:
@@ -32,7 +46,7 @@ def _reason(plan: Plan, demand: DemandMet) -> str:
     is_proven = goal is not None and goal.is_proven
     if demand.priority == "must":
         if demand.words in plan.clash:
-            return "it clashes with other musts, below"
+            return "it clashes with other musts, below" if len(plan.clash) > 1 else "see below"
         return (
             "proven: no plan misses fewer musts"
             if is_proven

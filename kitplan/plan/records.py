@@ -175,6 +175,8 @@ class Plan(Record):
     demands: tuple[DemandMet, ...]
     clash: tuple[str, ...] = ()
     """A smallest set of demands that cannot all hold, in plain words; empty when all hold."""
+    clash_reason: str = ""
+    """What stands in the way of a single demand, or what several have to share."""
     goals: tuple[GoalReached, ...]
     resets: tuple[Reset, ...]
     worth: dict[str, dict[str, Worth]]

@@ -27,7 +27,7 @@ from kitplan.plan.records import (
     Status,
 )
 from kitplan.produce.figures import placement_record
-from kitplan.produce.reasons import left_out
+from kitplan.produce.reasons import clash_reason, left_out
 from kitplan.shoot.brief import Brief
 from kitplan.tables import tables_hash
 
@@ -95,6 +95,7 @@ def _plan(
         placement_record(brief, shoot_id, *each)
         for each in zip(chosen, given, letter_of, strict=True)
     )
+    clash = _clash(options, found, limits)
     return Plan(
         title=brief.shoot.title,
         status=_status(found),
@@ -105,7 +106,8 @@ def _plan(
         shutter_words=brief.shutter.reason,
         placements=placements,
         demands=tuple(_demand(found, demand) for demand in allocation.demands.all),
-        clash=_clash(options, found, limits),
+        clash=tuple(demand.words for demand in clash),
+        clash_reason=clash_reason(options, clash),
         goals=tuple(_goal(found, goal) for goal in found.goals),
         resets=_resets(shoot_id, allocation, found, chosen, placements),
         worth={
@@ -116,10 +118,10 @@ def _plan(
     )
 
 
-def _clash(options: Options, found: Found, limits: Limits) -> tuple[str, ...]:
+def _clash(options: Options, found: Found, limits: Limits) -> tuple[Demand, ...]:
     if found.reached["musts"].value == 0 or found.was_stopped:
         return ()
-    return tuple(demand.words for demand in smallest_clash(options, limits))
+    return smallest_clash(options, limits)
 
 
 def _status(found: Found) -> Status:

@@ -10,6 +10,7 @@ from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Person, Role
 from tests.small import (
+    accessory,
     cameras,
     demand_met,
     operators,
@@ -153,7 +154,8 @@ def test_a_locked_off_support_takes_its_helper_too(number: int, is_possible: boo
     Two people: both help, nobody is left to look at the two cameras, so these two clash alone.
     """
     places = {"front": {"stands_on": "rail"}, "left": {}, "right": {}}
-    items = (support(people=2), support("clamp", stands_on=("rail",)))
+    clamp = support("clamp", stands_on=("rail",))
+    items = (support(people=2), clamp, accessory("bond"))
     rules = {"minds_per_operator": 2}
     plan = solve(brief_of(ONE_AND_TWO, number, *items, places=places, rules=rules))
     assert (plan.status == "solved") == is_possible
@@ -212,6 +214,7 @@ def test_a_floater_may_be_no_operator() -> None:
 def test_somebody_who_helps_does_not_float() -> None:
     """Ann operates with Ben's help and minds one; Ben is not free for the other."""
     crew_of_two = brief_of(ONE_AND_TWO, 2, support(people=2), support("light", stands_on=("rail",)),
+                           accessory("bond"),
                            places={"front": {}, "left": {"stands_on": "rail"},
                                    "right": {"stands_on": "rail"}})  # fmt: skip
     check_clash(solve(crew_of_two), "front-operated", "left-locked-off", "right-locked-off")

@@ -10,6 +10,7 @@ from kitplan.gear.records import AnyItem
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from tests.small import (
+    accessory,
     at,
     body,
     cameras,
@@ -134,8 +135,8 @@ COSTS: dict[str, tuple[tuple[AnyItem, ...], dict[str, Any], float]] = {
     "slider": ((support(moves=("track",)),), {}, 4 + 9),
     "dolly-that-booms": ((support(moves=("boom",)),), {}, 3 + 6),
     "arm": ((support(is_arm=True),), {}, 30 + 60),
-    "rail": ((support(stands_on=("rail",)),), RAIL, 6 + 12),
-    "bar": ((support(stands_on=("bar",)),), {"stands_on": "bar"}, 20 + 45),
+    "rail": ((support(stands_on=("rail",)), accessory("bond")), RAIL, 6 + 12),
+    "bar": ((support(stands_on=("bar",)), accessory("bond")), {"stands_on": "bar"}, 20 + 45),
     "own-minutes": ((support(setup_min=1.5, strike_min=0.5),), {}, 2),
     "two-people": ((support(people=2),), {}, 2 * (3 + 6)),
     "head-of-the-table": ((support(fitting="bowl-75"), head()), {}, 3 + 6),

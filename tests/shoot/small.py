@@ -28,6 +28,7 @@ items:
    height_max_m: 1.8}
 - {kind: support, id: clamp, name: clamp, payload_kg: 4, stands_on: [rail], height_min_m: 0.1,
    height_max_m: 0.3}
+- {kind: media, id: card, name: card, capacity_gb: 64, sustained_mb_s: 90}
 - {kind: case, id: crate, name: crate, volume_l: 60, most_load_kg: 20}
 units:
 - {id: cam-1, item: cam, owner: ana}
@@ -35,6 +36,7 @@ units:
 - {id: fluid-1, item: fluid, owner: ana}
 - {id: legs-1, item: legs, owner: ana}
 - {id: clamp-1, item: clamp, owner: ana}
+- {id: card-1, item: card, owner: ana}
 """
 
 SHOOT = """\

@@ -107,7 +107,7 @@ def _occasions(scene: Scene, setup: Setup, when: str) -> int:
         case "has-plate":
             return int(stand.plate is not None)
         case "overhead":
-            return int(position.is_overhead)
+            return int(position.is_overhead or position.stands_on != "floor")
         case "tall":
             return int(is_on_floor and position.lens_height_m > scene.shoot.rules.tall_m)
         case "arm":

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 
-from kitplan.gear.records import Body
+from kitplan.gear.records import Accessory, Body, Head, Media, Support
 from kitplan.optics.flicker import MATCH_FRACTION
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.equipment import owned_bodies
@@ -47,6 +47,24 @@ def _unsafe_overhead(brief: Brief) -> Iterator[str]:
         )
     if overhead and not any(RIGGING in person.skills for person in brief.shoot.crew):
         yield f"Nobody in the crew has the skill {RIGGING}: overhead positions are not used."
+
+
+def _missing_small_things(brief: Brief) -> Iterator[str]:
+    """Cards, batteries, plates and hands without which nothing can roll."""
+    kit = brief.kit
+    owned = set(kit.units_by_item)
+    cards = {card.card_type for card in kit.of_kind(Media) if card.id in owned}
+    plates = {a.fits for a in kit.of_kind(Accessory) if a.serves == "plate" and a.id in owned}
+    for body in owned_bodies(brief.kit):
+        if body.card_type not in cards:
+            yield f"No {body.card_type} card is owned: {body.name} cannot record."
+        if body.battery is not None and body.battery not in owned and not body.runs_on_mains:
+            yield f"No battery for {body.name} is owned: it cannot run."
+    systems = {head.plate for head in kit.of_kind(Head)} | {s.plate for s in kit.of_kind(Support)}
+    for system in sorted(one for one in systems if one is not None and one not in plates):
+        yield f"No plate of the system {system} is owned: nothing sits on heads that take it."
+    if not brief.shoot.crew:
+        yield "There is no crew: nobody operates, and nobody minds a locked-off camera."
 
 
 def _weak_safety(brief: Brief) -> Iterator[str]:
@@ -116,6 +134,7 @@ def _ids(ids: Iterable[str]) -> str:
 
 
 _REMARKS: tuple[Callable[[Brief], Iterator[str]], ...] = (
+    _missing_small_things,
     _weak_safety,
     _pending_permissions,
     _unsafe_overhead,

@@ -102,9 +102,9 @@ def _role_demand(x: Variables, role: Role, passes: tuple[Pass, ...]) -> Demand:
 
 
 def add_role_fits(x: Variables, slot: Slot, role: Role, var: IntVar) -> None:
-    """A placement does a role with its main shot, in the manner and with the move asked for;
-    one that must roll throughout never stops inside a song; the safety shot is on manual
-    control, and nobody who performs in the pass operates it.
+    """A placement does a role with its main shot, in the manner and with the move asked for (moves
+    are made by hand); one that must roll throughout never stops inside a song; the safety shot is
+    on manual control, and nobody who performs in the pass operates it.
     """
     shots = [
         shot
@@ -112,6 +112,7 @@ def add_role_fits(x: Variables, slot: Slot, role: Role, var: IntVar) -> None:
         if view.subject.id == role.subject
         and view.size in role.sizes
         and role.manner in ("either", shot_class.manner)
+        and (shot_class.manner == "operated" or not role.moves)
     ]
     x.model.add(var <= total(shots))
     if role.moves:

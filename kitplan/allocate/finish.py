@@ -117,6 +117,7 @@ def _take_over(stage: tuple[str, ...], found: Found, tell: Listener) -> None:
         value = found.solver.value(goal.expression)
         bound = max(goal.most if has_changed else old.bound, value)
         has_changed = has_changed or value != old.value
-        found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
+        if (value, bound) != (old.value, old.bound):
+            found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
         if value != old.value and goal.id in stage:
             tell(Step(goal.id, value, bound, elapsed))

@@ -200,6 +200,8 @@ def misfits(scene: Scene, setup: Setup, role: Role) -> Iterator[Fault]:
         yield misfit(f"the main shot is a {setup.size}", f"It asks for {'/'.join(role.sizes)}")
     if role.manner not in ("either", setup.manner):
         yield misfit(f"the camera is {setup.manner}", f"It asks for {role.manner}")
+    if role.moves and setup.person is None:
+        yield misfit("nobody is there to make the move", "It must be operated")
     if role.moves and not set(role.moves) & set(setup.stand.support.moves):
         yield misfit(f"{setup.stand.support.id} cannot {' or '.join(role.moves)}", "It must")
     if role.rolls_throughout:

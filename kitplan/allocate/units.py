@@ -20,9 +20,9 @@ from kitplan.options.needs import Need, all_needs
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 
-SAME_PLACE, SAME_HANDS, SPARE_OWNER, OTHER = 0, 1, 3, 2
-"""Costs of giving a unit: it was there before; its operator had it before; it is one that only
-its owner may use (keep it free); anything else."""
+SAME_PLACE, SAME_HANDS, OTHER = 0, 1, 2
+"""Costs of giving a unit: it was there before; its operator had it before, or owns it alone;
+anything else."""
 FORBIDDEN = 10_000
 
 

@@ -285,6 +285,8 @@ class Support(Item):
     """Skill that its operator must have."""
     footprint_m: Positive = 1.0
     """Width of floor or rail that it takes up."""
+    sweep_m: NotNegative | None = None
+    """How far from its home point a move takes the camera: the reach of an arm, half a track."""
     needs_mains: bool = False
 
     @model_validator(mode="after")

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
-from kitplan.shoot.rules import Rules, default_rules
+from kitplan.shoot.rules import Performance, Rules, default_rules
 from kitplan.shoot.venue import Light, PersonSize, Subject, Venue
 
 Priority = Literal["must", "want", "nice"]
@@ -113,6 +113,8 @@ class Pass(Record):
     is_in_costume: bool = True
     is_in_show_light: bool = True
     has_click: bool = False
+    house_lux: Annotated[float, Field(ge=0, allow_inf_nan=False)] | None = None
+    """Light on the seats; None takes five stops under the subject in show light, else as much."""
     songs: dict[Id, SongRun] = Field(default_factory=dict)
     """How a song is run where it is not complete."""
     people: tuple[Id, ...] | None = None
@@ -252,7 +254,7 @@ class Shoot(Record):
     """One shoot file, checked for itself (cross-checks with the kit: `brief`)."""
 
     title: Name
-    performance: Literal["concert", "theatre", "dance", "worship", "school"] = "concert"
+    performance: Performance = "concert"
     kit: str | None = Field(default=None, max_length=1000)
     """Path of the kit, relative to this file."""
     time_zone: str = Field(default="UTC", max_length=60)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import ConfigDict, Field, model_validator
 
@@ -10,6 +10,8 @@ from kitplan.gear.records import Count, NotNegative, Positive, Record
 from kitplan.tables import table
 
 Share = Annotated[float, Field(gt=0, le=1)]
+Portion = Annotated[float, Field(ge=0, le=1)]
+Performance = Literal["concert", "theatre", "dance", "worship", "school"]
 Angle = Annotated[float, Field(ge=0, le=180)]
 
 
@@ -35,6 +37,27 @@ class Rules(Record):
     most_stop: Positive
     good_light_stops: NotNegative
     fair_light_stops: NotNegative
+    heads_standing_m: Positive
+    heads_seated_m: Positive
+    heads_arms_up_m: Positive
+    hidden_full: Portion
+    hidden_fair: Portion
+    hidden_most: Portion
+    still_roam_m: NotNegative
+    seat_m: NotNegative
+    seats_dark_stops: NotNegative
+    seats_soft_share: NotNegative
+    seats_share_soft: Portion
+    seats_share_plain: Portion
+    wings_share: Portion
+    consent_wide_m: NotNegative
+    rig_least_share: Portion
+    rig_noted_share: Portion
+    rig_refused_share: dict[Performance, Portion]
+    steady_locked: Positive
+    steady_operated: Positive
+    stabiliser_hand_stops: NotNegative
+    stabiliser_floor_stops: NotNegative
     roll_factor: Annotated[float, Field(ge=1, le=4)]
     roll_extra_min: NotNegative
     card_fill: Share
@@ -71,7 +94,25 @@ class Rules(Record):
     @model_validator(mode="before")
     @classmethod
     def _defaults(cls, given: Any) -> Any:
-        return {**table("rules"), **given} if isinstance(given, dict) else given
+        if not isinstance(given, dict):
+            return given
+        usual = table("rules")
+        merged = {**usual, **given}
+        if isinstance(given.get("rig_refused_share"), dict):  # one kind may be changed alone
+            merged["rig_refused_share"] = {
+                **usual["rig_refused_share"],
+                **given["rig_refused_share"],
+            }
+        return merged
+
+    @model_validator(mode="after")
+    def _rising_shares(self) -> Rules:
+        if not self.hidden_full <= self.hidden_fair <= self.hidden_most:
+            raise ValueError(
+                "hidden_full, hidden_fair and hidden_most do not rise, but fewer marks are for "
+                "more that is hidden; list them from low to high"
+            )
+        return self
 
     @model_validator(mode="after")
     def _falling_points(self) -> Rules:

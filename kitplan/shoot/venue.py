@@ -17,6 +17,8 @@ Point = tuple[Coordinate, Coordinate]
 Outline = Annotated[tuple[Point, ...], Field(min_length=3, max_length=200)]
 PersonSize = Literal["ECU", "CU", "MCU", "MS", "MLS", "FS", "WS", "EWS"]
 Posture = Literal["standing", "seated", "child", "dancer"]
+Bearing = Annotated[float, Field(ge=-360, le=360)]
+"""Degrees clockwise from upstage, seen from above: 0 upstage, 90 house right, 180 to the house."""
 SubjectKind = Literal["person", "object", "group", "stage", "audience"]
 
 
@@ -27,6 +29,8 @@ class Stage(Record):
     height_m: NotNegative = 0.0
     floor: Id = "timber-on-concrete"
     form: Literal["end", "thrust", "round"] = "end"
+    has_wings: bool = True
+    """At its sides one sees off stage: masking, waiting people, flight cases."""
 
 
 class Zone(Record):
@@ -46,6 +50,8 @@ class AudienceArea(Record):
     height_m: Coordinate = 0.0
     state: Literal["seated", "standing"] = "seated"
     rake_deg: Annotated[float, Field(ge=0, le=45)] = 0.0
+    empty_in: tuple[Id, ...] = ()
+    """Passes in which it stays empty though there is an audience: an unsold block."""
 
 
 class Obstacle(Record):
@@ -55,6 +61,20 @@ class Obstacle(Record):
     outline_m: Outline
     height_m: Positive
     base_m: Coordinate = 0.0
+
+
+class Lamp(Record):
+    """A lamp, window or laser that a camera may look into."""
+
+    id: Id
+    at_m: Point
+    height_m: Coordinate
+    """Over the house floor."""
+    kind: Literal["lamp", "window", "laser"] = "lamp"
+    faces_deg: Bearing | None = None
+    """Where it shines; None for all around."""
+    passes: tuple[Id, ...] | None = None
+    """The passes in which it is on; None for all."""
 
 
 class Permission(Record):
@@ -91,6 +111,12 @@ class Position(Record):
     """The public can reach the rig."""
     has_mains: bool = False
     is_outdoors: bool = False
+    walk_m: NotNegative = 1.5
+    """How far from its home point a walking operator may go."""
+    arc_deg: tuple[Bearing, Bearing] | None = None
+    """Bearings between which an arm may swing, clockwise from the first; None for all around."""
+    park_deg: Bearing | None = None
+    """Bearing at which an arm rests while others film; None where it cannot."""
     only_people: tuple[Id, ...] | None = None
     permission: Permission | None = None
     """None where nobody has to be asked."""
@@ -115,6 +141,7 @@ class Venue(Record):
     zones: tuple[Zone, ...] = ()
     audience: tuple[AudienceArea, ...] = ()
     obstacles: tuple[Obstacle, ...] = ()
+    lamps: tuple[Lamp, ...] = ()
     positions: tuple[Position, ...] = Field(min_length=1, max_length=300)
     people_through_door_min: NotNegative = 0.0
     """Minutes to carry a load from the store to the stage and back."""
@@ -140,7 +167,9 @@ class Subject(Record):
     """Radius within which it moves during a song."""
     part_of: Id | None = None
     closest: PersonSize | None = None
-    """The tightest size that may be filmed (children, people without consent)."""
+    """The tightest size that may be filmed (children)."""
+    has_consent: bool = True
+    """False keeps it out of every picture but wide ones."""
     frames_m: dict[PersonSize, Positive] = Field(default_factory=dict)
     """Frame heights in metres for sizes that differ from the table."""
 

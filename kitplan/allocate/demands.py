@@ -11,6 +11,7 @@ from typing import Literal
 
 from ortools.sat.python.cp_model import IntVar
 
+from kitplan.allocate.pictures import crowded_rows
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.shoot.records import Moment, Pass, Pattern, Priority, Role, Song
 from kitplan.shoot.sizes import is_tight_enough
@@ -179,15 +180,33 @@ def _holds(x: Variables, slot: Slot, song: Song, moment: Moment, name: str) -> l
         for shot_class, shot in slot.shots.items()
         if shot_class.manner == "locked-off" and shot_class.view in rows
     ]
-    cameras = slot.cameras_that_hold(rows) if slot.operators else []
-    if cameras:
+    if slot.operators and slot.spot.shots.possible("operated")[rows].any():
         crew = x.options.brief.shoot.crew_by_id
         free = [v for p, v in slot.operators.items() if song.id not in crew[p].performs_in]
         by_hand = x.model.new_bool_var(f"holds {name}[{slot.name}]")
-        x.model.add(by_hand <= total(cameras))
         x.model.add(by_hand <= total(free))
+        _add_holds_by_hand(x, slot, rows, by_hand, name)
         held.append(by_hand)
     return held
+
+
+def _add_holds_by_hand(
+    x: Variables, slot: Slot, rows: list[int], by_hand: IntVar, name: str
+) -> None:
+    """The operator can frame one of the views, with nobody in the picture that refuses it."""
+    crowded = list(crowded_rows(x, slot))
+    if not any(set(rows) & views for _, views in crowded):
+        ways = [(by_hand, rows)]
+    else:
+        ways = [(x.model.new_bool_var(f"holds {name} {row}[{slot.name}]"), [row]) for row in rows]
+        x.model.add(by_hand <= total(var for var, _ in ways))
+        for var, (row,) in ways:
+            for showing, views in crowded:
+                if row in views:
+                    x.model.add_at_most_one([var, *showing])
+    for var, places in ways:
+        for cameras, other_stands in slot.ways_to_hold(places):
+            x.model.add(var <= total(cameras) + total(other_stands))
 
 
 # -- locks -----------------------------------------------------------------------------------------

@@ -35,6 +35,20 @@ def add_shot_needs_camera(x: Variables) -> None:
                 x.model.add(total(inside) <= total(slot.cameras[n] for n in sorted(allowed)))
 
 
+def add_shot_needs_stand(x: Variables) -> None:
+    """A shot implies a stand that holds as still as its marks say. For every set A of kinds of
+    stand that some shot asks for: sum(shots whose kinds all lie in A) <= sum(stands of A).
+    """
+    for slot in x.slots:
+        for manner in MANNERS:
+            own = {c: var for c, var in slot.shots.items() if c.manner == manner}
+            for allowed in {frozenset(c.stand_rows) for c in own}:
+                stands = slot.stands_of(allowed)
+                if len(stands) < len(slot.stands):
+                    inside = [var for c, var in own.items() if allowed.issuperset(c.stand_rows)]
+                    x.model.add(total(inside) <= total(stands))
+
+
 def add_payload_limit(x: Variables) -> None:
     """A camera implies a stand that carries it: for each mass m,
     sum(cameras of at least m) <= sum(stands that carry m).
@@ -83,6 +97,7 @@ def add_room_at_position(x: Variables) -> None:
 RULES = (
     add_rig_is_complete,
     add_shot_needs_camera,
+    add_shot_needs_stand,
     add_payload_limit,
     add_operated_or_locked_off,
     add_room_at_position,

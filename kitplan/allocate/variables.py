@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -19,9 +19,10 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.options.cameras import Camera
-from kitplan.options.shots import Manner
+from kitplan.options.shots import Manner, Shots
 from kitplan.options.spots import Options, Spot
 from kitplan.options.stands import Stand
+from kitplan.options.steadiness import support_row
 from kitplan.options.views import View
 
 CardChoice = tuple[tuple[str, int], ...]
@@ -40,6 +41,8 @@ class ShotClass(NamedTuple):
     view: int
     """Place of the view in the spot."""
     manner: Manner
+    stand_rows: tuple[str, ...]
+    """Kinds of stand on which the marks are the same; it needs one of them."""
     grade: int
     quality: int
     band: int
@@ -95,10 +98,27 @@ class Slot:
         """Every stand with its decision."""
         return zip(self.spot.stands, self.stands, strict=True)
 
-    def cameras_that_hold(self, rows: Iterable[int]) -> list[IntVar]:
-        """Cameras that an operator can frame at least one of these views with."""
-        possible = np.any(self.spot.shots.possible("operated")[list(rows)], axis=0)
-        return [var for var, can in zip(self.cameras, possible, strict=True) if can]
+    def stands_of(self, stand_rows: Iterable[str]) -> list[IntVar]:
+        """Stands of these kinds."""
+        wanted, place = frozenset(stand_rows), self.spot.position
+        return [var for stand, var in self.stand_items() if support_row(stand, place) in wanted]
+
+    def ways_to_hold(self, rows: Iterable[int]) -> Iterator[tuple[list[IntVar], list[IntVar]]]:
+        """Yield for each group of like stands the cameras with which an operator can frame at least
+        one of these views on them, and the other stands, where that does not matter.
+        """
+        places, shots = list(rows), self.spot.shots
+        groups = stand_groups(shots, "operated")
+        for group in groups:
+            possible = np.any(shots.possible_on(group[0], "operated")[places], axis=0)
+            can = [var for var, holds in zip(self.cameras, possible, strict=True) if holds]
+            other = [row for row in self.stand_rows() if row not in group]
+            yield can, self.stands_of(other)
+
+    def stand_rows(self) -> tuple[str, ...]:
+        """Kinds of stand there."""
+        place = self.spot.position
+        return tuple(sorted({support_row(stand, place) for stand in self.spot.stands}))
 
 
 @dataclass(frozen=True)
@@ -112,6 +132,9 @@ class Variables:
     """By place in `Options.views`: a placement with this view is counted."""
     cards: dict[tuple[str, CardChoice, str], IntVar]
     """By pass, what would do, and media item: how many cameras write to cards of that item."""
+
+    in_view: dict[tuple[str, str], Any] = field(default_factory=dict)
+    """By pass and position: what others may show in its pictures (kept by `pictures`)."""
 
     def slots_in(self, pass_id: str) -> tuple[Slot, ...]:
         """Slots of one pass."""
@@ -162,10 +185,12 @@ def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) ->
 
     classes = _shot_classes(options, spot)
     views = {c.view for c in classes}
+    can_be_safety = options.lookout.is_clear_over_heads(spot.each, spot.position.lens_at_m)
     fits = [
         role
         for role in options.brief.roles
         if spot.each in options.brief.passes_of(role)
+        and (can_be_safety or not role.is_safety)
         and (role.positions is None or spot.position.id in role.positions)
         and any(
             spot.views[v].subject.id == role.subject and spot.views[v].size in role.sizes
@@ -192,6 +217,14 @@ def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) ->
     )
 
 
+def stand_groups(shots: Shots, manner: Manner) -> tuple[tuple[str, ...], ...]:
+    """Return the kinds of stand that work in a manner, those that hold as still together."""
+    groups: dict[bytes, list[str]] = defaultdict(list)
+    for row in shots.stand_rows(manner):
+        groups[shots.steady[row, manner].tobytes()].append(row)
+    return tuple(tuple(rows) for rows in groups.values())
+
+
 def _shot_classes(options: Options, spot: Spot) -> dict[ShotClass, tuple[int, ...]]:
     """Return the classes of possible shots of a spot with the cameras in each."""
     narrow = spot.shots.view_deg < options.brief.shoot.rules.narrow_deg
@@ -200,15 +233,18 @@ def _shot_classes(options: Options, spot: Spot) -> dict[ShotClass, tuple[int, ..
     for manner in MANNERS:
         if manner == "operated" and not spot.people:
             continue
-        grade, quality = spot.shots.grade(manner), spot.shots.quality(manner)
-        for row, column in np.argwhere(spot.shots.possible(manner)):
-            key = ShotClass(
-                int(row),
-                manner,
-                grade=int(grade[row, column]),
-                quality=int(quality[row, column]),
-                band=int(band[row, column]),
-                is_narrow=bool(narrow[row, column]),
-            )
-            found[key].append(int(column))
+        for rows in stand_groups(spot.shots, manner):
+            grade = spot.shots.grade(manner, rows[0])
+            quality = spot.shots.quality(manner, rows[0])
+            for row, column in np.argwhere(spot.shots.possible_on(rows[0], manner)):
+                key = ShotClass(
+                    int(row),
+                    manner,
+                    rows,
+                    grade=int(grade[row, column]),
+                    quality=int(quality[row, column]),
+                    band=int(band[row, column]),
+                    is_narrow=bool(narrow[row, column]),
+                )
+                found[key].append(int(column))
     return {key: tuple(columns) for key, columns in sorted(found.items())}

@@ -6,23 +6,31 @@ pair keeps the number of its rule and the two figures that clash.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kitplan.optics.focus import circle_of_confusion_mm, focus_for_span_m, focus_limits_m
-from kitplan.optics.lens import focal_for_frame_mm, frame_height_m, stop_at_focal, view_of_frame_deg
-from kitplan.optics.light import iso_needed, t_stop
+from kitplan.optics.lens import view_of_frame_deg
 from kitplan.options.cameras import Camera
+from kitplan.options.pictures import (
+    SLACK,
+    CameraFacts,
+    ViewFacts,
+    blur_share,
+    exposure_of,
+    focus_of,
+    reach_of,
+)
 from kitplan.options.refusals import Refusal
+from kitplan.options.sights import Sights
+from kitplan.options.steadiness import Tremors, steady_marks
 from kitplan.options.views import View
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 from kitplan.tables import table
-from kitplan.units import MM_PER_M
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
@@ -34,10 +42,14 @@ RULES = (
     "",
     "no-audience",
     "no-light-row",
+    "laser",
+    "consent",
+    "hidden",
     "too-long",
     "too-short",
     "closest-focus",
     "light",
+    "empty-seats",
     "roam",
     "focus",
     "automatic",
@@ -45,8 +57,6 @@ RULES = (
 )
 """Refusal rules in the order in which they are tried; 0 is 'possible'."""
 CODE = {rule: code for code, rule in enumerate(RULES)}
-SLACK = 1e-9
-"""Keeps inclusive limits inclusive after rounding."""
 GOOD_FIT, FAIR_FIT = 1.05, 1.15
 """Frame height within 5 % of the planned one is a full fit, within 15 % a fair one."""
 FAIR_DEPTH_M = 0.3
@@ -64,11 +74,20 @@ class Shots:
     iso: Floats
     frame_m: Floats
     view_deg: Floats
+    sights: Sights
+    """What each view sees, whatever the camera."""
     light: Ints
     focus_operated: Ints
     focus_locked: Ints
     fit: Ints
-    """Grades 0 to 3."""
+    sight: Ints
+    background: Ints
+    """Marks 0 to 3."""
+    sight_grade: Ints
+    tremors: Tremors
+    """In degrees for each camera, by kind of stand and manner."""
+    steady: dict[tuple[str, Manner], Ints]
+    """Marks 0 to 3 by kind of stand and manner; 0 is refused."""
     code_operated: Ints
     code_locked: Ints
     """Number of the refusing rule in RULES, 0 where the shot is possible."""
@@ -76,36 +95,60 @@ class Shots:
     limit: Floats
     """Figures of the refusal, the locked-off one where both are refused."""
 
-    def possible(self, manner: Manner) -> Flags:
-        """Return which pairs are possible in a manner, shape (views, cameras)."""
-        code = self.code_operated if manner == "operated" else self.code_locked
-        found: Flags = code == 0
+    def stand_rows(self, manner: Manner) -> tuple[str, ...]:
+        """Return the kinds of stand that work in a manner there."""
+        return tuple(row for row, way in self.steady if way == manner)
+
+    def possible_on(self, stand_row: str, manner: Manner) -> Flags:
+        """Return which pairs are possible in a manner on a kind of stand, (views, cameras)."""
+        found: Flags = (self._code(manner) == 0) & (self.steady[stand_row, manner] > 0)
         return found
 
-    def grade(self, manner: Manner) -> Ints:
-        """Return the grade 0 to 3 of each shot: the weakest of light and focus."""
-        focus = self.focus_operated if manner == "operated" else self.focus_locked
-        return np.minimum(self.light, focus)
+    def possible(self, manner: Manner) -> Flags:
+        """Return which pairs are possible in a manner on some stand, shape (views, cameras)."""
+        found = np.zeros(self.light.shape, dtype=np.bool_)
+        for row in self.stand_rows(manner):
+            found |= self.possible_on(row, manner)
+        return found
 
-    def quality(self, manner: Manner) -> Ints:
-        """Return the quality points 0 to 9 of each shot: light, focus and framing fit."""
-        focus = self.focus_operated if manner == "operated" else self.focus_locked
-        return self.light + focus + self.fit
+    def _code(self, manner: Manner) -> Ints:
+        return self.code_operated if manner == "operated" else self.code_locked
+
+    def _focus(self, manner: Manner) -> Ints:
+        return self.focus_operated if manner == "operated" else self.focus_locked
+
+    def grade(self, manner: Manner, stand_row: str) -> Ints:
+        """Return the grade 0 to 3: the weakest of light, focus, steadiness and sight."""
+        parts = (self.light, self._focus(manner), self.steady[stand_row, manner], self.sight_grade)
+        found: Ints = np.minimum.reduce(np.broadcast_arrays(*parts))
+        return found
+
+    def quality(self, manner: Manner, stand_row: str) -> Ints:
+        """Return the marks 0 to 18: light, focus, framing fit, steadiness, sight, background."""
+        steady = self.steady[stand_row, manner]
+        found: Ints = (
+            self.light + self._focus(manner) + self.fit + steady + self.sight + self.background
+        )
+        return found
 
     def band(self) -> Ints:
         """Return the number of the band of vertical angle of view of each shot."""
         return band_of(self.view_deg)
 
     def refusal(self, row: int, column: int, manner: Manner) -> Refusal | None:
-        """Return why a pair is refused, with its figures; None where it is possible."""
-        code = (self.code_operated if manner == "operated" else self.code_locked)[row, column]
-        if code == 0:
-            return None
+        """Return why a pair is refused on every stand, with its figures; None where it is not."""
+        code = self._code(manner)[row, column]
         view, camera = self.views[row], self.cameras[column]
         what = f"{view.subject.id} {view.size} with {camera.key}"
-        return Refusal(
-            what, RULES[code], float(self.value[row, column]), float(self.limit[row, column])
-        )
+        if code:
+            figures = float(self.value[row, column]), float(self.limit[row, column])
+            return Refusal(what, RULES[code], *figures)
+        rows = self.stand_rows(manner)
+        if not rows or any(self.steady[each, manner][row, column] for each in rows):
+            return None
+        least = min(float(self.tremors[each, manner][column]) for each in rows)
+        share = 100 * least / float(self.view_deg[row, column])
+        return Refusal(what, "steadiness", share, float(self.view_deg[row, column]))
 
 
 def band_names() -> tuple[str, ...]:
@@ -126,26 +169,36 @@ def find_shots(
     cameras: Sequence[Camera],
     lasts_min: Floats,
     must_last_min: float,
+    sights: Sights,
+    tremors: Tremors,
 ) -> Shots:
     """Return all shots of one position in one pass.
 
     Args:
         lasts_min: For each camera the minutes it lasts untouched.
         must_last_min: Minutes that a locked-off one must last there, 0 where it can be reached.
+        sights: What the views see in this pass.
+        tremors: Of each camera, by kind of stand and manner.
     """
-    rows, look = _Rows(brief, each, views), _Columns(cameras)
-    reach = _reach(rows, look)
-    light = _light(brief, rows, look, reach.focal)
-    holds, depth_m, low = _focus(rows, look, reach.focal, light.stop)
+    rows, look = ViewFacts(brief, each, views), CameraFacts(cameras)
+    reach = reach_of(rows, look)
+    light = exposure_of(brief, rows, look, reach.focal)
+    holds, depth_m, low = focus_of(rows, look, reach.focal, light.stop)
     lasts = lasts_min[None, :]
+    rules, view_deg = brief.shoot.rules, view_of_frame_deg(reach.frame, rows.distance)
+    seats, allowed = _seats(
+        brief, rows, sights, lambda depth: blur_share(rows, look, reach.focal, light.stop, depth)
+    )
     width = reach.frame * brief.shoot.delivery.aspect
     fails: list[Failure] = [
         ("no-audience", rows.has_no_audience, rows.planned, rows.planned),
         ("no-light-row", rows.has_no_light, rows.planned, rows.planned),
+        *_sight_fails(brief, rows, sights),
         ("too-long", reach.widest < rows.least * (1 - SLACK), reach.widest, rows.least),
         ("too-short", reach.tightest > rows.most * (1 + SLACK), reach.tightest, rows.most),
         ("closest-focus", rows.distance < look.closest, rows.distance, look.closest),
         ("light", light.spare < -SLACK, light.iso_open, look.max_iso),
+        ("empty-seats", seats > allowed + SLACK, 100 * seats, 100 * allowed),
     ]
     locked_fails: list[Failure] = [
         ("roam", width < rows.needed_width * (1 - SLACK), width, rows.needed_width),
@@ -156,7 +209,6 @@ def find_shots(
     shape = np.broadcast_shapes(rows.planned.shape, look.height.shape)
     code_operated, _, _ = _first_failure(shape, fails)
     code_locked, value, limit = _first_failure(shape, [*fails, *locked_fails])
-    rules = brief.shoot.rules
     return Shots(
         views=tuple(views),
         cameras=tuple(cameras),
@@ -164,11 +216,19 @@ def find_shots(
         stop=light.stop,
         iso=light.iso,
         frame_m=reach.frame,
-        view_deg=view_of_frame_deg(reach.frame, rows.distance),
+        view_deg=view_deg,
+        sights=sights,
         light=_grades(light.spare, 0.0, rules.fair_light_stops, rules.good_light_stops),
         focus_operated=np.where(holds, 3, np.where(depth_m >= FAIR_DEPTH_M, 2, 1)),
         focus_locked=np.where(holds, 3, 0),
         fit=_fit(reach.frame / rows.planned),
+        sight=_column(sights.sight_mark(rules)),
+        background=_column(sights.background_mark(rules)),
+        sight_grade=_column(sights.sight_grade(rules)),
+        tremors=tremors,
+        steady={
+            key: steady_marks(brief, tremor, view_deg, key[1]) for key, tremor in tremors.items()
+        },
         code_operated=code_operated,
         code_locked=code_locked,
         value=value,
@@ -176,118 +236,44 @@ def find_shots(
     )
 
 
-class _Rows:
-    """Facts of the views as columns of one entry each, to meet the cameras in a row."""
-
-    def __init__(self, brief: Brief, each: Pass, views: Sequence[View]) -> None:
-        lights = [brief.light_on(view.subject, each) for view in views]
-        usual = brief.shoot.rules.light_headroom_stops
-        own = [row.headroom_stops if row else None for row in lights]
-        self.distance = _rows([view.distance_m for view in views])
-        self.planned = _rows([view.frame.frame_m for view in views])
-        self.least = _rows([view.frame.least_m for view in views])
-        self.most = _rows([view.frame.most_m for view in views])
-        self.near = _rows([view.near_m for view in views])
-        self.far = _rows([view.far_m for view in views])
-        self.needed_width = _rows([view.needed_width_m for view in views])
-        self.dim_lux = _rows([row.dim_lux if row else 1.0 for row in lights])
-        self.headroom = _rows([usual if stops is None else stops for stops in own])
-        self.has_no_light = _rows([row is None for row in lights]).astype(np.bool_)
-        is_audience = _rows([view.subject.kind == "audience" for view in views])
-        self.has_no_audience = is_audience.astype(np.bool_) & (not each.has_audience)
+def _column(values: NDArray[np.int64]) -> Ints:
+    return values.reshape(-1, 1)
 
 
-class _Columns:
-    """Facts of the cameras as rows of one line, to meet the views in a column."""
-
-    def __init__(self, cameras: Sequence[Camera]) -> None:
-        def line(values: list[float]) -> Floats:
-            return np.array([values], dtype=np.float64)
-
-        self.height = line([c.height_mm for c in cameras])
-        self.focal_min = line([c.focal_min_mm for c in cameras])
-        self.focal_max = line([c.focal_max_mm for c in cameras])
-        self.stop_wide = line([c.stop_wide for c in cameras])
-        self.stop_tele = line([c.stop_tele for c in cameras])
-        self.t_loss = line([c.t_loss_stops for c in cameras])
-        self.max_iso = line([c.body.max_iso for c in cameras])
-        self.closest = line([c.optic.closest_focus_m for c in cameras])
-        self.blur = line([circle_of_confusion_mm(c.width_mm, c.height_mm) for c in cameras])
-        self.least_stop = line([c.optic.least_stop for c in cameras])
-        self.fixed_stop = np.array([[c.has_fixed_stop for c in cameras]], dtype=np.bool_)
-        self.automatic = np.array(
-            [[not c.body.has_manual_control for c in cameras]], dtype=np.bool_
-        )
-
-
-class _Reach(NamedTuple):
-    tightest: Floats
-    widest: Floats
-    """Frame heights in metres at the long and the short end."""
-    frame: Floats
-    """The planned frame, or as near as the lens gets."""
-    focal: Floats
-
-
-class _Light(NamedTuple):
-    spare: Floats
-    """Stops to spare below the highest accepted ISO, wide open."""
-    iso_open: Floats
-    stop: Floats
-    iso: Floats
-
-
-def _reach(rows: _Rows, look: _Columns) -> _Reach:
-    distance = _before_the_lens(rows.distance, look.focal_max)
-    tightest = frame_height_m(look.focal_max, distance, look.height)
-    widest = frame_height_m(look.focal_min, distance, look.height)
-    frame = np.clip(rows.planned, tightest, widest)
-    return _Reach(tightest, widest, frame, focal_for_frame_mm(frame, distance, look.height))
-
-
-def _before_the_lens(distance_m: Floats, focal_mm: Floats) -> Floats:
-    """Keep a subject out of the focal length, where no lens formula holds; closest focus, which is
-    always longer, refuses it anyway.
-    """
-    return np.maximum(distance_m, 1.05 * focal_mm / MM_PER_M)
-
-
-def _light(brief: Brief, rows: _Rows, look: _Columns, focal: Floats) -> _Light:
+def _sight_fails(brief: Brief, rows: ViewFacts, sights: Sights) -> list[Failure]:
+    """What a view refuses whatever the camera: lasers, people without consent, hidden subjects."""
     rules = brief.shoot.rules
-    open_stop = stop_at_focal(focal, look.focal_min, look.focal_max, look.stop_wide, look.stop_tele)
-    open_t_stop = t_stop(open_stop, look.t_loss)
-    iso_open = iso_needed(open_t_stop, brief.shutter.shutter_s, rows.dim_lux, rows.headroom)
-    spare = np.log2(look.max_iso / iso_open)
-    most_stop = np.minimum(rules.most_stop, look.least_stop)
-    stop = _stop_down(most_stop, rules.good_light_stops, open_stop, spare, look.fixed_stop)
-    return _Light(spare, iso_open, stop, iso_open * (stop / open_stop) ** 2)
+    wide = rules.consent_wide_m
+    lacking = np.array([bool(ids) for ids in sights.unconsenting], dtype=np.bool_).reshape(-1, 1)
+    hidden = sights.hidden.reshape(-1, 1)
+    return [
+        ("laser", sights.has_laser.reshape(-1, 1), rows.planned, rows.planned),
+        ("consent", lacking & (rows.planned < wide), rows.planned, 0 * rows.planned + wide),
+        (
+            "hidden",
+            hidden > rules.hidden_most + SLACK,
+            100 * hidden,
+            0 * hidden + 100 * rules.hidden_most,
+        ),
+    ]
 
 
-def _focus(
-    rows: _Rows, look: _Columns, focal: Floats, stop: Floats
-) -> tuple[Flags, Floats, Floats]:
-    """Return whether one focus holds the subject's whole depth, the depth of field around the aim
-    point in metres, and the near limit of that one focus.
+def _seats(
+    brief: Brief, rows: ViewFacts, sights: Sights, blur: Callable[[Floats], Floats]
+) -> tuple[Floats, Floats]:
+    """Return the share of the frame that empty seats take and how much they may: more where they
+    are dark and soft.
     """
-    near, far = _before_the_lens(rows.near, focal), _before_the_lens(rows.far, focal)
-    low, high = focus_limits_m(focal, stop, look.blur, focus_for_span_m(near, far))
-    holds = (low <= rows.near * (1 + SLACK)) & (high >= rows.far * (1 - SLACK))
-    aimed = _before_the_lens(rows.distance, focal)
-    own_low, own_high = focus_limits_m(focal, stop, look.blur, aimed)
-    return holds, own_high - own_low, low
-
-
-def _rows(values: Sequence[float]) -> Floats:
-    return np.array(values, dtype=np.float64).reshape(-1, 1)
-
-
-def _stop_down(
-    most_stop: Floats, kept_stops: float, open_stop: Floats, spare: Floats, fixed: Flags
-) -> Floats:
-    """Close the iris as far as spare light allows, for depth of field, but not past `most_stop`."""
-    room = np.maximum(2 * np.log2(most_stop / open_stop), 0.0)
-    closed = np.clip(spare - kept_stops, 0.0, room)
-    return np.where(fixed, open_stop, open_stop * 2 ** (closed / 2))
+    rules = brief.shoot.rules
+    seats = sights.seats.reshape(-1, 1)
+    if not (seats > rules.seats_share_plain).any():
+        return seats, np.full_like(seats, rules.seats_share_plain)
+    near, far = sights.seats_near_m.reshape(-1, 1), sights.seats_far_m.reshape(-1, 1)
+    depth = np.where(np.isnan(near), rows.distance, np.clip(rows.distance, near, far))
+    is_soft = blur(depth) >= rules.seats_soft_share - SLACK
+    is_dark = rows.house_stops >= rules.seats_dark_stops - SLACK
+    allowed = np.where(is_soft & is_dark, rules.seats_share_soft, rules.seats_share_plain)
+    return seats, allowed
 
 
 def _grades(value: Floats, poor: float, fair: float, good: float) -> Ints:

@@ -9,10 +9,13 @@ from functools import cached_property
 import numpy as np
 
 from kitplan.options.cameras import Camera, list_cameras
+from kitplan.options.crowding import Crowding
 from kitplan.options.endurance import Endurance, cannot_be_reached, endurance
 from kitplan.options.refusals import Refusal
 from kitplan.options.shots import Shots, find_shots
+from kitplan.options.sights import Lookout
 from kitplan.options.stands import Stand, list_stands, stand_refusal
+from kitplan.options.steadiness import Manner, Tremors, support_row, tremors_deg
 from kitplan.options.views import View, list_views
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Person
@@ -61,6 +64,8 @@ class Options:
     spots: tuple[Spot, ...]
     closed: tuple[tuple[tuple[str, str], Refusal], ...]
     """Positions that cannot be used in a pass, with the reason."""
+    lookout: Lookout
+    crowding: Crowding
     refusals: tuple[Refusal, ...]
     """Of items that do not go together anywhere."""
 
@@ -85,6 +90,7 @@ def find_options(brief: Brief) -> Options:
     cameras, camera_refusals = list_cameras(brief)
     stands, stand_refusals = list_stands(brief)
     views = list_views(brief)
+    lookout = Lookout(brief.shoot, views)
     spots: list[Spot] = []
     closed: list[tuple[tuple[str, str], Refusal]] = []
     for each in brief.shoot.passes:
@@ -93,7 +99,7 @@ def find_options(brief: Brief) -> Options:
             if refusal is not None:
                 closed.append(((each.id, position.id), refusal))
                 continue
-            spots.append(_spot(brief, each, position, cameras, stands, views))
+            spots.append(_spot(brief, each, position, cameras, stands, views, lookout))
     return Options(
         brief,
         cameras,
@@ -101,6 +107,8 @@ def find_options(brief: Brief) -> Options:
         views,
         tuple(spots),
         tuple(closed),
+        lookout,
+        Crowding(brief, lookout, stands),
         (*camera_refusals, *stand_refusals),
     )
 
@@ -126,6 +134,7 @@ def _spot(
     all_cameras: tuple[Camera, ...],
     all_stands: tuple[Stand, ...],
     all_views: tuple[View, ...],
+    lookout: Lookout,
 ) -> Spot:
     refusals: list[Refusal] = []
     people = _allowed_people(brief, each, position, refusals)
@@ -136,11 +145,34 @@ def _spot(
     lasting = tuple(endurance(brief, each, position, camera) for camera in cameras)
     lasts_min = np.array([each_lasts.untouched_min for each_lasts in lasting])
     must_last_min = brief.roll_min(each) if cannot_be_reached(position, each) else 0.0
-    shots = find_shots(brief, each, views, cameras, lasts_min, must_last_min)
+    sights = lookout.sights(each).of(numbers)
+    tremors = _tremors(brief, each, position, cameras, stands)
+    shots = find_shots(brief, each, views, cameras, lasts_min, must_last_min, sights, tremors)
     refusals.extend(_partly_refused(position, stands, cameras, lasting))
     return Spot(
         each, position, cameras, stands, people, views, numbers, shots, lasting, tuple(refusals)
     )
+
+
+def _tremors(
+    brief: Brief,
+    each: Pass,
+    position: Position,
+    cameras: tuple[Camera, ...],
+    stands: tuple[Stand, ...],
+) -> Tremors:
+    """Return the tremor of every camera on every kind of stand there, in each manner it allows."""
+    ways: set[tuple[str, Manner]] = set()
+    for stand in stands:
+        row = support_row(stand, position)
+        if stand.can_be_operated(position):
+            ways.add((row, "operated"))
+        if stand.can_be_locked_off:
+            ways.add((row, "locked-off"))
+    return {
+        (row, manner): tremors_deg(brief, each, position, row, manner, cameras)
+        for row, manner in sorted(ways)
+    }
 
 
 def _allowed_people(

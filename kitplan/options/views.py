@@ -12,13 +12,11 @@ from math import cos, hypot
 import numpy as np
 
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.sizes import AREAL, FrameRange, body_m, frame_range, height_m, sizes_for
+from kitplan.shoot.scenery import aim_height_m, floor_of, outline_of, place_of
+from kitplan.shoot.sizes import AREAL, FrameRange, frame_range, sizes_for
 from kitplan.shoot.venue import Position, Subject
 from kitplan.stage.angles import Floats, alike, directions
-from kitplan.stage.outline import centre_of, width_seen_m
-
-HEAD_ROOM = 1.04
-"""Top of the frame over the top of the head, as a share of stature. Common practice, no source."""
+from kitplan.stage.outline import width_seen_m
 
 
 @dataclass(frozen=True)
@@ -36,6 +34,10 @@ class View:
     """Nearest and farthest place of the subject, its extent and roaming included."""
     frame: FrameRange
     """Frame heights square to the line of sight."""
+    untilted_m: float
+    """Planned frame height before the tilt foreshortens the subject."""
+    floor_m: float
+    """Height of what the subject stands on."""
     needed_width_m: float
     """Width that holds the subject wherever it roams."""
 
@@ -72,18 +74,10 @@ def units_and_frames(views: tuple[View, ...]) -> tuple[Floats, Floats]:
     return units, np.array([view.frame.frame_m for view in views])
 
 
-def floor_of(brief: Brief, subject: Subject) -> float:
-    """Return the height of what a subject stands on: its own, the house floor, or the stage."""
-    if subject.floor_height_m is not None:
-        return subject.floor_height_m
-    return 0.0 if subject.kind == "audience" else brief.shoot.venue.stage.height_m
-
-
 def _views(brief: Brief, position: Position, subject: Subject) -> list[View]:
-    stage = brief.shoot.venue.stage
-    floor_m = floor_of(brief, subject)
-    outline = _outline(brief, subject)
-    at_m = subject.at_m or centre_of(outline or stage.outline_m)
+    floor_m = floor_of(brief.shoot, subject)
+    outline = outline_of(brief.shoot, subject)
+    at_m = place_of(brief.shoot, subject)
     width_m = subject.width_m
     if outline is not None:
         width_m = width_seen_m(outline, position.at_m, at_m)
@@ -93,15 +87,6 @@ def _views(brief: Brief, position: Position, subject: Subject) -> list[View]:
         for size in sizes_for(subject)
         if (view := _view(position, subject, size, floor_m, at_m, width_m, outline, aspect))
     ]
-
-
-def _outline(brief: Brief, subject: Subject) -> tuple[tuple[float, float], ...] | None:
-    """The outline of an areal subject: its own, the stage's, or the audience's."""
-    if subject.outline_m is not None or subject.kind not in AREAL or subject.at_m is not None:
-        return subject.outline_m
-    if subject.kind == "audience" and brief.shoot.venue.audience:
-        return brief.shoot.venue.audience[0].outline_m
-    return brief.shoot.venue.stage.outline_m
 
 
 def _view(
@@ -116,7 +101,8 @@ def _view(
 ) -> View | None:
     frame = frame_range(subject, size, width_m, aspect)
     lens = position.lens_at_m
-    aim = (*at_m, floor_m + _aim_height_m(subject, frame.frame_m))
+    aim = (*at_m, floor_m + aim_height_m(subject, size, frame.frame_m))
+    untilted_m = frame.frame_m
     flat_m, rise_m = hypot(aim[0] - lens[0], aim[1] - lens[1]), aim[2] - lens[2]
     distance_m = hypot(flat_m, rise_m)
     if distance_m < 0.1:
@@ -136,13 +122,7 @@ def _view(
         near_m=max(min(depths) - subject.roam_m, 0.05),
         far_m=max(depths) + subject.roam_m,
         frame=frame,
+        untilted_m=untilted_m,
+        floor_m=floor_m,
         needed_width_m=2 * subject.roam_m + (width_m if subject.kind == "object" else 0.0),
     )
-
-
-def _aim_height_m(subject: Subject, frame_m: float) -> float:
-    """Height of the middle of the frame over the floor: head room kept, never below the waist."""
-    if subject.kind == "person":
-        stature = min(height_m(subject), body_m(subject))
-        return max(HEAD_ROOM * stature - frame_m / 2, stature / 2)
-    return height_m(subject) / 2

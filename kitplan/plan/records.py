@@ -13,7 +13,8 @@ from pydantic import Field
 from kitplan.gear.records import Kit, Record
 from kitplan.shoot.records import Pass, Shoot
 
-VERSION = 1
+VERSION = 2
+"""Version 1 had no figures of what is in the picture."""
 Manner = Literal["operated", "locked-off"]
 Worth = Literal["live", "locks", "inserts", "none"]
 Status = Literal["solved", "musts-missed", "stopped-early"]
@@ -67,11 +68,25 @@ class Shot(Framing):
     far_m: float | None
     """Limits of the depth of field; None for infinity."""
     grade: Annotated[int, Field(ge=0, le=3)]
-    """Grade of the picture: the weakest of light and focus."""
-    marks: Annotated[int, Field(ge=0, le=9)]
-    """Light, focus and framing fit, 3 each."""
+    """Grade of the picture: the weakest of light, focus, steadiness and sight."""
+    marks: Annotated[int, Field(ge=0, le=18)]
+    """Light, focus, framing fit, steadiness, sight and background, 3 each."""
     band: str
     """Band of angle of view."""
+    steady_share: float = 0.0
+    """Movement within a second as a share of the frame's height."""
+    hidden: float = 0.0
+    """Share of the subject that is hidden."""
+    hidden_arms: float = 0.0
+    """The same with a standing audience's arms raised."""
+    seats: float = 0.0
+    """Share of the frame that empty seats take."""
+    wings: float = 0.0
+    """Share of the frame beside the stage."""
+    has_lamp: bool = False
+    """A lamp or window is in the frame."""
+    unconsenting: tuple[str, ...] = ()
+    """Subjects without consent in this wide picture."""
 
 
 class Placement(Record):

@@ -8,7 +8,9 @@ from kitplan.allocate.readback import Chosen
 from kitplan.allocate.units import Given
 from kitplan.optics.focus import circle_of_confusion_mm, focus_for_span_m, focus_limits_m
 from kitplan.optics.light import iso_needed, nd_stops, t_stop
+from kitplan.optics.steadiness import movement_share
 from kitplan.options.shots import band_names
+from kitplan.options.steadiness import support_row
 from kitplan.plan.records import Framing, Manner, Placement, Rig, Shot
 from kitplan.shoot.brief import Brief
 
@@ -49,6 +51,8 @@ def shot_record(brief: Brief, chosen: Chosen) -> Shot:
     shots, row, column = chosen.spot.shots, chosen.row, chosen.column
     camera, view = chosen.camera, chosen.view
     manner: Manner = "locked-off" if chosen.operator is None else "operated"
+    stand_row = support_row(chosen.stand, chosen.spot.position)
+    tremor, sights = shots.tremors[stand_row, manner][column], shots.sights
     focal, stop = float(shots.focal_mm[row, column]), float(shots.stop[row, column])
     light = brief.light_on(view.subject, chosen.spot.each)
     assert light is not None  # a shot without a light row is refused
@@ -73,7 +77,14 @@ def shot_record(brief: Brief, chosen: Chosen) -> Shot:
         focus_m=focus_m,
         near_m=near_m,
         far_m=None if isinf(far_m) else far_m,
-        grade=int(shots.grade(manner)[row, column]),
-        marks=int(shots.quality(manner)[row, column]),
+        grade=int(shots.grade(manner, stand_row)[row, column]),
+        marks=int(shots.quality(manner, stand_row)[row, column]),
         band=band_names()[int(shots.band()[row, column])],
+        steady_share=float(movement_share(tremor, shots.view_deg[row, column])),
+        hidden=float(sights.hidden[row]),
+        hidden_arms=float(sights.hidden_arms[row]),
+        seats=float(sights.seats[row]),
+        wings=float(sights.wings[row]),
+        has_lamp=bool(sights.has_lamp[row]),
+        unconsenting=sights.unconsenting[row],
     )

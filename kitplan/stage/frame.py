@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 NEAR_M = 0.05
 """Nearer than this a thing lies in the lens; behind it is not seen at all."""
+STRAIGHT_ABOVE_M = 1e-9
 
 
 class Pinhole(NamedTuple):
@@ -64,45 +65,121 @@ def project(cameras: Pinhole, points_m: Floats) -> tuple[Floats, Floats, Floats]
     return u, v, z
 
 
-def share_of_frame(cameras: Pinhole, outline_m: Floats) -> Floats:
-    """Return the share of each frame that a flat outline (k, 3) takes, 0 to 1, shape (n).
+def card_corners(cameras: Pinhole, cards: Floats) -> Floats:
+    """Return the four corners (n, 4, 3) of upright cards that are turned to their camera.
+
+    Args:
+        cards: One row per camera: x, y, foot and top over the house floor, width; shape (n, 5).
+    """
+    x, y, foot, top, width = cards.T
+    ray = np.stack([x, y], axis=-1) - cameras.place_m[:, :2]
+    reach = np.linalg.norm(ray, axis=-1)
+    flat = np.maximum(reach, STRAIGHT_ABOVE_M)
+    square = np.stack([-ray[:, 1], ray[:, 0]], axis=-1) / flat[:, None]
+    square = np.where(reach[:, None] < STRAIGHT_ABOVE_M, [1.0, 0.0], square)
+    half = square * width[:, None] / 2
+    sides = np.stack([cards[:, :2] - half, cards[:, :2] + half], axis=1)
+    low = np.concatenate([sides, np.broadcast_to(foot[:, None, None], (len(x), 2, 1))], axis=-1)
+    high = np.concatenate([sides, np.broadcast_to(top[:, None, None], (len(x), 2, 1))], axis=-1)
+    found: Floats = np.concatenate([low, high], axis=1)
+    return found
+
+
+def card_boxes(cameras: Pinhole, cards: Floats) -> Floats:
+    """Return the boxes of cards in the frame: least u, least v, most u, most v, shape (n, 4).
+
+    The bounding box of the corners, cut to the frame; not a number where a corner lies behind the
+    lens. A box without width or height is not in the picture.
+    """
+    u, v, _ = project(cameras, card_corners(cameras, cards))
+    unseen = np.isnan(u).any(axis=1)
+    found = np.stack([u.min(axis=1), v.min(axis=1), u.max(axis=1), v.max(axis=1)], axis=-1)
+    cut: Floats = np.clip(found, 0.0, 1.0)
+    cut[unseen] = np.nan
+    return cut
+
+
+class Taken(NamedTuple):
+    """What a flat outline takes of each frame: share 0 to 1, and the depths of its visible part in
+    metres along the axis (not a number where none of it is visible), each of shape (n).
+    """
+
+    share: Floats
+    near_m: Floats
+    far_m: Floats
+
+
+def taken_by(cameras: Pinhole, outline_m: Floats) -> Taken:
+    """Return what a flat outline (k, 3) takes of each frame.
 
     The outline is cut at the near plane and the four sides of the frame (Sutherland and Hodgman,
-    Communications of the ACM 17, 1974), then its area is taken. An outline may be concave.
+    Communications of the ACM 17, 1974), for all cameras at once; then its area is taken. The sides
+    are planes through the lens: cutting comes before dividing. An outline may be concave.
     """
-    corners = in_camera(cameras, outline_m)
-    scale = np.stack([cameras.half_width, cameras.half_height], axis=-1)
-    return np.array([_share(ring, half) for ring, half in zip(corners, scale, strict=True)])
-
-
-def _share(ring: Floats, half: Floats) -> float:
-    """Share of one frame. The sides are planes through the lens: cutting comes before dividing."""
+    rings = in_camera(cameras, outline_m)
+    counts = np.full(len(rings), rings.shape[1])
+    zero, one = np.zeros_like(cameras.half_width), np.ones_like(cameras.half_width)
+    width, height = cameras.half_width, cameras.half_height
     planes = (
-        np.array([0.0, 0.0, 1.0, -NEAR_M]),
-        np.array([1.0, 0.0, half[0], 0.0]),
-        np.array([-1.0, 0.0, half[0], 0.0]),
-        np.array([0.0, 1.0, half[1], 0.0]),
-        np.array([0.0, -1.0, half[1], 0.0]),
+        (np.stack([zero, zero, one], axis=-1), -NEAR_M),
+        (np.stack([one, zero, width], axis=-1), 0.0),
+        (np.stack([-one, zero, width], axis=-1), 0.0),
+        (np.stack([zero, one, height], axis=-1), 0.0),
+        (np.stack([zero, -one, height], axis=-1), 0.0),
     )
-    for plane in planes:
-        ring = _cut(ring, plane)
-        if len(ring) < 3:
-            return 0.0
-    u, v = ring[:, 0] / ring[:, 2] / half[0], ring[:, 1] / ring[:, 2] / half[1]
-    return float(abs(np.sum(u * np.roll(v, -1) - np.roll(u, -1) * v)) / 8)
+    for normals, offset in planes:
+        rings, counts = _cut(rings, counts, normals, offset)
+    return _taken(cameras, rings, counts)
 
 
-def _cut(ring: Floats, plane: Floats) -> Floats:
-    """Return the part of a ring on the positive side of a plane."""
-    side = ring @ plane[:3] + plane[3]
-    if (side >= 0).all():
-        return ring
-    kept = []
-    for here, there, a, b in zip(
-        ring, np.roll(ring, -1, axis=0), side, np.roll(side, -1), strict=True
-    ):
-        if a >= 0:
-            kept.append(here)
-        if (a >= 0) != (b >= 0):
-            kept.append(here + (there - here) * (a / (a - b)))
-    return np.array(kept).reshape(-1, 3)
+def share_of_frame(cameras: Pinhole, outline_m: Floats) -> Floats:
+    """Return the share of each frame that a flat outline (k, 3) takes, 0 to 1, shape (n)."""
+    return taken_by(cameras, outline_m).share
+
+
+def _taken(cameras: Pinhole, rings: Floats, counts: NDArray[np.int64]) -> Taken:
+    is_corner = np.arange(rings.shape[1])[None, :] < counts[:, None]
+    depth = np.where(is_corner, rings[..., 2], 1.0)
+    u = rings[..., 0] / depth / cameras.half_width[:, None]
+    v = rings[..., 1] / depth / cameras.half_height[:, None]
+    following = _following(counts, rings.shape[1])
+    turn = u * np.take_along_axis(v, following, 1) - np.take_along_axis(u, following, 1) * v
+    share = np.abs(np.where(is_corner, turn, 0.0).sum(axis=1)) / 8
+    near = np.where(is_corner, depth, np.inf).min(axis=1, initial=np.inf)
+    far = np.where(is_corner, depth, -np.inf).max(axis=1, initial=-np.inf)
+    seen = counts >= 3
+    return Taken(
+        np.where(seen, share, 0.0), np.where(seen, near, np.nan), np.where(seen, far, np.nan)
+    )
+
+
+def _following(counts: NDArray[np.int64], width: int) -> NDArray[np.int64]:
+    """The place of the next corner of each ring; rings have different numbers of corners."""
+    places = np.arange(width)[None, :] + 1
+    return np.where(places < counts[:, None], places, 0)
+
+
+def _cut(
+    rings: Floats, counts: NDArray[np.int64], normals: Floats, offset: float
+) -> tuple[Floats, NDArray[np.int64]]:
+    """Return the parts of rings (n, k, 3) on the positive side of a plane each, and their corners.
+
+    An edge gives its first corner if that is inside, and its crossing if it crosses.
+    """
+    n, k, _ = rings.shape
+    is_corner = np.arange(k)[None, :] < counts[:, None]
+    side = np.einsum("nkj,nj->nk", rings, normals) + offset
+    following = _following(counts, k)
+    next_side = np.take_along_axis(side, following, 1)
+    if (side >= 0)[is_corner].all():
+        return rings, counts
+    next_ring = np.take_along_axis(rings, following[..., None], 1)
+    inside, crosses = is_corner & (side >= 0), is_corner & ((side >= 0) != (next_side >= 0))
+    step = np.where(crosses, side / np.where(crosses, side - next_side, 1.0), 0.0)
+    crossing = rings + (next_ring - rings) * step[..., None]
+    kept = np.stack([inside, crosses], axis=2).reshape(n, 2 * k)
+    corners = np.stack([rings, crossing], axis=2).reshape(n, 2 * k, 3)
+    order = np.argsort(~kept, axis=1, kind="stable")
+    new_counts = kept.sum(axis=1)
+    order = order[:, : max(int(new_counts.max(initial=0)), 1)]
+    return np.take_along_axis(corners, order[..., None], 1), new_counts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from typing import Any
 
 import numpy as np
@@ -9,20 +10,22 @@ from numpy.typing import NDArray
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.goals.goal import FULL_MARKS, Goal
+from kitplan.allocate.pictures import InView, in_view
 from kitplan.allocate.variables import Variables, total
+from kitplan.options.crowding import REFUSED
 from kitplan.options.views import alike_views, units_and_frames
 from kitplan.stage.angles import clearly_distinct, clique_cover
 
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
-MARKS_PER_SHOT = 9
-"""Light, focus and framing fit, three marks each."""
+MARKS_PER_SHOT = 18
+"""Light, focus, framing fit, steadiness, sight and background, three marks each."""
 
 
 def quality(x: Variables) -> Goal:
-    """Lost marks: 9 less the marks of each shot, 3 for a narrow view in unskilled hands, 1 for a
+    """Lost marks: 18 less the marks of each shot, 3 for a narrow view in unskilled hands, 1 for a
     counted viewpoint that is not clearly distinct from another, 3 less the reliability of each
-    body on the safety shot.
+    body on the safety shot, 1 or 2 for each rig or operator in another's main shot.
     """
     shots = total(
         (MARKS_PER_SHOT - c.quality) * var for slot in x.slots for c, var in slot.shots.items()
@@ -30,13 +33,43 @@ def quality(x: Variables) -> Goal:
     operator = total(FULL_MARKS * var for var in _narrow_in_unskilled_hands(x))
     distinct = total(_not_clearly_distinct(x))
     safety = total(_unreliable_safety(x))
+    crowded = total(_others_in_picture(x))
     parts = {
         "shots": shots,
         "operators": operator,
         "not clearly distinct": distinct,
         "safety": safety,
+        "others in picture": crowded,
     }
-    return Goal("quality", -(shots + operator + distinct + safety), parts, most=0)
+    lost = shots + operator + distinct + safety + crowded
+    return Goal("quality", -lost, parts, most=0)
+
+
+def _others_in_picture(x: Variables) -> list[IntVar]:
+    """For each slot and each other of its pass the level at which it is in the main shot: for each
+    level l, lost >= l * (sum(shots that see it at l or more) + shows it - 1).
+    """
+    lost = []
+    for slot in x.slots:
+        by_other: dict[str, list[InView]] = defaultdict(list)
+        for each in in_view(x, slot):
+            by_other[each.other.name].append(each)
+        for name, found in by_other.items():
+            var = x.model.new_int_var(0, REFUSED - 1, f"in picture[{slot.name};{name}]")
+            has_rows = False
+            for each in found:
+                for level in range(1, REFUSED):
+                    seeing = [
+                        shot
+                        for c, shot in slot.shots.items()
+                        if level <= each.levels.get(c.view, 0) < REFUSED
+                    ]
+                    if seeing:
+                        has_rows = True
+                        x.model.add(var >= level * (total(seeing) + total(each.showing) - 1))
+            if has_rows:
+                lost.append(var)
+    return lost
 
 
 def _narrow_in_unskilled_hands(x: Variables) -> list[IntVar]:

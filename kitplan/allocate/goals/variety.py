@@ -8,20 +8,25 @@ from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.demands import Demands
 from kitplan.allocate.goals.goal import Goal, weighted
+from kitplan.allocate.pictures import add_menu_is_clear
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.shots import band_names
 
 
 def _add_menu_is_in_reach(x: Variables) -> None:
-    """An operator's further shots: with that camera, at most a few, never the main shot again."""
+    """An operator's further shots: with that camera on that stand, at most a few, never the main
+    shot again, and nobody else in the picture.
+    """
     most = x.options.brief.shoot.rules.menu_shots
     for slot in x.slots:
         if not slot.menu:
             continue
         rows_of = _rows_by_framing(slot)
         for framing, var in slot.menu.items():
-            x.model.add(var <= total(slot.cameras_that_hold(rows_of[framing])))
+            for cameras, other_stands in slot.ways_to_hold(rows_of[framing]):
+                x.model.add(var <= total(cameras) + total(other_stands))
         x.model.add(total(slot.menu.values()) <= most * slot.operated)
+    add_menu_is_clear(x)
 
 
 def _rows_by_framing(slot: Slot) -> dict[tuple[str, str], list[int]]:

@@ -1,0 +1,146 @@
+"""Lines of sight: what stands between a lens and a point. Pure geometry, over many rays at once.
+
+Venue axes in metres (x house right, y upstage, z up). Rays run from a lens (t = 0) to a point
+(t = 1). Each ray belongs to a lens (n) and a place in plan (c columns); several heights (h) share
+their place, since the plan decides where a ray crosses an outline.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+LEAST_STRETCH = 1e-9
+"""Shorter stretches of a ray inside an outline are touches, as a share of the ray."""
+LEAST_DEPTH_M = 1e-6
+"""A ray this little under a top or over a bottom only touches it."""
+
+
+def inside(outline_m: Sequence[tuple[float, float]], points_m: Floats) -> Flags:
+    """Return which points (..., 2) lie strictly inside an outline."""
+    ring = shapely.Polygon(outline_m)
+    shapely.prepare(ring)
+    found: Flags = shapely.contains_properly(ring, shapely.points(points_m))
+    return found
+
+
+def convex_parts(outline_m: Sequence[tuple[float, float]]) -> tuple[Floats, ...]:
+    """Return an outline in convex parts, each (k, 2) counter-clockwise; itself where it is one."""
+    ring = shapely.Polygon(outline_m)
+    if ring.area <= 0:
+        return ()
+    if ring.convex_hull.area - ring.area <= 1e-12 * ring.area:
+        parts = [ring.convex_hull]
+    else:
+        parts = list(shapely.constrained_delaunay_triangles(ring).geoms)
+    return tuple(
+        np.array(shapely.orient_polygons(part).exterior.coords)[:-1] for part in parts if part.area
+    )
+
+
+def stretches(lens_m: Floats, places_m: Floats, part_m: Floats) -> tuple[Floats, Floats]:
+    """Return from where to where, 0 to 1, rays run inside a convex part (counter-clockwise).
+
+    The method of Cyrus and Beck (Computers and Graphics 3, 1978), in plan.
+
+    Args:
+        lens_m: Lenses in plan, (n, 2).
+        places_m: Where their rays go in plan, (n, c, 2).
+    Returns:
+        First and last t, each (n, c); the last is not after the first where a ray stays outside.
+    """
+    rays = places_m - lens_m[:, None, :]
+    first, last = np.zeros(rays.shape[:2]), np.ones(rays.shape[:2])
+    for corner, following in zip(part_m, np.roll(part_m, -1, axis=0), strict=True):
+        edge = following - corner
+        inward = np.array([-edge[1], edge[0]]) / max(float(np.hypot(*edge)), 1e-12)
+        start = (lens_m - corner) @ inward
+        speed = rays @ inward
+        with np.errstate(divide="ignore", invalid="ignore"):
+            at = -start[:, None] / speed
+        first = np.where(speed > 0, np.maximum(first, at), first)
+        last = np.where(speed < 0, np.minimum(last, at), last)
+        is_out = (speed == 0) & (start[:, None] <= 0)
+        last = np.where(is_out, -1.0, last)
+    return first, last
+
+
+def blocked(
+    lens_m: Floats,
+    places_m: Floats,
+    heights_m: Floats,
+    part_m: Floats,
+    bottom_m: float,
+    top_m: float,
+    rise: float = 0.0,
+    from_y_m: float = 0.0,
+) -> Flags:
+    """Return which rays a convex block blocks: those that run below its top and above its bottom.
+
+    Args:
+        lens_m: Lenses, (n, 3).
+        places_m: Where their rays go in plan, (n, c, 2).
+        heights_m: The points there, (n, c, h).
+        rise: By how much the top rises per metre towards smaller y, from `from_y_m` on.
+    Returns:
+        Shape (n, c, h).
+    """
+    first, last = stretches(lens_m[:, :2], places_m, part_m)
+    is_through = last - first > LEAST_STRETCH
+    y0, y1 = lens_m[:, None, 1], places_m[..., 1]
+    most_under = np.full(heights_m.shape, -np.inf)
+    most_over = np.full(heights_m.shape, -np.inf)
+    for at in (first, last):
+        t = np.where(is_through, at, 0.0)
+        top = top_m + rise * (from_y_m - (y0 + t * (y1 - y0)))
+        z = lens_m[:, 2, None, None] + t[..., None] * (heights_m - lens_m[:, 2, None, None])
+        most_under = np.maximum(most_under, top[..., None] - z)
+        most_over = np.maximum(most_over, z - bottom_m)
+    found: Flags = (
+        is_through[..., None] & (most_under > LEAST_DEPTH_M) & (most_over > LEAST_DEPTH_M)
+    )
+    return found
+
+
+def blocked_by_card(
+    lens_m: Floats,
+    places_m: Floats,
+    heights_m: Floats,
+    card: tuple[float, float, float, float, float],
+) -> Flags:
+    """Return which rays an upright card blocks (x, y, foot, top, width), shape (n, c, h).
+
+    In plan the ray passes the card's place within half its width, between lens and point, and is
+    there between foot and top.
+    """
+    x, y, foot_m, top_m, width_m = card
+    rays = places_m - lens_m[:, None, :2]
+    to_card = np.array([x, y]) - lens_m[:, None, :2]
+    length2 = np.maximum((rays**2).sum(axis=-1), 1e-18)
+    t = (rays * to_card).sum(axis=-1) / length2
+    off2 = ((to_card - t[..., None] * rays) ** 2).sum(axis=-1)
+    is_near = (t > 0) & (t < 1) & (off2 <= (width_m / 2) ** 2)
+    z = lens_m[:, 2, None, None] + t[..., None] * (heights_m - lens_m[:, 2, None, None])
+    found: Flags = is_near[..., None] & (z >= foot_m) & (z <= top_m)
+    return found
+
+
+def pairs_that_meet(
+    hulls: NDArray[np.object_], shapes: NDArray[np.object_]
+) -> Iterator[tuple[int, NDArray[np.int64]]]:
+    """Yield for each shape the places of the hulls that touch it, by a spatial index."""
+    tree = shapely.STRtree(hulls)
+    for number, shape in enumerate(shapes):
+        yield number, tree.query(shape, predicate="intersects")
+
+
+def hulls_of(lens_m: Floats, places_m: Floats) -> NDArray[np.object_]:
+    """Return for each lens (n, 2) the convex hull of itself and its places (n, c, 2), in plan."""
+    points = np.concatenate([lens_m[:, None, :], places_m], axis=1)
+    found: NDArray[np.object_] = shapely.convex_hull(shapely.multipoints(shapely.points(points)))
+    return found

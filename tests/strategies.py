@@ -162,6 +162,7 @@ def _facts_of_kind(model: type[Item], battery: str) -> st.SearchStrategy[dict[st
             "height_max_m": st.floats(1, 10),
             "moves": st.sampled_from([(), ("track",), ("boom", "walk")]),
             "can_stand_alone": st.booleans(),
+            "sweep_m": maybe | not_negative,
             "skill": maybe | st.just("jib-arm"),
         },
         ITEM_TYPES["battery"]: {"energy_wh": maybe | positive},

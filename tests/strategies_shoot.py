@@ -22,6 +22,7 @@ from kitplan.shoot.rules import Rules
 from kitplan.shoot.sizes import LADDER, sizes_for
 from kitplan.shoot.venue import (
     AudienceArea,
+    Lamp,
     Light,
     Obstacle,
     Permission,
@@ -31,10 +32,13 @@ from kitplan.shoot.venue import (
     Venue,
     Zone,
 )
+from kitplan.tables import table
 from tests.strategies import maybe, names
 
 lengths_s = st.floats(10, 600)
 heights_m = st.floats(0, 3)
+bearings_deg = st.integers(-360, 360).map(float)
+floors = st.sampled_from(sorted(table("steadiness")["floor_deg"]))
 priorities = st.sampled_from(["must", "want", "nice"])
 FIRST_START = datetime(2027, 5, 15, 10, 0)
 
@@ -53,6 +57,33 @@ def _square(x: float, y: float, side: float) -> tuple[tuple[float, float], ...]:
 
 
 @st.composite
+def arms(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw how an arm may swing and rest, in its arc where both are given."""
+    first, width = draw(st.integers(-360, 360)), draw(st.integers(0, 350))
+    last = first + width if first + width <= 360 else first + width - 720
+    park = first + draw(st.integers(0, width))
+    return {
+        "walk_m": draw(st.floats(0, 9)),
+        "arc_deg": draw(maybe | st.just((float(first), float(last)))),
+        "park_deg": draw(maybe | st.just(float(park if park <= 360 else park - 360))),
+    }
+
+
+def lamps(pass_ids: list[str]) -> st.SearchStrategy[tuple[Lamp, ...]]:
+    """Lamps upstage of the stage's front edge, where no random camera stands."""
+    lamp = st.builds(
+        Lamp,
+        id=st.sampled_from(["spot", "sign", "sunset", "beam"]),
+        at_m=st.tuples(st.floats(-20, 20), st.floats(0, 20)),
+        height_m=st.floats(-1, 12),
+        kind=st.sampled_from(["lamp", "window", "laser"]),
+        faces_deg=maybe | bearings_deg,
+        passes=_some(pass_ids),
+    )
+    return st.lists(lamp, max_size=3, unique_by=lambda one: one.id).map(tuple)
+
+
+@st.composite
 def venues(draw: st.DrawFn, pass_ids: list[str], people: list[str]) -> Venue:
     """Draw a venue whose positions stand apart from stage and obstacles."""
     positions = [
@@ -67,6 +98,8 @@ def venues(draw: st.DrawFn, pass_ids: list[str], people: list[str]) -> Venue:
             open_in=draw(_some(pass_ids)),
             is_overhead=draw(st.booleans()),
             has_mains=draw(st.booleans()),
+            floor=draw(floors),
+            **draw(arms()),
             only_people=draw(_some(people)) if people else None,
             permission=draw(
                 maybe | st.builds(Permission, state=st.sampled_from(["given", "asked"]), by=names)
@@ -76,14 +109,27 @@ def venues(draw: st.DrawFn, pass_ids: list[str], people: list[str]) -> Venue:
     ]
     return Venue(
         name=draw(names),
-        stage=Stage(outline_m=_square(-5, 0, draw(st.floats(4, 10))), height_m=draw(heights_m)),
+        stage=Stage(
+            outline_m=_square(-5, 0, draw(st.floats(4, 10))),
+            height_m=draw(heights_m),
+            floor=draw(floors),
+            form=draw(st.sampled_from(["end", "thrust", "round"])),
+            has_wings=draw(st.booleans()),
+        ),
         zones=draw(st.just(()) | st.just((Zone(id="zone", outline_m=_square(30, 0, 3)),))),
         audience=(
-            AudienceArea(id="hall", outline_m=_square(-5, -20, 9), rake_deg=draw(st.floats(0, 45))),
+            AudienceArea(
+                id="hall",
+                outline_m=_square(-5, -20, 9),
+                rake_deg=draw(st.floats(0, 45)),
+                state=draw(st.sampled_from(["seated", "standing"])),
+                empty_in=draw(_some(pass_ids)) or (),
+            ),
         ),
         obstacles=(
             Obstacle(id="pillar", outline_m=_square(40, 0, 1), height_m=draw(st.floats(1, 9))),
         ),
+        lamps=draw(lamps(pass_ids)),
         positions=tuple(positions),
     )
 
@@ -92,7 +138,13 @@ def venues(draw: st.DrawFn, pass_ids: list[str], people: list[str]) -> Venue:
 def subjects(draw: st.DrawFn) -> tuple[Subject, ...]:
     """Draw the stage, a group, and some people and things on the stage."""
     stage = Subject(id="stage", kind="stage")
-    group = Subject(id="group", kind="group", outline_m=_square(-3, 1, 2), name=draw(names))
+    group = Subject(
+        id="group",
+        kind="group",
+        outline_m=_square(-3, 1, 2),
+        name=draw(names),
+        has_consent=draw(st.booleans()),
+    )
     single = [
         Subject(
             id=subject_id,
@@ -104,6 +156,7 @@ def subjects(draw: st.DrawFn) -> tuple[Subject, ...]:
             roam_m=draw(st.floats(0, 3)),
             part_of=draw(maybe | st.just("group")),
             closest=draw(maybe | st.sampled_from(["CU", "MS", "FS"])),
+            has_consent=draw(st.booleans()),
             frames_m=draw(st.just({}) | st.just({"EWS": 60.0})),
         )
         for subject_id in draw(_ids("subject", 0, 3))
@@ -162,6 +215,8 @@ def passes(draw: st.DrawFn, song_ids: list[str], people: list[str]) -> tuple[Pas
         facts["people"] = draw(_some(people)) if people else None
         facts["has_click"] = draw(st.booleans())
         facts["is_in_costume"] = draw(st.booleans())
+        facts["is_in_show_light"] = draw(st.booleans())
+        facts["house_lux"] = draw(maybe | st.floats(0, 1000))
         found.append(Pass(**facts))
     return tuple(found)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import AfterValidator, ConfigDict, Field, model_validator
 
 from kitplan.gear.records import Count, NotNegative, Positive, Record
 from kitplan.tables import table
@@ -13,6 +13,16 @@ Share = Annotated[float, Field(gt=0, le=1)]
 Portion = Annotated[float, Field(ge=0, le=1)]
 Performance = Literal["concert", "theatre", "dance", "worship", "school"]
 Angle = Annotated[float, Field(ge=0, le=180)]
+ShotCount = Annotated[int, Field(ge=1, le=10_000)]
+
+
+def _rising(interval: tuple[int, int]) -> tuple[int, int]:
+    """Reads as 'from ... to ...'."""
+    if interval[0] > interval[1]:
+        raise ValueError(
+            f"{interval[0]} to {interval[1]} is no interval; write the smaller number first"
+        )
+    return interval
 
 
 def _optional_in_schema(schema: dict[str, Any]) -> None:
@@ -90,6 +100,8 @@ class Rules(Record):
     tempo_difference: NotNegative
     fine_insert_share: Share
     average_shot_s: Positive
+    speciality_most: Count
+    safety_every_shots: Annotated[tuple[ShotCount, ShotCount], AfterValidator(_rising)]
 
     @model_validator(mode="before")
     @classmethod

@@ -89,6 +89,45 @@ def test_broken_files_are_refused(kind: FileKind, old: str, new: str, complaint:
     assert complaint in "\n".join(complaints(kind, load(text.replace(old, new))))
 
 
+@pytest.mark.parametrize(
+    ("old", "new", "complaint"),
+    [
+        ("at_m: [0, 8]", "at_m: [0, 8, 4]", "[0, 8, 4] is too long"),
+        ("kind: window", "kind: lazer", "'lazer' is not one of ['lamp', 'window', 'laser']"),
+        ("faces_deg: 180", "faces_deg: 400", "is not valid under any of the given schemas"),
+        ("{id: back,", "{id: back, arc_deg: [350],", "is not valid under any of the given"),
+        ("{id: back,", "{id: back, walk_m: -1,", "-1 is less than the minimum of 0"),
+        ("{id: boxes,", "{id: boxes, empty_in: show,", "'show' is not of type 'array'"),
+        ("house_lux: 8", "house_lux: -8", "is not valid under any of the given schemas"),
+    ],
+)
+def test_what_a_view_sees_is_described(old: str, new: str, complaint: str) -> None:
+    """Lamps, arcs, empty seats and the light on them are marked as the reader would."""
+    load = YAML(typ="safe", pure=True).load
+    assert old in SHOOT
+    assert complaint in "\n".join(complaints(FileKind.SHOOT, load(SHOOT.replace(old, new))))
+
+
+@pytest.mark.parametrize(
+    ("record", "fields"),
+    [
+        ("Stage", "has_wings"),
+        ("AudienceArea", "empty_in"),
+        ("Lamp", "height_m faces_deg passes"),
+        ("Position", "walk_m arc_deg park_deg"),
+        ("Subject", "has_consent"),
+        ("Pass", "house_lux"),
+        ("Support", "sweep_m"),
+    ],
+)
+def test_fields_carry_their_meaning(record: str, fields: str) -> None:
+    """An editor shows what the docstring below a field says."""
+    kind = FileKind.KIT if record == "Support" else FileKind.SHOOT
+    properties = file_schema(kind)["$defs"][record]["properties"]
+    for name in fields.split():
+        assert properties[name]["description"], name
+
+
 def test_rules_are_described_and_none_is_required() -> None:
     """Each rule carries its default and the comment of the table."""
     rules = file_schema(FileKind.SHOOT)["$defs"]["Rules"]

@@ -57,6 +57,9 @@ venue:
   obstacles:
   - {id: desk, outline_m: [[0, -13], [2, -13], [2, -12], [0, -12]], height_m: 1.1}
   - {id: pillar, outline_m: [[5, -6], [5.4, -6], [5.4, -5.6], [5, -5.6]], height_m: 6}
+  lamps:
+  - {id: spot, at_m: [0, 8], height_m: 4, faces_deg: 180, passes: [show]}
+  - {id: window, kind: window, at_m: [9, -5], height_m: 3}
   positions:
   - {id: back, at_m: [-1, -13], floor_height_m: 0.6, lens_height_m: 1.6}
   - {id: wing, at_m: [-3.8, 3], floor_height_m: 0.8, lens_height_m: 1.4, is_on_stage: true,
@@ -83,6 +86,7 @@ passes:
 - id: closed
   start: 2027-05-15 14:00
   end: 2027-05-15 15:00
+  house_lux: 8
   songs: {two: stopped}
   people: [ana, ben]
 - id: show
@@ -104,6 +108,19 @@ locks:
   never:
   - {position: rail, person: ben}
 """
+
+
+class Case(NamedTuple):
+    """A change that a check refuses, and a like one that it takes."""
+
+    name: str
+    old: str
+    bad: str
+    good: str
+    line: str
+    """Part of the line that the problem points at."""
+    wrong: str
+    right: str
 
 
 class Found(NamedTuple):
@@ -142,3 +159,17 @@ def found(folder: Path, shoot: str = SHOOT, kit: str = KIT) -> list[Found]:
             Found(one, texts[Path(one.file).name][one.line - 1].strip()) for one in error.problems
         ]
     return []
+
+
+def assert_refused(folder: Path, case: Case, shoot: str = SHOOT) -> None:
+    """What is wrong is said, with what would be right, at the line that holds it."""
+    problems = found(folder, changed(shoot, case.old, case.bad))
+    meant = [one for one in problems if case.wrong in one.problem.wrong]
+    assert meant, [str(one.problem) for one in problems]
+    assert case.right in meant[0].problem.right
+    assert case.line in meant[0].line
+
+
+def assert_taken(folder: Path, case: Case, shoot: str = SHOOT) -> None:
+    """The like change that is right passes."""
+    assert not found(folder, changed(shoot, case.old, case.good))

@@ -19,6 +19,7 @@ __all__ = ["problems", "shoot_problems"]
 SHOOT_CHECKS: tuple[ShootCheck, ...] = (
     names.repeated_ids,
     names.unknown_names,
+    names.unknown_floors,
     names.circular_groups,
     names.empty_lists,
     asked.wrong_role_sizes,
@@ -40,9 +41,14 @@ SHOOT_CHECKS: tuple[ShootCheck, ...] = (
     locks.forbidden_keeps,
     locks.closed_keeps,
     ground.wrong_outlines,
+    ground.subjects_in_obstacles,
+    ground.subjects_under_stage,
+    ground.audience_in_stage,
+    ground.lamps_in_lenses,
     ground.positions_in_obstacles,
     ground.positions_under_stage,
     ground.cameras_in_subjects,
+    ground.parks_outside_arcs,
 )
 TIMED_CHECKS: tuple[ShootCheck, ...] = (
     clock.disordered_passes,

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from kitplan.gear.records import Record
 from kitplan.shoot.checks.fault import Fault, meant
 from kitplan.shoot.records import Shoot
+from kitplan.tables import table
 from kitplan.wording import Place
 
 
@@ -18,6 +19,7 @@ def repeated_ids(shoot: Shoot) -> Iterator[Fault]:
         (("venue", "zones"), "zone", venue.zones),
         (("venue", "audience"), "audience area", venue.audience),
         (("venue", "obstacles"), "obstacle", venue.obstacles),
+        (("venue", "lamps"), "lamp", venue.lamps),
         (("venue", "positions"), "position", venue.positions),
         (("subjects",), "subject", shoot.subjects),
         (("songs",), "song", shoot.songs),
@@ -71,6 +73,12 @@ def references(shoot: Shoot) -> Iterator[Reference]:
 
 
 def _of_venue_and_subjects(shoot: Shoot) -> Iterator[Reference]:
+    for index, area in enumerate(shoot.venue.audience):
+        owner, place = f"audience area '{area.id}'", ("venue", "audience", index)
+        yield from _each((*place, "empty_in"), owner, "pass", area.empty_in)
+    for index, lamp in enumerate(shoot.venue.lamps):
+        owner, place = f"lamp '{lamp.id}'", ("venue", "lamps", index)
+        yield from _each((*place, "passes"), owner, "pass", lamp.passes)
     for index, position in enumerate(shoot.venue.positions):
         owner, place = f"position '{position.id}'", ("venue", "positions", index)
         yield from _each((*place, "open_in"), owner, "pass", position.open_in)
@@ -117,6 +125,22 @@ def _each(place: Place, owner: str, what: str, named: Iterable[str] | None) -> I
         yield Reference((*place, index), owner, what, one)
 
 
+def unknown_floors(shoot: Shoot) -> Iterator[Fault]:
+    """Every floor is one whose bounce the table of steadiness knows."""
+    venue = shoot.venue
+    floors: list[tuple[Place, str, str]] = [(("venue", "stage"), "the stage", venue.stage.floor)]
+    for index, zone in enumerate(venue.zones):
+        floors.append((("venue", "zones", index), f"zone '{zone.id}'", zone.floor))
+    for index, position in enumerate(venue.positions):
+        owner = f"position '{position.id}'"
+        floors.append((("venue", "positions", index), owner, position.floor))
+    known = table("steadiness")["floor_deg"]
+    for place, owner, floor in floors:
+        if floor not in known:
+            wrong = f"{owner} has the floor '{floor}', which does not exist"
+            yield Fault((*place, "floor"), wrong, meant(floor, known, "floor"))
+
+
 def circular_groups(shoot: Shoot) -> Iterator[Fault]:
     """No subject is, through others, part of itself."""
     for index, subject in enumerate(shoot.subjects):
@@ -137,6 +161,8 @@ def empty_lists(shoot: Shoot) -> Iterator[Fault]:
         owner = f"role '{role.id}'"
         lists.append((("roles", index, "passes"), owner, role.passes))
         lists.append((("roles", index, "positions"), owner, role.positions))
+    for index, lamp in enumerate(shoot.venue.lamps):
+        lists.append((("venue", "lamps", index, "passes"), f"lamp '{lamp.id}'", lamp.passes))
     for index, row in enumerate(shoot.light):
         lists.append((("light", index, "passes"), f"light row {index + 1}", row.passes))
         lists.append((("light", index, "subjects"), f"light row {index + 1}", row.subjects))

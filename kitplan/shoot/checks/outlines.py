@@ -1,12 +1,18 @@
-"""Flat outlines, pure geometry: whether they cross themselves, lie in line, what is inside."""
+"""Flat outlines, pure geometry: whether they cross themselves, what is inside, what two share."""
 
 from __future__ import annotations
 
 from itertools import pairwise
 from math import dist, hypot
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from shapely import Polygon
 
 Point = tuple[float, float]
 EPSILON_M = 1e-9
+LEAST_AREA_M2 = 1e-4
+"""1 x 1 cm: an outline with less is a slip of the pen, and outlines that share less only touch."""
 
 
 def without_repeats(outline_m: tuple[Point, ...]) -> tuple[Point, ...]:
@@ -48,6 +54,27 @@ def contains(outline_m: tuple[Point, ...], at_m: Point) -> bool:
         if (y1 > y) != (y2 > y) and x < x1 + (y - y1) / (y2 - y1) * (x2 - x1):
             is_inside = not is_inside
     return is_inside
+
+
+def shape(outline_m: tuple[Point, ...]) -> Polygon:
+    """Return an outline as a shape to compare with others; one that is wrong is empty."""
+    from shapely import Polygon
+
+    corners = without_repeats(outline_m)
+    ring = Polygon(corners if len(corners) >= 3 else ())
+    return ring if ring.is_valid else Polygon()
+
+
+def overlap(one_m: tuple[Point, ...], other_m: tuple[Point, ...]) -> bool:
+    """Return whether two outlines share an area; touching is not enough."""
+    return bool(shape(one_m).intersection(shape(other_m)).area > LEAST_AREA_M2)
+
+
+def is_within(inner_m: tuple[Point, ...], outer_m: tuple[Point, ...]) -> bool:
+    """Return whether a whole outline lies inside another one, or on its edge."""
+    inner = shape(inner_m)
+    rest = inner.difference(shape(outer_m))
+    return bool(inner.area > LEAST_AREA_M2 >= rest.area)
 
 
 Edge = tuple[Point, Point]

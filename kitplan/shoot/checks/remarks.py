@@ -9,6 +9,7 @@ from kitplan.optics.flicker import MATCH_FRACTION
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.equipment import owned_bodies
 from kitplan.shoot.checks.fault import listed
+from kitplan.shoot.checks.surroundings import SURROUNDINGS
 
 RIGGING = "rigging"
 """Skill that somebody on hand needs where a camera hangs over people."""
@@ -138,6 +139,7 @@ _REMARKS: tuple[Callable[[Brief], Iterator[str]], ...] = (
     _weak_safety,
     _pending_permissions,
     _unsafe_overhead,
+    *SURROUNDINGS,
     _no_operators,
     _unrun_songs,
     _useless_bodies,

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
+import numpy as np
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.crowding import REFUSED, Seen
 from kitplan.options.presence import Kind, kind_of
+from kitplan.options.shots import Manner
+from kitplan.stage.angles import clique_cover
 
 
 @dataclass(frozen=True)
@@ -17,21 +22,82 @@ class InView:
     """What another slot shows in some of a slot's views: the decision that it does, the levels."""
 
     other: Slot
+    kind: Kind
     showing: tuple[IntVar, ...]
     """At most one of these is taken, and then it shows."""
     levels: dict[int, int]
     """1 to 3 by place of the view in the spot, beyond what the bare rig shows already."""
 
+    @property
+    def spoilt(self) -> frozenset[int]:
+        """Places of the views that are not taken with it."""
+        return frozenset(view for view, level in self.levels.items() if level == REFUSED)
+
 
 def add_pictures_are_clear(x: Variables) -> None:
-    """A main shot and what would spoil it: at most one of the shots that see it and of the
-    decisions that show it (as such a row, for the solver grows cliques from those).
+    """A main shot and what would spoil it: at most one of the shots that see a rig, operator or
+    move and of the decisions that show it.
+
+    Still rigs and operators are shown by the shots of their own slot, so shots exclude shots: a
+    graph whose largest cliques give far tighter rows than its pairs. Moves depend on the stand and
+    get a row each.
     """
-    for slot in x.slots:
-        for showing, views in crowded_rows(x, slot):
-            seeing = [var for c, var in slot.shots.items() if c.view in views]
-            if seeing:
-                x.model.add_at_most_one([*seeing, *showing])
+    for each in x.options.brief.shoot.passes:
+        slots = x.slots_in(each.id)
+        for clique in _cliques(x, slots):
+            x.model.add_at_most_one(clique)
+        for slot in slots:
+            for view in in_view(x, slot):
+                spoilt = view.spoilt
+                seeing = [var for c, var in slot.shots.items() if c.view in spoilt]
+                if view.kind.move != "still" and seeing:
+                    x.model.add_at_most_one([*seeing, *view.showing])
+
+
+class _Node(NamedTuple):
+    """Shots of a slot that exclude the same other slots."""
+
+    slot: int
+    manner: Manner
+    refuses: frozenset[tuple[int, bool]]
+    """Other slots by number, and whether it is only their operator that it must not see."""
+
+
+def _cliques(x: Variables, slots: Sequence[Slot]) -> Iterator[list[IntVar]]:
+    """Yield groups of shots of a pass of which at most one can be taken."""
+    shots: dict[_Node, list[IntVar]] = defaultdict(list)
+    for number, slot in enumerate(slots):
+        refused = _refused_slots(x, slot, slots)
+        for c, var in slot.shots.items():
+            shots[_Node(number, c.manner, refused.get(c.view, frozenset()))].append(var)
+    nodes = list(shots)
+    is_same = np.array([[a.slot == b.slot for b in nodes] for a in nodes], dtype=np.bool_)
+    excludes = np.array([[_excludes(a, b) for b in nodes] for a in nodes], dtype=np.bool_)
+    if not excludes.any():
+        return
+    crossing = (excludes | excludes.T) & ~is_same
+    for clique in clique_cover(crossing | is_same, crossing):
+        yield [var for place in clique for var in shots[nodes[place]]]
+
+
+def _refused_slots(
+    x: Variables, slot: Slot, slots: Sequence[Slot]
+) -> dict[int, frozenset[tuple[int, bool]]]:
+    """For each view the slots whose rig, or only whose operator, must not be seen in it."""
+    numbers = {other.name: number for number, other in enumerate(slots)}
+    found: dict[int, set[tuple[int, bool]]] = defaultdict(set)
+    for each in in_view(x, slot):
+        if each.kind.move == "still":
+            for view in each.spoilt:
+                found[view].add((numbers[each.other.name], each.kind.has_operator))
+    return {view: frozenset(refused) for view, refused in found.items()}
+
+
+def _excludes(one: _Node, other: _Node) -> bool:
+    """Whether shots of one node cannot be taken while those of the other are."""
+    return (other.slot, False) in one.refuses or (
+        other.manner == "operated" and (other.slot, True) in one.refuses
+    )
 
 
 def add_menu_is_clear(x: Variables) -> None:
@@ -53,9 +119,8 @@ def crowded_rows(x: Variables, slot: Slot) -> Iterator[tuple[tuple[IntVar, ...],
     this slot that it spoils, by their place in the spot.
     """
     for each in in_view(x, slot):
-        spoilt = frozenset(v for v, level in each.levels.items() if level == REFUSED)
-        if spoilt:
-            yield each.showing, spoilt
+        if each.spoilt:
+            yield each.showing, each.spoilt
 
 
 def in_view(x: Variables, slot: Slot) -> Sequence[InView]:
@@ -84,7 +149,7 @@ def _in_view(x: Variables, slot: Slot) -> Iterator[InView]:
             for other in others[key]:
                 showing = _showing(other, seen.kind)
                 if showing:
-                    yield InView(other, showing, levels)
+                    yield InView(other, seen.kind, showing, levels)
 
 
 def _levels(seen: Seen, place_of: dict[int, int]) -> dict[int, int]:

@@ -54,10 +54,23 @@ class Seen:
     is_across: Flags
 
     def level_of(self, row: int) -> int:
-        """Return the level in one view."""
+        """Return the level in one view, 0 where it is not in the picture."""
+        place = self._place(row)
+        return 0 if place is None else int(self.levels[place])
+
+    def share_of(self, row: int) -> float:
+        """Return the height it takes of one view's frame."""
+        place = self._place(row)
+        return 0.0 if place is None else float(self.shares[place])
+
+    def is_across_in(self, row: int) -> bool:
+        """Return whether it stands before the subject of one view."""
+        place = self._place(row)
+        return place is not None and bool(self.is_across[place])
+
+    def _place(self, row: int) -> int | None:
         place = int(np.searchsorted(self.rows, row))
-        is_there = place < len(self.rows) and self.rows[place] == row
-        return int(self.levels[place]) if is_there else 0
+        return place if place < len(self.rows) and self.rows[place] == row else None
 
 
 class Crowding:

@@ -113,9 +113,9 @@ def _arm(position: Position, reach_m: float) -> tuple[CardAt, ...]:
 
 def arc_bearings_deg(position: Position) -> tuple[float, ...]:
     """Return the bearings at which an arm is judged: every 30 degrees of its arc, and its end."""
-    if position.arc_deg is None:
-        return tuple(ARM_STEP_DEG * step for step in range(12))
-    first, last = position.arc_deg
+    first, last = position.arc_deg or (0.0, 360.0)
+    if last - first >= 360 or last - first <= -360:
+        return tuple(first + ARM_STEP_DEG * step for step in range(12))
     width = (last - first) % 360
     steps = int((width + 1e-9) // ARM_STEP_DEG)
     bearings = [first + ARM_STEP_DEG * step for step in range(steps + 1)]

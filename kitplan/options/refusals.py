@@ -66,5 +66,10 @@ class Refusal:
     value: float = float("nan")
     limit: float = float("nan")
 
+    @property
+    def sentence(self) -> str:
+        """The rule in words, with its figures."""
+        return SENTENCES[self.rule].format(value=self.value, limit=self.limit)
+
     def __str__(self) -> str:
-        return f"{self.what}: {SENTENCES[self.rule].format(value=self.value, limit=self.limit)}"
+        return f"{self.what}: {self.sentence}"

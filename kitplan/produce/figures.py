@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from math import isinf
 
 from kitplan.allocate.readback import Chosen
@@ -9,14 +10,18 @@ from kitplan.allocate.units import Given
 from kitplan.optics.focus import circle_of_confusion_mm, focus_for_span_m, focus_limits_m
 from kitplan.optics.light import iso_needed, nd_stops, t_stop
 from kitplan.optics.steadiness import movement_share
+from kitplan.options.presence import kind_of
 from kitplan.options.shots import band_names
+from kitplan.options.spots import Options
 from kitplan.options.steadiness import support_row
-from kitplan.plan.records import Framing, Manner, Placement, Rig, Shot
+from kitplan.plan.records import Framing, InPicture, Manner, Placement, Rig, Shot
 from kitplan.shoot.brief import Brief
+
+Others = tuple[InPicture, ...]
 
 
 def placement_record(
-    brief: Brief, shoot_id: str, chosen: Chosen, given: Given, letter: str
+    brief: Brief, shoot_id: str, chosen: Chosen, given: Given, letter: str, others: Others
 ) -> Placement:
     """Return the record of a placement, units and figures included."""
     camera, stand = chosen.camera, chosen.stand
@@ -36,11 +41,38 @@ def placement_record(
         roles=chosen.roles,
         shot=shot_record(brief, chosen),
         menu=tuple(Framing(subject=subject, size=size) for subject, size in chosen.menu),
+        in_picture=others,
         is_counted=chosen.is_counted,
         batteries=tuple(given.batteries),
         cards=tuple(given.cards),
         accessories=tuple(given.accessories),
     )
+
+
+def others_in_pictures(
+    options: Options, chosen: Sequence[Chosen], letters: Sequence[str]
+) -> tuple[Others, ...]:
+    """Return for each placement which others of its pass stand in its main shot."""
+    return tuple(
+        tuple(
+            InPicture(letter=letter, height_share=share)
+            for other, letter in zip(chosen, letters, strict=True)
+            if other.spot.each.id == each.spot.each.id
+            and other.spot.position.id != each.spot.position.id
+            and (share := _share(options, each, other)) > 0
+        )
+        for each in chosen
+    )
+
+
+def _share(options: Options, each: Chosen, other: Chosen) -> float:
+    """The height that a placement takes in another's main shot; 0 where it is not in it."""
+    kind = kind_of(other.stand.support, other.spot.position, is_operated=other.operator is not None)
+    number = each.spot.view_numbers[each.row]
+    for seen in options.crowding.seen(each.spot.each):
+        if (seen.position, seen.kind) == (other.spot.position.id, kind):
+            return seen.share_of(number)
+    return 0.0
 
 
 def shot_record(brief: Brief, chosen: Chosen) -> Shot:

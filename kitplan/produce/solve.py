@@ -26,7 +26,7 @@ from kitplan.plan.records import (
     Reset,
     Status,
 )
-from kitplan.produce.figures import placement_record
+from kitplan.produce.figures import others_in_pictures, placement_record
 from kitplan.produce.reasons import clash_reason, left_out
 from kitplan.shoot.brief import Brief
 from kitplan.tables import tables_hash
@@ -91,9 +91,10 @@ def _plan(
     chosen = read_back(allocation.variables, found.solver)
     given = give_out(brief, chosen)
     letter_of = letters(brief, chosen, given)
+    others = others_in_pictures(options, chosen, letter_of)
     placements = tuple(
         placement_record(brief, shoot_id, *each)
-        for each in zip(chosen, given, letter_of, strict=True)
+        for each in zip(chosen, given, letter_of, others, strict=True)
     )
     clash = _clash(options, found, limits)
     return Plan(

@@ -1,0 +1,128 @@
+"""What each possible shot would see, in words."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from kitplan.paper.layout import blocks, bullets, heading, paragraph, table_text
+from kitplan.shoot.records import Shoot
+from kitplan.whatif.sightings import Intruder, Sighting
+
+NOTED = 0.005
+"""Shares below half a percent are not worth a word."""
+_WHAT = {"rig": "the rig", "operator": "the operator", "sweep": "the move"}
+
+
+def sights_records(found: Sequence[Sighting]) -> list[dict[str, Any]]:
+    """Return the sightings as plain data."""
+    return [asdict(each) for each in found]
+
+
+def sights_text(shoot: Shoot, found: Sequence[Sighting], *, is_detailed: bool) -> str:
+    """Return the sightings as a page: every shot, or a line for each position."""
+    passes = {each.id: each.label for each in shoot.passes}
+    by_pass: dict[str, list[Sighting]] = defaultdict(list)
+    for each in found:
+        by_pass[each.pass_id].append(each)
+    if not found:
+        return "No camera can stand there in that pass, so there is nothing to see."
+    write = _every_shot if is_detailed else _overview
+    parts = [
+        f"{heading(passes[pass_id])}\n\n{write(shoot, own)}" for pass_id, own in by_pass.items()
+    ]
+    if not is_detailed:
+        parts.append("Every shot of a position: --position NAME; of a subject: --subject NAME.")
+    return blocks(*parts)
+
+
+# -- all positions ---------------------------------------------------------------------------------
+
+
+def _overview(shoot: Shoot, found: Sequence[Sighting]) -> str:
+    """One line a position: how many shots it gives, and what stands in the way of the others."""
+    positions = {each.id: each.label for each in shoot.venue.positions}
+    most = shoot.rules.hidden_most
+    plain = shoot.rules.seats_share_plain
+    own: dict[str, list[Sighting]] = defaultdict(list)
+    for each in found:
+        own[each.position].append(each)
+    rows = []
+    for position, sightings in own.items():
+        spoils = sum(
+            any(i.position == position and i.is_refused for i in other.intruders)
+            for other in found
+            if other.cameras
+        )
+        rows.append(
+            (
+                positions[position],
+                len(sightings),
+                sum(each.cameras > 0 for each in sightings),
+                sum(each.hidden > most for each in sightings),
+                sum(each.seats > plain for each in sightings),
+                sum(any(i.is_refused for i in each.intruders) for each in sightings),
+                spoils,
+            )
+        )
+    headers = ("position", "shots", "work", "hidden", "seats", "others in", "spoils")
+    legend = (
+        "shots: subjects and sizes; work: those that some camera can take from there; hidden: too "
+        "much of the subject is; seats: empty ones are in the frame; others in: those in which "
+        "another position's rig or operator would stand; spoils: shots of others that it would "
+        "stand in itself."
+    )
+    return f"{table_text(headers, rows)}\n\n{paragraph(legend)}"
+
+
+# -- every shot ------------------------------------------------------------------------------------
+
+
+def _every_shot(shoot: Shoot, found: Sequence[Sighting]) -> str:
+    return bullets(shot_in_words(shoot, each) for each in found)
+
+
+def shot_in_words(shoot: Shoot, each: Sighting) -> str:
+    """Return a shot with all that is in the picture, as a sentence or a few."""
+    positions = {position.id: position.label for position in shoot.venue.positions}
+    subject = shoot.subjects_by_id[each.subject].label
+    parts = [*_picture(each)]
+    if each.cameras:
+        parts.append(f"{each.cameras} of the cameras there can take it")
+    if each.refusal and not each.cameras:
+        parts.append(f"no camera takes it: {each.refusal}")
+    if each.unconsenting:
+        names = ", ".join(shoot.subjects_by_id[one].label for one in each.unconsenting)
+        parts.append(f"{names} without consent")
+    parts.extend(intruder_in_words(shoot, positions, one) for one in each.intruders)
+    return f"{subject} {each.size} from {positions[each.position]}: {'; '.join(parts)}."
+
+
+def _picture(each: Sighting) -> list[str]:
+    parts = []
+    if each.hidden > NOTED:
+        parts.append(f"{each.hidden:.0%} of it is hidden")
+    if each.hidden_arms > each.hidden + NOTED:
+        parts.append(f"{each.hidden_arms:.0%} with raised arms")
+    if each.seats > NOTED:
+        parts.append(f"empty seats fill {each.seats:.0%} of the frame")
+    if each.wings > NOTED:
+        parts.append(f"wings {each.wings:.0%}")
+    if each.has_lamp:
+        parts.append("against the light")
+    return parts
+
+
+def intruder_in_words(shoot: Shoot, positions: dict[str, str], one: Intruder) -> str:
+    """Return another's rig, operator or move in a picture: how tall, and whether it is refused."""
+    most = shoot.rules.rig_refused_share[shoot.performance]
+    how = f"{one.height_share:.0%} of the frame's height"
+    what = f"{_WHAT[one.what]} at {positions[one.position]}"
+    if one.is_across:
+        return f"not together with {what}: it stands before the subject, {how}"
+    if one.is_refused:
+        limit = f"{most:.0%} is the most" if most else "nobody may be seen"
+        return f"not together with {what}: {how}, and {limit}"
+    return f"{what} is in the picture, {how}: it costs marks"

@@ -14,13 +14,14 @@ from typing import Annotated, Any
 
 import typer
 
-from kitplan.paper.layout import WIDEST_TABLE, table_text
+from kitplan.paper.layout import WIDEST_TABLE, counted, table_text
 
 __all__ = [
     "WIDEST_TABLE",
     "DbOption",
     "InventoryOption",
     "JsonOption",
+    "end_unless_it_holds",
     "inventory_path",
     "print_json",
     "print_table",
@@ -73,6 +74,19 @@ def inventory_path(db: Path | None, *, writing: bool = False) -> Path:
                 fix="Give another place with --db FILE",
             ) from error
     return folder / "inventory.sqlite"
+
+
+def end_unless_it_holds(plan_path: Path, findings: Sequence[object], what: str) -> None:
+    """Warn of what was just printed from a plan that does not hold, and end with status 1."""
+    if not findings:
+        return
+    places = counted(len(findings), "place")
+    typer.echo(
+        f"{plan_path}: this plan does not hold in {places}, so its {what} may be wrong. See them "
+        f"with `kitplan verify {plan_path}`.",
+        err=True,
+    )
+    raise typer.Exit(1)
 
 
 def print_json(data: Any) -> None:

@@ -14,6 +14,7 @@ from typing import Annotated
 import typer
 
 from kitplan import __version__
+from kitplan.cli.angles import angles
 from kitplan.cli.check import check
 from kitplan.cli.compare import compare
 from kitplan.cli.frame import frame
@@ -21,6 +22,7 @@ from kitplan.cli.gear import gear_app
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
 from kitplan.cli.schema import schema
+from kitplan.cli.sights import sights
 from kitplan.cli.verify import verify
 
 BAD_INPUT, OWN_FAULT, INTERRUPTED = 2, 3, 130
@@ -34,7 +36,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for command in (demo, plan, packing, compare, check, verify, frame, schema):
+for command in (demo, plan, packing, angles, compare, check, verify, sights, frame, schema):
     app.command()(command)
 app.add_typer(gear_app, name="gear")
 

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from kitplan.cli.common import JsonOption, print_json
+from kitplan.cli.common import JsonOption, end_unless_it_holds, print_json
 
 PlanArgument = Annotated[
     Path,
@@ -44,10 +44,4 @@ def packing(
         print_json(packing_records(plan, pass_name))
     else:
         typer.echo(packing_text(plan, pass_name))
-    if findings:
-        typer.echo(
-            f"{plan_path}: this plan does not hold in {len(findings)} places, so its lists may be "
-            f"wrong. See them with `kitplan verify {plan_path}`.",
-            err=True,
-        )
-        raise typer.Exit(1)
+    end_unless_it_holds(plan_path, findings, "lists")

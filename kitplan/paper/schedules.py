@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from kitplan.paper.forecast import against, as_records, column
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.marks import up_to_step
 from kitplan.paper.names import Names
@@ -39,6 +40,7 @@ def schedules_records(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> dict[str, 
             "passes": each.schedule.ids,
             "label": each.schedule.label,
             "figures": asdict(each.figures) if each.figures else None,
+            "forecast": as_records(each.forecast) if each.forecast else None,
             "findings": [str(finding) for finding in each.findings],
         }
         for each in outcomes
@@ -70,6 +72,7 @@ def _column(shoot: Shoot, outcome: Outcome) -> dict[str, str]:
         "distinct viewpoints": str(found.viewpoints),
         "operated / locked off": f"{found.operated} / {found.locked_off}",
         "in the thinnest song": str(found.thinnest),
+        **column(outcome.forecast),
         "subjects x sizes": str(found.pairs),
         "bands of angle of view": str(found.bands),
         "must roles met": f"{found.musts_met} of {musts}",
@@ -145,6 +148,8 @@ def _longer_against_master(shoot: Shoot, longer: Outcome, alone: Outcome) -> lis
             f"or too weak: {_cameras(names, found.repeats)}."
         )
     lines.append(_thinnest(more, less, own))
+    if longer.forecast is not None and alone.forecast is not None:
+        lines += against(longer.plan, longer.forecast, alone.forecast, own)
     lines.append(_cost(more, less, own))
     return lines
 

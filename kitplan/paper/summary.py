@@ -15,6 +15,7 @@ from kitplan.paper.layout import (
 )
 from kitplan.paper.marks import down_to_step, speed, up_to_step
 from kitplan.paper.names import Names, settings, when
+from kitplan.paper.pictures import picture_lines, pictures_table
 from kitplan.paper.unmet import unmet_lines
 from kitplan.paper.worth import away_songs, promise
 from kitplan.plan.records import Placement, Plan, Reset
@@ -31,6 +32,8 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
         _in_short(plan),
         *(_pass_block(names, pass_id) for pass_id in plan.pass_ids()),
         _viewpoints(names),
+        _forecast(names, is_detailed=is_detailed),
+        _section("In the picture", picture_lines(names)),
         unmet_lines(names),
         _resets(names),
         _section("Mind", cautions(names)),
@@ -40,6 +43,7 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
 
         parts += [
             heading("How good it is", "-") + "\n" + goals_table(plan),
+            *_pictures(names),
             left_out(names),
             assumed_facts(names),
         ]
@@ -111,6 +115,24 @@ def _viewpoints(names: Names) -> str:
     for shoot_id in plan.shoots:
         lines.append(_thinnest(plan, shoot_id))
     return _section("Distinct viewpoints", lines)
+
+
+def _forecast(names: Names, *, is_detailed: bool) -> str:
+    from kitplan.paper.forecast import TITLE, forecast_lines, forecast_text
+
+    if not names.plan.placements:
+        return ""
+    short = _section(TITLE, forecast_lines(names))
+    return blocks(short, forecast_text(names, has_title=False)) if is_detailed else short
+
+
+def _pictures(names: Names) -> list[str]:
+    """The figures of every picture, a table for each pass."""
+    return [
+        f"{heading(f'What each camera sees, {names.pass_label(pass_id)}', '-')}\n{table}"
+        for pass_id in names.plan.pass_ids()
+        if (table := pictures_table(names, pass_id))
+    ]
 
 
 def _thinnest(plan: Plan, shoot_id: str) -> str:

@@ -89,6 +89,14 @@ class Shot(Framing):
     """Subjects without consent in this wide picture."""
 
 
+class InPicture(Record):
+    """Another camera of the pass that stands in the main shot, and costs marks there."""
+
+    letter: str
+    height_share: float
+    """Share of the frame's height that its rig, operator or move takes."""
+
+
 class Placement(Record):
     """A rig at a position in a pass, with an operator or locked off, doing roles."""
 
@@ -102,6 +110,8 @@ class Placement(Record):
     shot: Shot
     menu: tuple[Framing, ...]
     """Further shots that the operator is planned to hold."""
+    in_picture: tuple[InPicture, ...] = ()
+    """Others that stand in the main shot, small enough to be borne."""
     is_counted: bool
     """One of the distinct viewpoints."""
     batteries: tuple[str, ...]

@@ -1,4 +1,4 @@
-"""Viewing directions and which views are alike. Pure geometry in three dimensions.
+"""Viewing directions, angles seen from a subject, and which views are alike. Pure geometry in 3-D.
 
 Two views are alike if their directions differ by less than `angle_deg` and their frame heights by
 less than the factor `size_factor`. Thresholds are inclusive: at the threshold views are distinct.
@@ -7,12 +7,27 @@ Source of the angle: Corrigan & White, The Film Experience (2004), p. 130.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 ANGLE_EPSILON_DEG = 1e-7
 SIZE_EPSILON = 1e-9
+IN_THE_LENS_M = 0.1
+"""Nobody stands nearer to a lens than this."""
+_RINGS, _BEARINGS, _ROUNDS, _SHRINK = 12, 96, 10, 0.4
+"""Grid over a disc; then rounds of a finer one around the best point, each so much smaller."""
+
+
+class Seen(NamedTuple):
+    """The angle between two places in degrees, as seen by somebody who roams."""
+
+    least_deg: float
+    home_deg: float
+    most_deg: float
 
 
 def directions(from_m: Floats, to_m: Floats) -> Floats:
@@ -28,8 +43,59 @@ def angles_between_deg(units: Floats) -> Floats:
     From the chord, 2 * asin(|a - b| / 2): exact for small angles, where acos of the dot product
     loses half its digits.
     """
-    chord = np.linalg.norm(units[:, None, :] - units[None, :, :], axis=-1)
-    found: Floats = np.degrees(2 * np.arcsin(np.clip(chord / 2, 0.0, 1.0)))
+    return _angle_deg(units[:, None, :], units[None, :, :])
+
+
+def angles_seen_deg(first_m: Floats, second_m: Floats, from_m: Floats) -> Floats:
+    """Return the angle between two places as seen from others, in degrees.
+
+    Args:
+        first_m: One place, shape (..., 3).
+        second_m: The other place.
+        from_m: Where it is seen from, shape (..., 3). From either place itself the angle is 0.
+    """
+    rays = [np.asarray(to_m, dtype=np.float64) - from_m for to_m in (first_m, second_m)]
+    lengths = [np.linalg.norm(ray, axis=-1, keepdims=True) for ray in rays]
+    units = [ray / np.maximum(far, 1e-300) for ray, far in zip(rays, lengths, strict=True)]
+    is_apart = (np.minimum(*lengths) > 0)[..., 0]
+    found: Floats = np.where(is_apart, _angle_deg(*units), 0.0)
+    return found
+
+
+def seen_by_roamer_deg(first_m: Floats, second_m: Floats, home_m: Floats, roam_m: float) -> Seen:
+    """Return the least and most angle between two lenses from a level disc, and from its middle.
+
+    Between lenses at different heights the extremes may lie inside the disc, not on its edge, so
+    the whole of it is searched: a grid of rings, then ever finer grids around its best points, to
+    better than 0.01 degrees. Places in a lens do not count.
+
+    Args:
+        home_m: The middle of the disc, shape (3,).
+        roam_m: Its radius in metres, >= 0.
+    """
+    lenses = np.asarray(first_m, dtype=np.float64), np.asarray(second_m, dtype=np.float64)
+    home = np.asarray(home_m, dtype=np.float64)
+    home_deg = float(angles_seen_deg(*lenses, home))
+    if roam_m <= 0:
+        return Seen(home_deg, home_deg, home_deg)
+    least, most = (_extreme_deg(*lenses, home, roam_m, sign) for sign in (1, -1))
+    return Seen(min(least, home_deg), home_deg, max(most, home_deg))
+
+
+def turned_in_plan_deg(units: Floats, axis: Floats) -> Floats:
+    """Return how far directions are turned from an axis as seen from above, 0 to 180 degrees.
+
+    Args:
+        units: Directions, shape (n, 3).
+        axis: The direction to measure from, shape (3,).
+
+    A direction (or axis) straight up or down is turned by nothing: it is on neither side.
+    """
+    flat, ahead = units[:, :2], np.asarray(axis, dtype=np.float64)[:2]
+    across = flat[:, 0] * ahead[1] - flat[:, 1] * ahead[0]
+    turned = np.degrees(np.arctan2(np.abs(across), flat @ ahead))
+    lengths = np.linalg.norm(flat, axis=1) * np.linalg.norm(ahead)
+    found: Floats = np.where(lengths > 1e-9, turned, 0.0)
     return found
 
 
@@ -40,13 +106,35 @@ def size_factors(frame_m: Floats) -> Floats:
     return found
 
 
-def alike(
-    units: Floats, frame_m: Floats, angle_deg: float, size_factor: float
-) -> NDArray[np.bool_]:
+def differ(apart_deg: Floats, factors: Floats, angle_deg: float, size_factor: float) -> Flags:
+    """Return where angle or size, either of them, reaches its threshold; any shape."""
+    found: Flags = (apart_deg >= angle_deg - ANGLE_EPSILON_DEG) | (
+        factors >= size_factor - SIZE_EPSILON
+    )
+    return found
+
+
+def differ_clearly(
+    apart_deg: Floats,
+    factors: Floats,
+    angle_deg: float,
+    angle_with_size_deg: float,
+    size_factor: float,
+) -> Flags:
+    """Return where two pictures differ at a glance; any shape.
+
+    True from `angle_deg` apart, or from `angle_with_size_deg` with sizes `size_factor` apart.
+    """
+    found: Flags = (apart_deg >= angle_deg - ANGLE_EPSILON_DEG) | (
+        (apart_deg >= angle_with_size_deg - ANGLE_EPSILON_DEG)
+        & (factors >= size_factor - SIZE_EPSILON)
+    )
+    return found
+
+
+def alike(units: Floats, frame_m: Floats, angle_deg: float, size_factor: float) -> Flags:
     """Return for every pair whether they are one viewpoint, shape (n, n), diagonal True."""
-    near = angles_between_deg(units) < angle_deg - ANGLE_EPSILON_DEG
-    same = size_factors(frame_m) < size_factor - SIZE_EPSILON
-    found: NDArray[np.bool_] = near & same
+    found = ~differ(angles_between_deg(units), size_factors(frame_m), angle_deg, size_factor)
     np.fill_diagonal(found, True)
     return found
 
@@ -57,28 +145,24 @@ def clearly_distinct(
     angle_deg: float,
     angle_with_size_deg: float,
     size_factor: float,
-) -> NDArray[np.bool_]:
-    """Return for every pair whether it is distinct at a glance, shape (n, n).
-
-    True from `angle_deg` apart, or from `angle_with_size_deg` with sizes `size_factor` apart.
-    """
-    angle = angles_between_deg(units)
-    sizes = size_factors(frame_m)
-    found: NDArray[np.bool_] = (angle >= angle_deg - ANGLE_EPSILON_DEG) | (
-        (angle >= angle_with_size_deg - ANGLE_EPSILON_DEG) & (sizes >= size_factor - SIZE_EPSILON)
-    )
-    return found
+) -> Flags:
+    """Return for every pair whether it is distinct at a glance, shape (n, n)."""
+    apart_deg, factors = angles_between_deg(units), size_factors(frame_m)
+    return differ_clearly(apart_deg, factors, angle_deg, angle_with_size_deg, size_factor)
 
 
-def clique_cover(conflicts: NDArray[np.bool_]) -> list[tuple[int, ...]]:
+def clique_cover(conflicts: Flags, needed: Flags | None = None) -> list[tuple[int, ...]]:
     """Return cliques that cover every edge of a conflict graph, each as large as greed makes it.
 
     One row 'at most one of these' per clique is much tighter than one row per pair. Every edge is
     in at least one clique; loops are ignored.
+
+    Args:
+        needed: The edges that have to be covered, where others hold already; None for all.
     """
     graph = conflicts.copy()
     np.fill_diagonal(graph, False)
-    uncovered = graph.copy()
+    uncovered = graph.copy() if needed is None else graph & needed
     cliques: list[tuple[int, ...]] = []
     for first in range(len(graph)):
         while uncovered[first].any():
@@ -89,9 +173,7 @@ def clique_cover(conflicts: NDArray[np.bool_]) -> list[tuple[int, ...]]:
     return cliques
 
 
-def _grown_clique(
-    graph: NDArray[np.bool_], uncovered: NDArray[np.bool_], members: list[int]
-) -> list[int]:
+def _grown_clique(graph: Flags, uncovered: Flags, members: list[int]) -> list[int]:
     """Add nodes to a clique until none fits, those first that still cover most uncovered edges."""
     candidates = np.flatnonzero(graph[members].all(axis=0))
     while len(candidates):
@@ -101,3 +183,37 @@ def _grown_clique(
         members = [*members, chosen]
         candidates = candidates[graph[chosen, candidates]]
     return sorted(members)
+
+
+def _angle_deg(first: Floats, second: Floats) -> Floats:
+    """Return the angle between unit vectors, from the chord, in degrees."""
+    chord = np.linalg.norm(first - second, axis=-1)
+    found: Floats = np.degrees(2 * np.arcsin(np.clip(chord / 2, 0.0, 1.0)))
+    return found
+
+
+def _extreme_deg(
+    first_m: Floats, second_m: Floats, home_m: Floats, roam_m: float, sign: int
+) -> float:
+    """Return the least (sign 1) or most (-1) angle between two lenses seen from a level disc."""
+    turns = np.linspace(0, 2 * np.pi, _BEARINGS, endpoint=False)
+    rim = np.stack([np.cos(turns), np.sin(turns)], axis=1)
+    steps = (np.arange(_RINGS) + 1) / _RINGS
+    places = np.concatenate([[[0.0, 0.0]], (steps[:, None, None] * rim).reshape(-1, 2)])
+    across = np.linspace(-1, 1, 9)
+    square = np.stack(np.meshgrid(across, across), axis=-1).reshape(-1, 2)
+    width, best = 2.0 / _RINGS, np.inf
+    for _ in range(_ROUNDS):
+        points = home_m + roam_m * np.pad(places, ((0, 0), (0, 1)))
+        is_free = np.ones(len(points), dtype=np.bool_)
+        for lens_m in (first_m, second_m):
+            is_free &= np.linalg.norm(points - lens_m, axis=1) >= IN_THE_LENS_M
+        if not is_free.any():
+            break
+        angle = np.where(is_free, sign * angles_seen_deg(first_m, second_m, points), np.inf)
+        at = int(angle.argmin())
+        best = min(best, float(angle[at]))
+        places = places[at] + width * square
+        places /= np.maximum(np.linalg.norm(places, axis=1, keepdims=True), 1.0)
+        width *= _SHRINK
+    return sign * best

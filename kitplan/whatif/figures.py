@@ -83,12 +83,17 @@ def offers(plan: Plan, shoot_id: str) -> dict[str, int]:
     }
 
 
-def _is_offered(plan: Plan, shoot: Shoot, placement: Placement, song_id: str) -> bool:
+def is_away(shoot: Shoot, placement: Placement, song_id: str) -> bool:
+    """Return whether the operator of a placement performs in a song: nobody frames then."""
     person = shoot.crew_by_id.get(placement.operator or "")
+    return person is not None and song_id in person.performs_in
+
+
+def _is_offered(plan: Plan, shoot: Shoot, placement: Placement, song_id: str) -> bool:
     return (
         placement.is_counted
         and plan.worth[placement.pass_id][song_id] in ("live", "locks")
-        and not (person and song_id in person.performs_in)
+        and not is_away(shoot, placement, song_id)
     )
 
 

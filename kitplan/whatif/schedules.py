@@ -11,6 +11,7 @@ from kitplan.plan.verify import Finding, verify
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Shoot
 from kitplan.whatif.figures import Figures, figures
+from kitplan.whatif.forecast import Forecast, forecast
 
 MOST_SCHEDULES = 7
 PAIRS_FROM_PASSES = 3
@@ -47,6 +48,8 @@ class Outcome:
     findings: tuple[Finding, ...] = ()
     is_all: bool = False
     """Whether it is the schedule of all passes."""
+    forecast: Forecast | None = None
+    """How its songs can be cut."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +87,15 @@ def _outcome(brief: Brief, schedule: Schedule, solve: Solve) -> Outcome:
     is_all = len(schedule.passes) == len(brief.shoot.passes)
     if plan is None:
         return Outcome(schedule, None, None, is_all=is_all)
-    return Outcome(schedule, plan, figures(plan, brief.shoot), verify(plan), is_all=is_all)
+    (shoot_id,) = plan.shoots
+    return Outcome(
+        schedule,
+        plan,
+        figures(plan, brief.shoot),
+        verify(plan),
+        is_all=is_all,
+        forecast=forecast(plan, shoot_id),
+    )
 
 
 def rank(found: Figures) -> tuple[float, ...]:

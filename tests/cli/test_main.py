@@ -18,7 +18,18 @@ from kitplan.cli.main import app, run
 from kitplan.errors import BadInput, Problem
 from tests.plans import written
 
-COMMANDS = ("demo", "plan", "packing", "compare", "check", "verify", "frame", "schema")
+COMMANDS = (
+    "demo",
+    "plan",
+    "packing",
+    "angles",
+    "compare",
+    "check",
+    "verify",
+    "sights",
+    "frame",
+    "schema",
+)
 HEAVY = {"ortools", "sqlite_utils", "pandas"}
 
 

@@ -1,23 +1,29 @@
-"""Viewing directions, alike views, and the cliques that stand for them."""
+"""Viewing directions, angles seen from a subject, alike views, and the cliques for them."""
 
 from __future__ import annotations
 
 from itertools import combinations
-from math import acos, degrees, sqrt
+from math import acos, atan, degrees, sqrt
+from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from kitplan.stage.angles import (
     alike,
     angles_between_deg,
+    angles_seen_deg,
     clearly_distinct,
     clique_cover,
+    differ,
+    differ_clearly,
     directions,
+    seen_by_roamer_deg,
     size_factors,
+    turned_in_plan_deg,
 )
 
 Floats = NDArray[np.float64]
@@ -105,6 +111,128 @@ def test_small_angles_keep_their_digits(angle_deg: float) -> None:
     """The cosine of a millionth of a degree is 1 to all digits."""
     found = angles_between_deg(units_at(0, angle_deg))[0, 1]
     assert found == pytest.approx(angle_deg, rel=1e-6)
+
+
+# -- seen from a subject ---------------------------------------------------------------------------
+
+place = st.tuples(st.floats(-10, 10), st.floats(-10, 10), st.floats(-4, 4)).map(np.array)
+
+
+def seen(first: tuple[float, ...], second: tuple[float, ...], roam_m: float) -> tuple[float, ...]:
+    """Return least, home and most angle seen from the origin and round it."""
+    return seen_by_roamer_deg(np.array(first), np.array(second), np.zeros(3), roam_m)
+
+
+def test_seen_from_a_place_the_places_may_be_any_distance_away() -> None:
+    """3 left and 3 right, 4 ahead: twice atan(3/4), however long the second ray is."""
+    first, second = np.array([-3.0, -4, 0]), np.array([30.0, -40, 0])
+    found = angles_seen_deg(first, second, np.zeros(3))
+    assert found == pytest.approx(2 * degrees(atan(3 / 4)))
+
+
+def test_from_a_lens_itself_the_angle_is_nothing() -> None:
+    """No division by the distance to oneself."""
+    lens = np.array([1.0, 2, 3])
+    assert angles_seen_deg(lens, np.zeros(3), lens) == 0
+
+
+@given(place, place, place)
+def test_the_angle_seen_is_numpys_own(first: Floats, second: Floats, origin: Floats) -> None:
+    """The arc cosine of the dot product over both lengths, to what that can tell."""
+    rays = first - origin, second - origin
+    lengths = np.linalg.norm(rays[0]), np.linalg.norm(rays[1])
+    if min(lengths) > 0.01:
+        cosine = np.clip(np.dot(*rays) / (lengths[0] * lengths[1]), -1, 1)
+        wanted = np.degrees(np.arccos(cosine))
+        np.testing.assert_allclose(angles_seen_deg(first, second, origin), wanted, atol=1e-5)
+
+
+def test_least_and_most_on_the_edge_of_the_disc() -> None:
+    """Lenses at (-3, -4) and (3, -4), the subject within 1 m of the origin, all at one height.
+
+    Where the angle is 90 degrees lies the circle round (0, -4) through both lenses, radius 3: it
+    touches the disc at (0, -1), where the angle is twice atan(3/3). The circle through both and
+    (0, 1) has its centre at (0, -2.4) and radius 3.4: the disc lies in it and touches it there, at
+    twice atan(3/5) = 61.93. At home twice atan(3/4) = 73.74.
+    """
+    found = seen((-3, -4, 0), (3, -4, 0), 1)
+    assert found == pytest.approx((2 * degrees(atan(3 / 5)), 2 * degrees(atan(3 / 4)), 90))
+
+
+def test_the_most_may_lie_inside_the_disc() -> None:
+    """Lenses 3 m to either side and 4 m above see each other widest from the middle.
+
+    There twice atan(3/4) = 73.74. From (2, 0) one is 5 m off and one 1 m on the other side:
+    atan(5/4) + atan(1/4) = 51.34 + 14.04 = 65.38; from (0, 2) twice atan(3 / sqrt(20)) = 67.7.
+    """
+    least, home, most = seen((-3, 0, 4), (3, 0, 4), 2)
+    assert home == most == pytest.approx(2 * degrees(atan(3 / 4)))
+    assert least == pytest.approx(degrees(atan(5 / 4) + atan(1 / 4)))
+
+
+def test_who_stays_sees_one_angle() -> None:
+    """A roam of 0."""
+    assert len(set(seen((-3, -4, 0), (3, -4, 1), 0))) == 1
+
+
+def test_a_lens_in_the_midst_of_the_disc_is_no_fault() -> None:
+    """Anything from nearly none to nearly straight across can be seen round it."""
+    least, home, most = seen((0.5, 0, 0), (9, 0, 0), 2)
+    assert home == 0
+    assert least == 0
+    assert most > 170
+    assert seen((0, 0, 0), (0.01, 0, 0), 0.05) == (0, 0, 0)  # nobody stands there
+
+
+@settings(deadline=None, max_examples=50)
+@given(place, place, place, st.floats(0, 4), st.randoms(use_true_random=False))
+def test_wherever_it_roams_the_angle_lies_between(
+    first: Floats, second: Floats, home: Floats, roam_m: float, chance: Random
+) -> None:
+    """Least to home to most; and 200 places of the disc, none in a lens, agree."""
+    least, at_home, most = seen_by_roamer_deg(first, second, home, roam_m)
+    assert 0 <= least <= at_home <= most <= 180
+    polar = np.array([[chance.random(), chance.random()] for _ in range(200)])
+    turn, far = 2 * np.pi * polar[:, 0], roam_m * np.sqrt(polar[:, 1])
+    points = home + np.stack([far * np.cos(turn), far * np.sin(turn), 0 * turn], axis=1)
+    is_free = (np.linalg.norm(points - first, axis=1) > 0.1) & (
+        np.linalg.norm(points - second, axis=1) > 0.1
+    )
+    found = angles_seen_deg(first, second, points[is_free])
+    assert (found >= least - 0.01).all()
+    assert (found <= most + 0.01).all()
+
+
+@pytest.mark.parametrize(
+    ("ray", "turned_deg"),
+    [
+        ((0, 1, 0), 0),
+        ((1, 1, 0), 45),
+        ((-1, 1, 5), 45),
+        ((1, 0, -3), 90),
+        ((0, -1, 1), 180),
+        ((0, 0, -1), 0),
+    ],
+    ids=["ahead", "right", "left-and-up", "square", "back", "straight-down"],
+)
+def test_turned_in_plan_leaves_height_out(ray: tuple[float, ...], turned_deg: float) -> None:
+    """From straight upstage, whatever the tilt of either."""
+    units = directions(np.zeros((1, 3)), np.array([ray], dtype=np.float64))
+    axis = np.array([0, 0.8, -0.6])
+    assert turned_in_plan_deg(units, axis)[0] == pytest.approx(turned_deg)
+
+
+def test_an_axis_straight_down_turns_nothing() -> None:
+    """A safety shot from above has no sides."""
+    assert turned_in_plan_deg(units_at(0, 180), np.array([0, 0, -1.0])).tolist() == [0, 0]
+
+
+@given(st.floats(0, 180), st.floats(1, 10))
+def test_alike_and_clear_are_said_of_any_angles_and_factors(apart: float, factor: float) -> None:
+    """What is clear differs; what is alike does not."""
+    apart_deg, factors = np.array([apart]), np.array([factor])
+    clear = differ_clearly(apart_deg, factors, 45, 30, 1.3)
+    assert differ(apart_deg, factors, 30, 2)[0] or not clear[0]
 
 
 # -- sizes, alike, clearly distinct ----------------------------------------------------------------

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from kitplan.paper.layout import WIDEST_TABLE
@@ -10,6 +12,7 @@ from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Shoot
 from kitplan.whatif.figures import Figures, figures, offers
+from kitplan.whatif.forecast import forecast
 from kitplan.whatif.schedules import Outcome, Schedule, compare, gain, rank, schedules
 from tests.plans import brief_of, plan_of, small_plan
 from tests.small import SHOOT_ID, part, reached
@@ -176,6 +179,22 @@ def test_why_says_where_more_passes_give_nothing() -> None:
     assert "as many as Second show alone" in text
     assert "3 viewpoints either way" in text
     assert "All of these are proven best" in text
+
+
+def test_schedules_are_compared_by_how_often_the_same_angle_comes_round() -> None:
+    """Rows of the table and a sentence; as data song by song."""
+    own = forecast(plan_of(NAME), NAME)
+    alone, longer = outcome(0, is_proven=True), outcome(3, is_all=True, is_proven=True)
+    both = (replace(alone, forecast=own), replace(longer, forecast=own))
+    text = schedules_text(brief_of(NAME).shoot, both)
+    assert "same angle comes round" in text
+    words = " ".join(text.split())
+    assert "Cut forecast: in 8 songs with a pass that locks to Second show" in words
+    assert "as with Second show alone" in words
+    assert max(map(len, text.splitlines())) <= WIDEST_TABLE
+    data = schedules_records(brief_of(NAME).shoot, both)["schedules"][0]["forecast"]
+    assert data["same_angle_every_s"] == own.typical_s
+    assert len(data["songs"]) == 8
 
 
 def test_records_hold_what_the_table_shows() -> None:

@@ -18,6 +18,7 @@ from kitplan.allocate.finish import finish
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import decisions, fix
+from kitplan.allocate.prover import Prover
 from kitplan.allocate.solver import (
     NEIGHBOUR_SHARE,
     Found,
@@ -122,18 +123,23 @@ def _improve(
         _hint(model, found.solver)
     kept = 1 - NEIGHBOUR_SHARE
     left = limits.seconds * kept - found.clock_s(limits)
-    solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
+    seconds = max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS)
+    solver = new_solver(seconds, limits)
     watcher = _Watcher(group, weights, found, tell)
     solver.best_bound_callback = watcher.on_bound
-    status = run(model, solver, watcher, found)
+    prover = _prover(model, group, seconds, limits, found)
+    status = run(model, solver, watcher, found, prover)
     found.spent_s += solver.response_proto.deterministic_time
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         found.solver = solver
     elif status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
         raise RuntimeError(f"the solver answered {solver.status_name(status)}")
+    bound = _bound(solver, status, group, weights)
+    if prover is not None and status != cp_model.OPTIMAL:
+        _take_over(allocation, prover, expression, limits, found)
+        bound = min(bound, bound if prover.bound is None else prover.bound)
     if found.solver is None:
         return
-    bound = _bound(solver, status, group, weights)
     if status == cp_model.OPTIMAL:
         values = [found.solver.value(goal.expression) for goal in group]
         bound = sum(w * value for w, value in zip(weights, values, strict=True))
@@ -148,6 +154,39 @@ def _improve(
         tell(Step(goal.id, value, most, elapsed))
     reached = sum(w * value for w, value in zip(weights, values, strict=True))
     _hold(model, expression, reached, found)
+
+
+def _prover(
+    model: cp_model.CpModel,
+    group: tuple[Goal, ...],
+    seconds: float,
+    limits: Limits,
+    found: Found,
+) -> Prover | None:
+    """The second solver, where a run need not repeat and the group is worth it."""
+    if limits.is_repeatable or group[0].id == "musts":
+        return None
+    known = None if found.solver is None else list(found.solver.response_proto.solution)
+    return Prover(model, seconds, limits.seed, known)
+
+
+def _take_over(
+    allocation: Allocation, prover: Prover, expression: Any, limits: Limits, found: Found
+) -> None:
+    """Take over what the second solver has found, if it is better and every row of it holds."""
+    values = prover.values
+    if values is None:
+        return
+    model = allocation.model.clone()
+    for slot in allocation.variables.slots:
+        for var in decisions(slot):
+            fix(model, var, values[var.index])
+    settling = new_solver(SETTLING_SECONDS, limits, workers=1)
+    if settling.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return
+    before = found.solver
+    if before is None or settling.value(expression) > before.value(expression):
+        found.solver = settling
 
 
 def _bound(

@@ -13,6 +13,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.goals import Goal
+from kitplan.allocate.prover import Prover
 
 SUBSOLVERS = ("max_lp", "reduced_costs")
 """Workers that see the whole model; any further one searches neighbourhoods. Measured on the depot
@@ -139,16 +140,21 @@ def run(
     solver: cp_model.CpSolver,
     watcher: cp_model.CpSolverSolutionCallback | None,
     found: Found,
+    prover: Prover | None = None,
 ) -> cp_model.CpSolverStatus:
-    """Solve on a thread, so that an interrupt can stop the search and keep its best answer."""
+    """Solve on a thread, so that an interrupt can stop the search and keep its best answer; the end
+    of the proof by the other solver stops it as well.
+    """
     answer: list[cp_model.CpSolverStatus] = []
     thread = threading.Thread(target=lambda: answer.append(solver.solve(model, watcher)))
     thread.start()
     while not answer and thread.is_alive():
         time.sleep(POLL_SECONDS)
-        if found.was_stopped:
+        if found.was_stopped or (prover is not None and prover.has_proven):
             solver.stop_search()
     thread.join()
+    if prover is not None:
+        prover.stop()
     return answer[0]
 
 

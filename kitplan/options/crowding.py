@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -33,6 +34,8 @@ WIDEST_WEDGE_DEG = 85.0
 """Frames wider than this to one side are held against every position."""
 LEVEL_ENOUGH = 0.87
 """Cameras tilted by more than 30 degrees (this cosine) are held against every position as well."""
+CHUNK = 4000
+"""Views that are tried against the cards of a position at once: keeps the memory small."""
 MARGIN_M = 1.0
 """A box round a leaning card reaches further than the card itself."""
 SLACK = 1e-9
@@ -112,14 +115,15 @@ class Crowding:
         """Every view with every card in its frame; obstacles and the stage may hide it."""
         cameras = self.lookout.cameras
         figures = np.array([card[:5] for card in self._cards]).reshape(-1, 5)
-        rows, numbers = _candidates(cameras, figures)
-        boxes = card_boxes(some(cameras, rows), figures[numbers])
-        has_area = (boxes[:, 2] > boxes[:, 0]) & (boxes[:, 3] > boxes[:, 1])
-        shares = np.where(has_area, boxes[:, 3] - boxes[:, 1], 0.0)
-        kept = np.flatnonzero(shares > self.brief.shoot.rules.rig_least_share + SLACK)
-        rows, numbers, boxes, shares = rows[kept], numbers[kept], boxes[kept], shares[kept]
+        found = [
+            self._in_frame(some(cameras, rows), rows, numbers, figures)
+            for rows, numbers in _candidates(cameras, figures, self._cards_by_place)
+        ]
+        rows, numbers = (np.concatenate(part) for part in list(zip(*found, strict=True))[:2])
+        boxes = np.concatenate([each[2] for each in found])
+        shares = boxes[:, 3] - boxes[:, 1]
         across = self._is_across(rows, boxes, figures[numbers, :2])
-        found = _Meetings(
+        meetings = _Meetings(
             rows,
             numbers,
             self._levels(shares, across),
@@ -127,7 +131,26 @@ class Crowding:
             across,
             np.zeros((len(rows), 3), bool),
         )
-        return replace(found, is_hidden=self._hidden(found, solids(self.brief.shoot)))
+        return replace(meetings, is_hidden=self._hidden(meetings, solids(self.brief.shoot)))
+
+    def _in_frame(
+        self, cameras: Pinhole, rows: Ints, numbers: Ints, figures: Floats
+    ) -> tuple[Ints, Ints, Floats]:
+        """Return those of some views and cards that meet in the frame, and the boxes."""
+        boxes = card_boxes(cameras, figures[numbers])
+        has_width = boxes[:, 2] > boxes[:, 0]
+        least = self.brief.shoot.rules.rig_least_share
+        kept = np.flatnonzero(has_width & (boxes[:, 3] - boxes[:, 1] > least + SLACK))
+        return rows[kept], numbers[kept], boxes[kept]
+
+    @cached_property
+    def _cards_by_place(self) -> list[Ints]:
+        """Numbers of the cards of each position."""
+        place_of = {card: number for number, card in enumerate(self._cards)}
+        found: dict[str, set[int]] = {p.id: set() for p in self.brief.shoot.venue.positions}
+        for (position, _), cards in self._cards_of.items():
+            found[position].update(place_of[card] for card in cards)
+        return [np.array(sorted(numbers), dtype=np.int64) for numbers in found.values()]
 
     def _hidden(self, meetings: _Meetings, blocks: Sequence[Block]) -> Flags:
         """Whether blocks hide foot, middle and top of the cards, (n, 3)."""
@@ -235,10 +258,10 @@ def hidden_by(lens_m: Floats, at_m: Floats, heights_m: Floats, blocks: Sequence[
         places = np.flatnonzero(may.all(axis=1))
         if not len(places):
             continue
-        for part_m in convex_parts(block.outline_m):
+        for part in convex_parts(block.outline_m):
             figures = (block.bottom_m, block.top_m, block.rise, block.from_y_m)
             found[places] |= blocked(
-                lens_m[places], at_m[places, None, :], heights_m[places, None, :], part_m, *figures
+                lens_m[places], at_m[places, None, :], heights_m[places, None, :], part, *figures
             )[:, 0, :]
     return found
 
@@ -255,20 +278,52 @@ def kinds_at(brief: Brief, position: Position, stands: Iterable[Stand]) -> tuple
     return tuple(sorted(found))
 
 
-def _candidates(cameras: Pinhole, figures: Floats) -> tuple[Ints, Ints]:
-    """Return the pairs of views and cards that may meet: the card lies within the wedge in plan."""
-    if not len(figures) or not len(cameras.place_m):
-        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+def _candidates(
+    cameras: Pinhole, figures: Floats, cards_by_place: Sequence[Ints]
+) -> Iterator[tuple[Ints, Ints]]:
+    """Yield the pairs of views and cards that may meet, some at a time: those where the card lies
+    within the wedge that the frame sees in plan, at least with a margin.
+
+    A spatial index finds the positions that a wedge touches; what is left is tried card by card.
+    """
+    yield np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    if not len(cameras.place_m):
+        return
     everything = np.concatenate([figures[:, :2], cameras.place_m[:, :2]])
     reach_m = float(np.hypot(*np.ptp(everything, axis=0))) + 2 * MARGIN_M
-    half = figures[:, 4] / 2 + MARGIN_M
-    around = shapely.box(*(figures[:, :2] - half[:, None]).T, *(figures[:, :2] + half[:, None]).T)
-    tree = shapely.STRtree(around)
-    rows, numbers = tree.query(_wedges(cameras, reach_m), predicate="intersects")
-    return rows, numbers
+    wedge = _wedges(cameras, reach_m)
+    tree = shapely.STRtree(wedge.shapes)
+    for numbers in cards_by_place:
+        if not len(numbers):
+            continue
+        half = figures[numbers, 4, None] / 2 + MARGIN_M
+        low, high = figures[numbers, :2] - half, figures[numbers, :2] + half
+        around = shapely.box(*low.min(axis=0), *high.max(axis=0))
+        near = np.sort(tree.query(around, predicate="intersects"))
+        for start in range(0, len(near), CHUNK):
+            rows = np.repeat(near[start : start + CHUNK], len(numbers))
+            cards = np.tile(numbers, len(near[start : start + CHUNK]))
+            ray = figures[cards, :2] - cameras.place_m[rows, :2]
+            along = (ray * wedge.axis[rows]).sum(axis=1)
+            across = np.abs((ray * wedge.side[rows]).sum(axis=1))
+            margin = (figures[cards, 4] / 2 + MARGIN_M) * (1 + wedge.spread[rows])
+            may = wedge.is_wide[rows] | (across <= wedge.spread[rows] * along + margin)
+            yield rows[may], cards[may]
 
 
-def _wedges(cameras: Pinhole, reach_m: float) -> NDArray[np.object_]:
+class _Wedge(NamedTuple):
+    """What frames may see in plan: shapes, axes, and by how much they spread to one side."""
+
+    shapes: NDArray[np.object_]
+    axis: Floats
+    side: Floats
+    spread: Floats
+    """Tangent of the half angle."""
+    is_wide: Flags
+    """The frame is too wide, or looks too steeply, for a wedge."""
+
+
+def _wedges(cameras: Pinhole, reach_m: float) -> _Wedge:
     """Return in plan what each frame may see: a triangle from the lens, or everything where the
     frame is too wide or looks too steeply.
     """
@@ -299,5 +354,5 @@ def _wedges(cameras: Pinhole, reach_m: float) -> NDArray[np.object_]:
     ]
     triangles = shapely.polygons(np.stack([lens, *ends], axis=1))
     around = shapely.box(*(lens.T - reach_m), *(lens.T + reach_m))
-    found: NDArray[np.object_] = np.where(is_wide, around, triangles)
-    return found
+    shapes: NDArray[np.object_] = np.where(is_wide, around, triangles)
+    return _Wedge(shapes, axis, side, np.tan(half), is_wide)

@@ -202,9 +202,9 @@ class Lookout:
         for subject in safety_subjects(self.shoot):
             places, heights = _waist_up(self.shoot, subject, lens)
             for block in people:
-                for part_m in convex_parts(block.outline_m):
+                for part in convex_parts(block.outline_m):
                     figures = (block.bottom_m, block.top_m, block.rise, block.from_y_m)
-                    if blocked(lens, places, heights, part_m, *figures).any():
+                    if blocked(lens, places, heights, part, *figures).any():
                         return False
         return True
 
@@ -238,9 +238,9 @@ def blocked_at(lens_m: Floats, point_m: Floats, blocks: Sequence[Block]) -> Flag
     heights = np.full((len(lens_m), 1, 1), point_m[2])
     found = np.zeros(len(lens_m), dtype=np.bool_)
     for block in blocks:
-        for part_m in convex_parts(block.outline_m):
+        for part in convex_parts(block.outline_m):
             figures = (block.bottom_m, block.top_m, block.rise, block.from_y_m)
-            found |= blocked(lens_m, places, heights, part_m, *figures)[:, 0, 0]
+            found |= blocked(lens_m, places, heights, part, *figures)[:, 0, 0]
     return found
 
 

@@ -78,8 +78,8 @@ class Targets:
             return found
         tree = shapely.STRtree(hulls_of(self.lens_m[:, :2], self.places_m))
         for number, block in enumerate(blocks):
-            for part_m in convex_parts(block.outline_m):
-                meet = tree.query(shapely.Polygon(part_m), predicate="intersects")
+            for part in convex_parts(block.outline_m):
+                meet = tree.query(shapely.Polygon(part.corners_m), predicate="intersects")
                 if among is not None:
                     meet = meet[among[meet, number]]
                 if len(meet):
@@ -87,7 +87,7 @@ class Targets:
                         self.lens_m[meet],
                         self.places_m[meet],
                         self.heights_m[meet],
-                        part_m,
+                        part,
                         block.bottom_m,
                         block.top_m,
                         block.rise,

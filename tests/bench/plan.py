@@ -142,7 +142,7 @@ def _measure_highs(shoot: str, seconds: float) -> dict[str, Any]:
     from kitplan.allocate.model import build
     from kitplan.allocate.search import GROUPS, SHARE_OF_TIME_LEFT, weights_in_order
     from kitplan.options.spots import find_options
-    from tests.bench.as_milp import to_highs, value_of
+    from kitplan.allocate.matrix import to_highs, value_of
 
     allocation = build(find_options(_brief(shoot)))
     coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)

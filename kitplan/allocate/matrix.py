@@ -1,7 +1,7 @@
-"""The same model for another solver: a CP-SAT model of linear and clique rows as a matrix.
+"""The model as a matrix, for a solver of mixed-integer programs: lower <= A x <= upper.
 
-Only the kinds of rows that the allocation uses are known; any other raises, so that no peer is
-ever given a weaker model without notice.
+Only the kinds of rows that the allocation uses are known; any other raises, so that nobody is ever
+given a weaker model without notice.
 """
 
 from __future__ import annotations
@@ -58,13 +58,19 @@ def _add_linear(model: cp_model.CpModel, matrix: Matrix, constraint: Any) -> Non
     for column, value in zip(linear.vars, linear.coeffs, strict=True):
         terms[column] = terms.get(column, 0.0) + value
     low, high = map(_bound, _ends(linear.domain))
-    for literal in constraint.enforcement_literal:
-        # sum <= high while the literal is true: sum + M * literal <= high + M
-        assert literal >= 0
-        most = sum(max(v, 0) * _ends(model.proto.variables[c].domain)[1] for c, v in terms.items())
-        terms[literal] = terms.get(literal, 0.0) + most - high
-        high = most
-    matrix.add(terms, low, high)
+    if not constraint.enforcement_literal:
+        matrix.add(terms, low, high)
+        return
+    (literal,) = constraint.enforcement_literal
+    assert literal >= 0, "rows are enforced by a decision, never by its opposite"
+    ends = {column: _ends(model.proto.variables[column].domain) for column in terms}
+    most = sum(max(v * ends[c][0], v * ends[c][1]) for c, v in terms.items())
+    least = sum(min(v * ends[c][0], v * ends[c][1]) for c, v in terms.items())
+    own = terms.get(literal, 0.0)
+    if high < INFINITE:  # sum <= high while the literal is 1: sum + M literal <= high + M
+        matrix.add({**terms, literal: own + most - high}, -INFINITE, most)
+    if low > -INFINITE:  # sum >= low while it is 1
+        matrix.add({**terms, literal: own + least - low}, least, INFINITE)
 
 
 def _add_literals(matrix: Matrix, literals: list[int], most: float) -> None:
@@ -83,7 +89,11 @@ def _bound(value: int) -> float:
 
 
 def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs:
-    """Return a HiGHS model that maximises what the CP-SAT model maximises."""
+    """Return a HiGHS model that maximises what the CP-SAT model maximises.
+
+    Args:
+        relaxed: Leave out that decisions are whole numbers.
+    """
     matrix = rows_of(model)
     variables = model.proto.variables
     objective = model.proto.objective
@@ -96,8 +106,9 @@ def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs
     lp.col_cost_ = cost
     lp.offset_ = objective.offset * scale
     lp.sense_ = highspy.ObjSense.kMaximize if scale < 0 else highspy.ObjSense.kMinimize
-    lp.col_lower_ = np.array([float(_ends(v.domain)[0]) for v in variables])
-    lp.col_upper_ = np.array([float(_ends(v.domain)[1]) for v in variables])
+    ends = [_ends(variable.domain) for variable in variables]
+    lp.col_lower_ = np.array([float(low) for low, _ in ends])
+    lp.col_upper_ = np.array([float(high) for _, high in ends])
     lp.row_lower_, lp.row_upper_ = np.array(matrix.low), np.array(matrix.high)
     lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
     lp.a_matrix_.start_ = np.array([*matrix.starts, len(matrix.columns)])
@@ -107,7 +118,8 @@ def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs
         lp.integrality_ = [highspy.HighsVarType.kInteger] * len(variables)
     highs = highspy.Highs()
     highs.setOptionValue("output_flag", False)
-    highs.passModel(lp)
+    if highs.passModel(lp) != highspy.HighsStatus.kOk:
+        raise ValueError("the rows make no model")
     return highs
 
 

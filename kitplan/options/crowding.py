@@ -40,6 +40,11 @@ MARGIN_M = 1.0
 """A box round a leaning card reaches further than the card itself."""
 SLACK = 1e-9
 REFUSED = 3
+SHOWS = {
+    "still": "its rig stands in",
+    "line": "its move runs through",
+    "arm": "its arm swings through",
+}
 
 
 @dataclass(frozen=True)
@@ -264,6 +269,23 @@ def hidden_by(lens_m: Floats, at_m: Floats, heights_m: Floats, blocks: Sequence[
                 lens_m[places], at_m[places, None, :], heights_m[places, None, :], part, *figures
             )[:, 0, :]
     return found
+
+
+def in_words(seen: Seen, row: int, lookout: Lookout) -> str:
+    """Return in a sentence what is in the picture of a view, how large, and what would do."""
+    view, shoot = lookout.views[row], lookout.shoot
+    labels = {position.id: position.label for position in shoot.venue.positions}
+    shows = SHOWS[seen.kind.move]
+    if seen.kind.move == "still" and seen.kind.has_operator:
+        shows = "its operator stands in"
+    place = int(np.searchsorted(seen.rows, row))
+    most = shoot.rules.rig_refused_share[shoot.performance]
+    size = f"{100 * seen.shares[place]:.0f} % of the frame's height"
+    where = f"before the subject, {size}" if seen.is_across[place] else size
+    return (
+        f"{labels[seen.position]}: {shows} the picture of {view.subject.label} {view.size} "
+        f"from {view.position.label}, {where} ({100 * most:.0f} % is the most)"
+    )
 
 
 def kinds_at(brief: Brief, position: Position, stands: Iterable[Stand]) -> tuple[Kind, ...]:

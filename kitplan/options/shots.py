@@ -248,7 +248,7 @@ def _sight_fails(brief: Brief, rows: ViewFacts, sights: Sights) -> list[Failure]
     hidden = sights.hidden.reshape(-1, 1)
     return [
         ("laser", sights.has_laser.reshape(-1, 1), rows.planned, rows.planned),
-        ("consent", lacking & (rows.planned < wide), rows.planned, 0 * rows.planned + wide),
+        ("consent", lacking & (rows.planned < wide - SLACK), rows.planned, 0 * rows.planned + wide),
         (
             "hidden",
             hidden > rules.hidden_most + SLACK,

@@ -215,7 +215,8 @@ WAIST_UP = (0.6, 0.95)
 def safety_subjects(shoot: Shoot) -> tuple[Subject, ...]:
     """Return whom the safety shot must see: persons and groups; without any, the stage."""
     people = tuple(s for s in shoot.subjects if s.kind in ("person", "group"))
-    return people or tuple(s for s in shoot.subjects if s.kind == "stage")
+    stage = tuple(s for s in shoot.subjects if s.kind == "stage")
+    return people or stage or (Subject(id="stage", kind="stage"),)
 
 
 def _waist_up(shoot: Shoot, subject: Subject, lens: Floats) -> tuple[Floats, Floats]:
@@ -249,17 +250,17 @@ def _seats(cameras: Pinhole, empty: Sequence[Block]) -> tuple[Floats, Floats, Fl
     number = len(cameras.place_m)
     share, near, far = np.zeros(number), np.full(number, np.nan), np.full(number, np.nan)
     for area in empty:
-        taken = taken_by(cameras, surface_of(area))
-        share += taken.share
-        near, far = np.fmin(near, taken.near_m), np.fmax(far, taken.far_m)
+        for part in convex_parts(area.outline_m):  # a concave one leaves stray corners when cut
+            taken = taken_by(cameras, surface_of(area, part.corners_m))
+            share += taken.share
+            near, far = np.fmin(near, taken.near_m), np.fmax(far, taken.far_m)
     return share, near, far
 
 
-def surface_of(block: Block) -> Floats:
-    """Return the top of a block as an outline in space, (k, 3)."""
-    return np.array(
-        [(x, y, block.top_m + block.rise * (block.from_y_m - y)) for x, y in block.outline_m]
-    )
+def surface_of(block: Block, part_m: Floats) -> Floats:
+    """Return the top of a block over a part of its outline, in space, (k, 3)."""
+    top_m = block.top_m + block.rise * (block.from_y_m - part_m[:, 1])
+    return np.column_stack([part_m, top_m])
 
 
 def _wings(shoot: Shoot, cameras: Pinhole) -> Floats:

@@ -7,7 +7,8 @@ their place, since the plan decides where a ray crosses an outline.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -19,32 +20,58 @@ LEAST_STRETCH = 1e-9
 """Shorter stretches of a ray inside an outline are touches, as a share of the ray."""
 LEAST_DEPTH_M = 1e-6
 """A ray this little under a top or over a bottom only touches it."""
+EDGE_M, CUT_M = 1e-9, 1e-12
+"""A ray this near to an edge of an outline runs along it, not inside; one that runs along a cut
+between two parts is inside both.
+"""
+
+
+class Part(NamedTuple):
+    """A convex part of an outline."""
+
+    corners_m: Floats
+    """(k, 2), counter-clockwise."""
+    is_edge: Flags
+    """(k): whether the side from a corner to the next is an edge of the outline, not a cut."""
 
 
 def inside(outline_m: Sequence[tuple[float, float]], points_m: Floats) -> Flags:
-    """Return which points (..., 2) lie strictly inside an outline."""
+    """Return which points (..., 2) lie strictly inside an outline, not on its edge."""
     ring = shapely.Polygon(outline_m)
-    shapely.prepare(ring)
-    found: Flags = shapely.contains_properly(ring, shapely.points(points_m))
+    points = shapely.points(points_m)
+    off_m = shapely.distance(ring.exterior, points)
+    found: Flags = shapely.contains_properly(ring, points) & (off_m > EDGE_M)
     return found
 
 
-def convex_parts(outline_m: Sequence[tuple[float, float]]) -> tuple[Floats, ...]:
-    """Return an outline in convex parts, each (k, 2) counter-clockwise; itself where it is one."""
+def convex_parts(outline_m: Sequence[tuple[float, float]]) -> tuple[Part, ...]:
+    """Return an outline in convex parts; itself where it is convex."""
     ring = shapely.Polygon(outline_m)
     if ring.area <= 0:
         return ()
     if ring.convex_hull.area - ring.area <= 1e-12 * ring.area:
-        parts = [ring.convex_hull]
+        shapes = [ring.convex_hull]
     else:
-        parts = list(shapely.constrained_delaunay_triangles(ring).geoms)
+        shapes = list(shapely.constrained_delaunay_triangles(ring).geoms)
+    rings = [_corners(shape) for shape in shapes if shape.area]
+    sides = {side for corners in rings for side in _sides(corners)}
     return tuple(
-        np.array(shapely.orient_polygons(part).exterior.coords)[:-1] for part in parts if part.area
+        Part(np.array(corners), np.array([(b, a) not in sides for a, b in _sides(corners)]))
+        for corners in rings
     )
 
 
-def stretches(lens_m: Floats, places_m: Floats, part_m: Floats) -> tuple[Floats, Floats]:
-    """Return from where to where, 0 to 1, rays run inside a convex part (counter-clockwise).
+def _corners(shape: shapely.Polygon) -> list[tuple[float, float]]:
+    """The corners of a shape, counter-clockwise."""
+    return list(shapely.orient_polygons(shape).exterior.coords)[:-1]
+
+
+def _sides(corners: list[tuple[float, float]]) -> list[tuple[tuple[float, float], ...]]:
+    return list(zip(corners, [*corners[1:], corners[0]], strict=True))
+
+
+def stretches(lens_m: Floats, places_m: Floats, part: Part) -> tuple[Floats, Floats]:
+    """Return from where to where, 0 to 1, rays run inside a convex part of an outline.
 
     The method of Cyrus and Beck (Computers and Graphics 3, 1978), in plan.
 
@@ -56,10 +83,11 @@ def stretches(lens_m: Floats, places_m: Floats, part_m: Floats) -> tuple[Floats,
     """
     rays = places_m - lens_m[:, None, :]
     first, last = np.zeros(rays.shape[:2]), np.ones(rays.shape[:2])
-    for corner, following in zip(part_m, np.roll(part_m, -1, axis=0), strict=True):
-        edge = following - corner
-        inward = np.array([-edge[1], edge[0]]) / max(float(np.hypot(*edge)), 1e-12)
-        start = (lens_m - corner) @ inward
+    following_m = np.roll(part.corners_m, -1, axis=0)
+    for corner, following, is_edge in zip(part.corners_m, following_m, part.is_edge, strict=True):
+        side = following - corner
+        inward = np.array([-side[1], side[0]]) / max(float(np.hypot(*side)), 1e-12)
+        start = (lens_m - corner) @ inward - (EDGE_M if is_edge else -CUT_M)
         speed = rays @ inward
         with np.errstate(divide="ignore", invalid="ignore"):
             at = -start[:, None] / speed
@@ -74,7 +102,7 @@ def blocked(
     lens_m: Floats,
     places_m: Floats,
     heights_m: Floats,
-    part_m: Floats,
+    part: Part,
     bottom_m: float,
     top_m: float,
     rise: float = 0.0,
@@ -90,7 +118,7 @@ def blocked(
     Returns:
         Shape (n, c, h).
     """
-    first, last = stretches(lens_m[:, :2], places_m, part_m)
+    first, last = stretches(lens_m[:, :2], places_m, part)
     is_through = last - first > LEAST_STRETCH
     y0, y1 = lens_m[:, None, 1], places_m[..., 1]
     most_under = np.full(heights_m.shape, -np.inf)
@@ -128,15 +156,6 @@ def blocked_by_card(
     z = lens_m[:, 2, None, None] + t[..., None] * (heights_m - lens_m[:, 2, None, None])
     found: Flags = is_near[..., None] & (z >= foot_m) & (z <= top_m)
     return found
-
-
-def pairs_that_meet(
-    hulls: NDArray[np.object_], shapes: NDArray[np.object_]
-) -> Iterator[tuple[int, NDArray[np.int64]]]:
-    """Yield for each shape the places of the hulls that touch it, by a spatial index."""
-    tree = shapely.STRtree(hulls)
-    for number, shape in enumerate(shapes):
-        yield number, tree.query(shape, predicate="intersects")
 
 
 def hulls_of(lens_m: Floats, places_m: Floats) -> NDArray[np.object_]:

@@ -67,7 +67,7 @@ def measure(positions: int, subjects: int) -> str:
     checks = len(views) * len(brief.shoot.passes) * positions
     ours = sum(took.values())
     plain = _plain(brief, views)
-    rows = [
+    rows: list[list[Any]] = [
         ["views", took["views"]],
         ["what they see, all passes", took["sights"]],
         ["rigs in pictures, all passes", took["pictures"]],

@@ -25,6 +25,7 @@ from kitplan.plan.verify import (
     shot_faults,
     sizes_of,
     stand_faults,
+    steadiness_faults,
     view_of,
 )
 from kitplan.plan.verify.lasting import endurance_fault
@@ -134,7 +135,7 @@ def _shots(
         for size in sizes_of(subject):
             view = view_of(scene, position, subject, size)
             if view is not None:
-                faults = shot_faults(
-                    scene, each, view, rig[0], "locked-off" if person is None else "operated"
-                )
-                yield Setup(each, position, *rig, person, subject, size), _slugs(faults)
+                setup = Setup(each, position, *rig, person, subject, size)
+                faults = shot_faults(scene, each, view, rig[0], setup.manner)
+                shakes = steadiness_faults(scene, setup, view, setup.manner)
+                yield setup, _slugs(faults, shakes)

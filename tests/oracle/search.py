@@ -13,6 +13,7 @@ from kitplan.plan.verify import Scene, Setup
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 from tests.oracle.choices import find_choices
+from tests.oracle.pictures import pictures_of
 from tests.oracle.rules import Rules
 from tests.oracle.worth import MUST, WANT, Choice, Worth, union
 
@@ -61,7 +62,9 @@ def best_plan(brief: Brief) -> Best:
     search = Search(Scene(brief.shoot, brief.kit))
     search.run()
     setups = tuple(choice.setup for choice in search.best_choices)
-    _, deeds = max(search.worth.ways_to_give_out(search.best_choices), key=lambda way: way[0])
+    lost = search.worth.lost_moments(search.best_choices)
+    ways = search.worth.ways_to_give_out(search.best_choices, lost)
+    _, deeds = max(ways, key=lambda way: way[0])
     with_roles = tuple(replace(s, roles=d.names) for s, d in zip(setups, deeds, strict=True))
     refused = search.choices.refused + search.rules.refused
     return Best(search.best, with_roles, refused, search.leaves)
@@ -82,7 +85,9 @@ class Search:
     """
 
     def __init__(self, scene: Scene, only: frozenset[int] | None = None) -> None:
-        self.scene, self.rules, self.worth = scene, Rules(scene), Worth(scene)
+        pictures = pictures_of(scene)
+        self.scene, self.rules = scene, Rules(scene, pictures)
+        self.worth = Worth(scene, pictures)
         self.is_narrow = only is not None
         if only is not None:
             self.worth.only(only)
@@ -162,7 +167,8 @@ class Search:
         return musts - self.most_musts, *divmod(rest, WANT)
 
     def _values(self, taken: tuple[Choice, ...]) -> Values:
-        musts, wants, nice = self._split(self.worth.best_deeds(taken))
+        lost = self.worth.lost_moments(taken)
+        musts, wants, nice = self._split(self.worth.best_deeds(taken, lost))
         if self.is_narrow:
             return Values(musts, 0, 0, 0, 0)
         rules, bands = self.scene.shoot.rules, union(choice.band for choice in taken)

@@ -12,11 +12,13 @@ from functools import reduce
 from itertools import combinations
 from operator import or_
 
-from kitplan.plan.verify import Demand, Scene, Setup, alike_pairs, demands_of, does
-from kitplan.plan.verify.goals import grade_of, locked_points, picture, songs_of
+from kitplan.plan.verify import Demand, Scene, Setup, alike_pairs, demands_of, does, grade_of
+from kitplan.plan.verify.goals import locked_points, songs_of
+from kitplan.plan.verify.marks import picture
 from kitplan.plan.verify.picture import band_of
-from kitplan.plan.verify.sight import sizes_of
+from kitplan.plan.verify.sight import is_as_tight
 from kitplan.plan.verify.single import can_frame
+from tests.oracle.pictures import Pictures
 
 MUST, WANT = 1 << 40, 1 << 20
 """Worth of a met must and of a point of weight of a want against one of a nice role."""
@@ -41,7 +43,7 @@ class Choice:
 
     setup: Setup
     rig: int
-    """Rules of several placements see no more of a placement than its rig."""
+    """Rules of several placements see no more of a placement than its rig, but for pictures."""
     deeds: tuple[Deed, ...]
     deeds_class: int
     """Placements of a class have the same deeds."""
@@ -56,7 +58,9 @@ class Choice:
     main: int
     """Bit of its main (subject, size)."""
     framed: int
-    """Bits of all that its operator could frame with this camera."""
+    """Bits of all that its operator could frame with this rig, if nobody were in the picture."""
+    moments: tuple[tuple[int, int], ...]
+    """Moments that it may hold by hand, and bits of what its operator could frame for each."""
     band: int
     met: int
     """Demands that it might meet with some deed."""
@@ -65,11 +69,11 @@ class Choice:
 class Worth:
     """Puts placements in terms of bits and small numbers, and adds up what they come to."""
 
-    def __init__(self, scene: Scene) -> None:
-        self.scene, self.rules = scene, scene.shoot.rules
+    def __init__(self, scene: Scene, pictures: Pictures) -> None:
+        self.scene, self.rules, self.pictures = scene, scene.shoot.rules, pictures
         self.demands: tuple[Demand, ...] = demands_of(scene, ())
-        self.pairs = [(s.id, size) for s in scene.shoot.subjects for size in sizes_of(s)]
-        self.pair_bits = {pair: 1 << number for number, pair in enumerate(self.pairs)}
+        self.pair_bits = {pair: 1 << number for number, pair in enumerate(pictures.pairs)}
+        self.moments = self._moments()
         self.subject_bits = [
             sum(bit for (subject, _), bit in self.pair_bits.items() if subject == each.id)
             for each in scene.shoot.subjects
@@ -79,7 +83,7 @@ class Worth:
         self._numbers: dict[object, int] = {}
         self._alike: dict[tuple[int, int], bool] = {}
         self._setup_of_view: dict[int, Setup] = {}
-        self._deeds: dict[tuple[int, ...], int] = {}
+        self._deeds: dict[tuple[tuple[int, ...], int], int] = {}
         self._pointed: dict[tuple[int, ...], int] = {}
         self._counted: dict[tuple[int, ...], tuple[int, int]] = {}
 
@@ -90,11 +94,25 @@ class Worth:
     def _number(self, key: object) -> int:
         return self._numbers.setdefault(key, len(self._numbers))
 
+    def _moments(self) -> dict[int, int]:
+        """Bits of the demands that are moments, each with those of the framings that hold it."""
+        wanted = [m for song in self.scene.shoot.songs for m in song.moments]
+        musts = [moment for moment in wanted if moment.priority == "must"]
+        places = [n for n, demand in enumerate(self.demands) if demand.kind == "moment"]
+        return {
+            1 << place: union(
+                bit
+                for (subject, size), bit in self.pair_bits.items()
+                if subject == moment.subject and is_as_tight(size, moment.size)
+            )
+            for place, moment in zip(places, musts, strict=True)
+        }
+
     # -- one placement -------------------------------------------------------------------------
 
     def choice(self, setup: Setup) -> Choice:
         """Return a placement in terms of bits and numbers."""
-        scene = self.scene
+        scene, framed = self.scene, self._framed(setup)
         deeds = tuple(self._deeds_of(setup))
         grade, songs = grade_of(scene, setup), songs_of(scene, setup)
         view = self._number(("view", setup.position.id, setup.subject.id, setup.size))
@@ -116,7 +134,12 @@ class Worth:
             points=points * self.rules.grade_percent[grade] * scene.thirds(setup.each),
             counting_class=self._number(("counting", counting)),
             main=self.pair_bits[setup.subject.id, setup.size],
-            framed=self._framed(setup),
+            framed=framed,
+            moments=tuple(
+                (bit, framed & pairs)
+                for bit, pairs in self.moments.items()
+                if setup.person is not None and deeds[0].met & bit
+            ),
             band=1 << self._number(("band", band_of(shown.view_deg))),
             met=union(deed.met for deed in deeds),
         )
@@ -164,21 +187,43 @@ class Worth:
         """Return the worth of demands given as bits."""
         return sum(value for number, value in enumerate(self.valued) if met >> number & 1)
 
-    def best_deeds(self, choices: Sequence[Choice]) -> int:
-        """Return the most that demands come to, over all ways to give out the roles."""
-        key = tuple(choice.deeds_class for choice in choices)
+    def free(self, choice: Choice, choices: Sequence[Choice]) -> int:
+        """Return the bits of what an operator can frame with these others around."""
+        spoilt = (self.pictures.spoilt(choice.setup, other.setup) for other in choices)
+        return choice.framed & ~union(spoilt)
+
+    def lost_moments(self, choices: Sequence[Choice]) -> int:
+        """Return the moments that are held by nobody, as others are in every picture of them."""
+        may, do = 0, 0
+        for choice in choices:
+            by_hand = union(bit for bit, _ in choice.moments)
+            do |= choice.deeds[0].met & ~by_hand  # a locked-off main shot holds them anyway
+            may |= by_hand
+            free = self.free(choice, choices) if choice.moments else 0
+            do |= union(bit for bit, pairs in choice.moments if pairs & free)
+        return may & ~do
+
+    def best_deeds(self, choices: Sequence[Choice], lost: int = 0) -> int:
+        """Return the most that demands come to, over all ways to give out the roles.
+
+        Args:
+            lost: Demands that are not met, whatever the single placements could do.
+        """
+        key = (tuple(choice.deeds_class for choice in choices), lost)
         if key not in self._deeds:
-            self._deeds[key] = max(value for value, _ in self.ways_to_give_out(choices))
+            self._deeds[key] = max(value for value, _ in self.ways_to_give_out(choices, lost))
         return self._deeds[key]
 
-    def ways_to_give_out(self, choices: Sequence[Choice]) -> Iterator[tuple[int, tuple[Deed, ...]]]:
+    def ways_to_give_out(
+        self, choices: Sequence[Choice], lost: int
+    ) -> Iterator[tuple[int, tuple[Deed, ...]]]:
         """Yield every way to give out roles that matter, with what the demands come to."""
 
         def give(
             place: int, roles: int, met: int, broken: int, given: tuple[Deed, ...]
         ) -> Iterator[tuple[int, tuple[Deed, ...]]]:
             if place == len(choices):
-                yield self.value(met & ~broken), given
+                yield self.value(met & ~broken & ~lost), given
                 return
             for deed in choices[place].deeds:
                 if not deed.roles & roles:
@@ -252,7 +297,8 @@ class Worth:
         and behind the rest every subject cut off at what it takes or at the pairs that reach it.
         """
         main = union(choice.main for choice in choices)
-        framed = [choice.framed for choice in choices if choice.framed & ~main]
+        free = [self.free(choice, choices) for choice in choices]
+        framed = [pairs for pairs in free if pairs & ~main]
         length = self.rules.menu_shots
         return min(
             length * (len(framed) - count) + self.capped(main | union(rest))

@@ -275,6 +275,11 @@ def place(**changes: Any) -> Change:
     return change
 
 
+def built(**changes: Any) -> Change:
+    """Change parts of the venue: its stage, audience, obstacles, lamps."""
+    return lambda plan: asked(venue=changed(plan.shoots[SHOOT_ID].venue, **changes))(plan)
+
+
 def rules(**changes: Any) -> Change:
     """Change rules of the shoot."""
     return lambda plan: asked(rules=changed(plan.shoots[SHOOT_ID].rules, **changes))(plan)

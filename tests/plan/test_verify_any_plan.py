@@ -106,6 +106,18 @@ def test_a_plan_says_the_same_after_writing_and_reading() -> None:
     assert verify(again) == ()
 
 
+def test_an_older_plan_still_opens() -> None:
+    """Version 1 knew nothing of what is in the picture; the checker says what is missing."""
+    data = json.loads(honest_plan().model_dump_json(by_alias=True))
+    new = ("steady_share", "hidden", "hidden_arms", "seats", "wings", "has_lamp", "unconsenting")
+    for placement in data["placements"]:
+        for name in new:
+            del placement["shot"][name]
+    plan = Plan.model_validate({**data, "version": 1})
+    assert {shot.hidden for shot in (p.shot for p in plan.placements)} == {0.0}
+    assert "figure-steady-share" in {finding.rule for finding in verify(plan)}
+
+
 def test_a_finding_in_one_line() -> None:
     """Where, what is wrong, what would be right, and the rule."""
     found = Finding("payload", "show, front, camera B", "2100 g are on legs", "It carries 2000 g")

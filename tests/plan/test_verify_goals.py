@@ -20,6 +20,7 @@ from kitplan.plan.verify import (
 )
 from kitplan.shoot.venue import Position
 from tests.small import (
+    STAGE_M,
     WIDE,
     body,
     optic,
@@ -38,8 +39,9 @@ CAM = body(built_in=optic(**WIDE))
 
 
 def scene(**parts: Any) -> Scene:
-    """Return a small scene whose camera takes every size."""
-    return Scene(small_shoot(**parts), small_kit(CAM))
+    """Return a small scene without wings whose camera takes every size."""
+    stage = {"outline_m": STAGE_M, "has_wings": False}
+    return Scene(small_shoot(stage=stage, **parts), small_kit(CAM))
 
 
 def setup(place: Position, who: str | None = None, size: str = "MS", **facts: Any) -> Setup:
@@ -68,7 +70,7 @@ def test_points_by_hand() -> None:
     assert values["viewpoints"] == (10 + 4 + 3) * 100 * 6
     assert values["thinnest"] == 3
     # one size of one subject; from the front it fills under 4.5 degrees, from 11.3 m more: two
-    # bands; every shot has 9 marks; 1 + 2 kg three times at 2 points each
+    # bands; every shot has 18 marks; 1 + 2 kg three times at 2 points each
     assert values["variety"] == 1 + 3 * 2
     assert values["quality"] == 0
     assert values["economy"] == -2 * 3 * 3000
@@ -125,12 +127,11 @@ def test_a_lens_change_is_a_camera_that_was_not_together_before() -> None:
 @pytest.mark.parametrize(("angle_deg", "is_alike"), [(44.9, False), (45.0, False), (45.1, True)])
 def test_at_the_threshold_views_differ(angle_deg: float, is_alike: bool) -> None:
     """Left and front are 45 degrees apart in plan, level with the aim point."""
-    level = {"lens_height_m": 1.37}
     setting = scene(rules={"angle_deg": angle_deg})
-    setups = [setup(position("front", **level)), setup(position("left", at_m=(-12, 2), **level))]
+    setups = [setup(position("front")), setup(position("left", at_m=(-12, 2)))]
     right_angle = alike_pairs(scene(rules={"angle_deg": 90.0}), setups)
     assert right_angle == []
-    turned = [setups[0], setup(position("left", at_m=(-(72**0.5), 2 - 72**0.5), **level))]
+    turned = [setups[0], setup(position("left", at_m=(-(72**0.5), 2 - 72**0.5)))]
     assert bool(alike_pairs(setting, turned)) is is_alike
 
 

@@ -14,6 +14,7 @@ from tests.plan.small import (
     all_of,
     anyone,
     asked,
+    built,
     by_hand,
     changed,
     each,
@@ -105,6 +106,11 @@ def without_accessories(plan: Plan, kind: str) -> Plan:
     )
 
 
+def at_one_place(plan: Plan) -> Plan:
+    """Put all cameras side by side."""
+    return changed(plan, placements=tuple(changed(p, position="left") for p in plan.placements))
+
+
 def demand_met(row: DemandMet) -> bool:
     """Pick the demand that the honest plan misses."""
     return not row.is_met
@@ -126,6 +132,8 @@ def without_safety(plan: Plan) -> Plan:
     return changed(plan, placements=kept)
 
 
+PILLAR_M = ((-1, -3), (1, -3), (1, -2), (-1, -2))
+STALLS = {"id": "stalls", "outline_m": ((-9, -5), (9, -5), (9, 0), (-9, 0)), "state": "standing"}
 LONG = each("passes", "show", end=at(23, 59))
 """A show of nearly four hours."""
 PLANS: dict[str, tuple[Change, str]] = {
@@ -172,7 +180,7 @@ PLANS: dict[str, tuple[Change, str]] = {
     "too low": (item("tripod", height_max_m=1.1), "height"),
     "too high": (item("tripod", height_min_m=1.8), "height"),
     "footprint": (item("tripod", footprint_m=3), "room"),
-    "side by side": (place(rigs=9, room_m=1, at_m=(0, -10)), "room"),
+    "side by side": (all_of(at_one_place, place(rigs=9, room_m=1)), "room"),
     "mains": (all_of(item("clamp", needs_mains=True), place(has_mains=False)), "mains"),
     "hands": (item("tripod", people=9), "hands"),
     "skill": (item("tripod", skill="steady"), "skill"),
@@ -192,7 +200,10 @@ PLANS: dict[str, tuple[Change, str]] = {
     "fixed head": (item("fluid", can_pan_tilt=False), "needs-hand"),
     "out of hand": (place(is_out_of_reach=True), "needs-remote"),
     "monopod": (item("clamp", can_stand_alone=False), "needs-rest"),
-    "automatic": (item("box", has_manual_control=False), "automatic"),
+    "automatic": (
+        all_of(item("box", has_manual_control=False), item("cam", has_manual_control=False)),
+        "automatic",
+    ),
     "two places": (same_operator, "one-camera-each"),
     "all hands": (item("clamp", people=3), "people"),
     "minding": (
@@ -216,8 +227,32 @@ PLANS: dict[str, tuple[Change, str]] = {
     "roams": (each("subjects", "stage", roam_m=30), "roam"),
     "depth": (each("subjects", "stage", roam_m=9), "focus"),
     "iris": (rules(good_light_stops=5), "figure-stop"),
-    "heat": (item("box", heat_limit_min=5), "endurance"),
+    "heat": (
+        all_of(item("box", heat_limit_min=5), item("cam", heat_limit_min=5)),
+        "endurance",
+    ),
     "clip": (all_of(LONG, item("box", heat_limit_min=200)), "endurance"),
+    # what is in the picture
+    "pillar": (
+        built(obstacles=({"id": "pillar", "outline_m": PILLAR_M, "height_m": 9},)),
+        "hidden",
+    ),
+    "heads": (built(audience=(STALLS,)), "hidden"),
+    "empty seats": (
+        all_of(
+            built(audience=({**STALLS, "empty_in": ("run", "show")},)), rules(seats_share_soft=0)
+        ),
+        "empty-seats",
+    ),
+    "laser": (
+        built(lamps=({"id": "beam", "at_m": (0, 3), "height_m": 1.4, "kind": "laser"},)),
+        "laser",
+    ),
+    "no consent": (each("subjects", "singer", has_consent=False), "consent"),
+    "shaky": (rules(steady_operated=1e-5), "steadiness"),
+    "shaky at rest": (rules(steady_locked=1e-5), "steadiness"),
+    "in the picture": (item("tripod", moves=("track",), sweep_m=7), "pictures"),
+    "heads before the safety shot": (built(audience=(STALLS,)), "role"),
     # figures
     **{
         f"figure {name}": (scaled(name), f"figure-{name.replace('_', '-')}")
@@ -234,6 +269,17 @@ PLANS: dict[str, tuple[Change, str]] = {
             "near_m",
         )
     },
+    **{
+        f"figure {name}": (scaled(name, plus=0.01), f"figure-{name.replace('_', '-')}")
+        for name in ("steady_share", "hidden", "hidden_arms", "seats", "wings")
+    },
+    "figure lamp": (shot(anyone, has_lamp=True), "figure-has-lamp"),
+    "figure consent": (shot(anyone, unconsenting=("singer",)), "figure-unconsenting"),
+    "figure other": (
+        placement(anyone, in_picture=({"letter": "Z", "height_share": 0.1},)),
+        "in-picture",
+    ),
+    "figure of version 1": (shot(anyone, steady_share=0), "figure-steady-share"),
     "figure nd": (scaled("nd_stops", plus=1), "figure-nd-stops"),
     "figure far": (shot(anyone, far_m=0.1), "figure-far-m"),
     "figure far infinite": (shot(with_item("tele"), far_m=None), "figure-far-m"),
@@ -274,7 +320,7 @@ PLANS: dict[str, tuple[Change, str]] = {
         "role",
     ),
     # rules of a pass and between passes
-    "too many rigs": (place(rigs=1, at_m=(0, -10)), "rigs"),
+    "too many rigs": (all_of(at_one_place, place(rigs=2)), "rigs"),
     "card again": (cards_of_the_run, "card-reused"),
     "no card": (placement(anyone, cards=()), "card"),
     "slow card": (placement(anyone, cards=("slow-card-1",)), "card"),

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from itertools import chain
+from math import isclose
 
 from kitplan.plan.records import Plan
 from kitplan.plan.verify.between import battery_faults, reset_faults
 from kitplan.plan.verify.claims import Part, claim_findings
 from kitplan.plan.verify.counting import alike_pairs
-from kitplan.plan.verify.figures import figure_faults
+from kitplan.plan.verify.crowding import glimpse_of
+from kitplan.plan.verify.figures import SHARE, figure_faults
 from kitplan.plan.verify.findings import Finding
-from kitplan.plan.verify.goals import grade_of
 from kitplan.plan.verify.handed import cards_used_again, letter_findings, unit_findings
+from kitplan.plan.verify.marks import grade_of, seen
 from kitplan.plan.verify.resolve import Placed, resolve, stray_placements
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.single import menu_faults, role_faults, setup_faults
@@ -54,7 +56,38 @@ def _part_findings(part: Part) -> Iterator[Finding]:
     for fault in chain(battery_faults(scene, part.setups), reset_faults(scene, part.setups)):
         yield fault.at("between passes")
     yield from unit_findings(scene, part.placed)
+    yield from _in_picture_findings(scene, part.placed)
     yield from _counted_findings(scene, part.placed)
+
+
+def _in_picture_findings(scene: Scene, placed: Sequence[Placed]) -> Iterator[Finding]:
+    """Every placement lists the others in its main shot, with the height of frame they take."""
+    for one in placed:
+        view = seen(scene, one.setup)
+        if view is None:
+            continue  # there is no such shot, which the rules of the placement say
+        stated = sorted((row.letter, row.height_share) for row in one.placement.in_picture)
+        derived = sorted(
+            (other.placement.letter, glimpse.height)
+            for other in placed
+            if other.setup.each.id == one.setup.each.id
+            and (glimpse := glimpse_of(scene, view, other.setup)).level
+        )
+        if not _are_same_shares(stated, derived):
+            wrong, right = (
+                ", ".join(f"{letter} {share:.4f}" for letter, share in rows) or "nobody"
+                for rows in (stated, derived)
+            )
+            yield Finding("in-picture", one.where, f"it lists {wrong}", f"In its picture: {right}")
+
+
+def _are_same_shares(
+    stated: Sequence[tuple[str, float]], derived: Sequence[tuple[str, float]]
+) -> bool:
+    return [letter for letter, _ in stated] == [letter for letter, _ in derived] and all(
+        isclose(share, right, rel_tol=0, abs_tol=SHARE)
+        for (_, share), (_, right) in zip(stated, derived, strict=True)
+    )
 
 
 def _counted_findings(scene: Scene, placed: Sequence[Placed]) -> Iterator[Finding]:

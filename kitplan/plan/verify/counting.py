@@ -11,11 +11,11 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from kitplan.plan.verify.goals import grade_of, locked_points, songs_of
+from kitplan.plan.verify.goals import locked_points, songs_of
+from kitplan.plan.verify.marks import grade_of, seen
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Setup
 from kitplan.plan.verify.sight import View, are_alike
-from kitplan.plan.verify.single import seen
 
 Value = tuple[int, int]
 """Thinnest song and points, in whole numbers of the model."""

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from kitplan.plan.verify.crowding import in_the_way_of
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Setup
 from kitplan.plan.verify.sight import SIZES, is_as_tight
@@ -65,12 +66,16 @@ def _moment_demands(scene: Scene, setups: Sequence[Setup]) -> Iterator[Demand]:
     for song in scene.shoot.songs:
         for number, moment in enumerate(song.moments):
             if moment.priority == "must":
-                met = any(holds(scene, setup, song, moment) for setup in setups)
+                met = any(holds(scene, setup, song, moment, setups) for setup in setups)
                 yield Demand("moment", f"{song.id}/{number}", "must", 1, met)
 
 
-def holds(scene: Scene, setup: Setup, song: Song, moment: Moment) -> bool:
-    """Return whether a setup holds a moment of a song where the edit can use it."""
+def holds(scene: Scene, setup: Setup, song: Song, moment: Moment, setups: Sequence[Setup]) -> bool:
+    """Return whether a setup holds a moment of a song where the edit can use it.
+
+    Args:
+        setups: Who else films: none may be at level 3 in the picture of an operator.
+    """
     if not scene.is_on_offer(setup.each, song):
         return False
     if setup.person is None:
@@ -78,7 +83,11 @@ def holds(scene: Scene, setup: Setup, song: Song, moment: Moment) -> bool:
     if song.id in setup.person.performs_in:
         return False
     tight_enough = SIZES[: SIZES.index(moment.size) + 1]
-    return any(can_frame(scene, setup, moment.subject, size) for size in tight_enough)
+    return any(
+        can_frame(scene, setup, moment.subject, size)
+        and not in_the_way_of(scene, setup, moment.subject, size, setups)
+        for size in tight_enough
+    )
 
 
 def _lock_demands(scene: Scene, setups: Sequence[Setup]) -> Iterator[Demand]:

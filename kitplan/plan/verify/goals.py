@@ -7,13 +7,21 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from kitplan.plan.verify.between import reset_work_tenths
+from kitplan.plan.verify.crowding import levels_seen
 from kitplan.plan.verify.demands import Demand, demands_of, missed_musts
 from kitplan.plan.verify.lasting import lasting_of
-from kitplan.plan.verify.picture import Picture, band_of, picture_of
+from kitplan.plan.verify.marks import (
+    FULL_MARKS,
+    MARKS_PER_SHOT,
+    grade_of,
+    marks_of,
+    picture,
+    seen,
+)
+from kitplan.plan.verify.picture import band_of
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Setup
 from kitplan.plan.verify.sight import View, are_clearly_distinct
-from kitplan.plan.verify.single import seen
 from kitplan.shoot.records import Pass
 from kitplan.units import load_g
 
@@ -21,7 +29,6 @@ GOALS = ("musts", "wants", "thinnest", "viewpoints", "variety", "quality", "econ
 """Goals in order of importance; each is maximised."""
 SHOWN_PER_WHOLE = {"viewpoints": 300.0, "economy": 1000.0}
 """A plan shows a goal divided by this: percent of thirds, thousandths of a point."""
-FULL_MARKS, MARKS_PER_SHOT = 3, 9
 
 
 def goal_values(
@@ -99,18 +106,6 @@ def locked_points(scene: Scene, percents: Sequence[int]) -> int:
     return sum(p * q for p, q in zip(scene.shoot.rules.points_locked, best_first, strict=False))
 
 
-def picture(scene: Scene, setup: Setup) -> Picture | None:
-    """Return the picture of a setup's main shot; None where there is none."""
-    view = seen(scene, setup)
-    return None if view is None else picture_of(scene, setup.each, view, setup.camera)
-
-
-def grade_of(scene: Scene, setup: Setup) -> int:
-    """Return the grade of a setup's main shot, 0 where there is no picture."""
-    found = picture(scene, setup)
-    return 0 if found is None else found.grade(setup.manner)
-
-
 # -- variety ---------------------------------------------------------------------------------------
 
 
@@ -132,17 +127,19 @@ def variety(scene: Scene, setups: Sequence[Setup], demands: Sequence[Demand]) ->
 
 
 def marks_lost(scene: Scene, setups: Sequence[Setup]) -> int:
-    """Return lost marks of shots, narrow views in unskilled hands, close views, safety bodies."""
-    lost = sum(_lost_by(scene, setup) for setup in setups)
+    """Return lost marks: of shots, narrow views in unskilled hands, rigs in the picture, close
+    views, safety bodies.
+    """
+    lost = sum(_lost_by(scene, setup) + levels_seen(scene, setup, setups) for setup in setups)
     views = [view for s in setups if s.is_counted and (view := seen(scene, s)) is not None]
     return lost + sum(_is_close_to_another(scene, view, views) for view in views)
 
 
 def _lost_by(scene: Scene, setup: Setup) -> int:
-    found = picture(scene, setup)
-    if found is None:
+    found, marks = picture(scene, setup), marks_of(scene, setup)
+    if found is None or marks is None:
         return 0
-    lost = MARKS_PER_SHOT - found.marks(setup.manner)
+    lost = MARKS_PER_SHOT - marks.total
     is_narrow = found.view_deg < scene.shoot.rules.narrow_deg
     if is_narrow and setup.person is not None and not setup.person.is_skilled:
         lost += FULL_MARKS

@@ -1,13 +1,11 @@
-"""The picture: a view through a camera in a pass, with every figure of a shot and its marks."""
+"""The picture: a view through a camera in a pass, with the optical figures of a shot."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from math import atan, degrees
 
 from kitplan.plan.records import Manner
-from kitplan.plan.verify.findings import Fault
 from kitplan.plan.verify.optics import SLACK, Look, iso_for, look_of, optic_of, power, stops
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Camera
@@ -24,7 +22,7 @@ FAIR_DEPTH_M = 0.3
 
 @dataclass(frozen=True)
 class Picture:
-    """Figures of a shot, in the units of `plan.records.Shot`, and its marks from 0 to 3."""
+    """Figures of a shot, in the units of `plan.records.Shot`, and marks of optics from 0 to 3."""
 
     frame_m: float
     widest_m: float
@@ -47,18 +45,11 @@ class Picture:
     focus_by_hand: int
     fit: int
 
-    def _focus(self, manner: Manner) -> int:
+    def focus(self, manner: Manner) -> int:
+        """Return the focus mark."""
         if manner == "operated":
             return self.focus_by_hand
         return 3 if self.is_all_sharp else 0
-
-    def grade(self, manner: Manner) -> int:
-        """Return the weakest of light and focus."""
-        return min(self.light, self._focus(manner))
-
-    def marks(self, manner: Manner) -> int:
-        """Return the sum of light, focus and framing fit."""
-        return self.light + self._focus(manner) + self.fit
 
 
 def picture_of(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture | None:
@@ -67,7 +58,9 @@ def picture_of(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture 
     return scene.once(key, lambda: _picture(scene, each, view, camera))
 
 
-def _look(scene: Scene, camera: Camera) -> Look | None:
+def look_through(scene: Scene, camera: Camera) -> Look | None:
+    """Return the optics of a camera; None where it has no lens."""
+
     def make() -> Look | None:
         optic = optic_of(camera)
         if optic is None:
@@ -77,16 +70,19 @@ def _look(scene: Scene, camera: Camera) -> Look | None:
     return scene.once(("look", camera.key), make)
 
 
-def _light(scene: Scene, view: View, each: Pass) -> Light | None:
-    return scene.light_on(_subject(scene, view), each)
+def light_in(scene: Scene, view: View, each: Pass) -> Light | None:
+    """Return the light on the target of a view in a pass; None where there is none."""
+    return scene.light_on(target_in(scene, view), each)
 
 
-def _subject(scene: Scene, view: View) -> Subject:
+def target_in(scene: Scene, view: View) -> Subject:
+    """Return the subject that a view is of."""
     return scene.shoot.subjects_by_id[view.key[1]]
 
 
 def _picture(scene: Scene, each: Pass, view: View, camera: Camera) -> Picture | None:
-    look, light, shutter_s = _look(scene, camera), _light(scene, view, each), scene.shutter_s
+    look, light = look_through(scene, camera), light_in(scene, view, each)
+    shutter_s = scene.shutter_s
     if look is None or light is None or shutter_s is None:
         return None
     rules, distance = scene.shoot.rules, view.distance_m
@@ -158,58 +154,3 @@ def bands_at(view_deg: float, slack_deg: float = 0.0) -> set[str]:
 def band_of(view_deg: float) -> str:
     """Return the band of a vertical angle of view."""
     return bands_at(view_deg).pop()
-
-
-# -- rules -----------------------------------------------------------------------------------------
-
-
-def shot_faults(
-    scene: Scene, each: Pass, view: View, camera: Camera, manner: Manner
-) -> tuple[Fault, ...]:
-    """Return what forbids a shot (docs/model.md, section 2, Shot); endurance is apart."""
-    key = ("shot", each.id, view.key, camera.key, manner)
-    return scene.once(key, lambda: tuple(_shot_faults(scene, each, view, camera, manner)))
-
-
-def _shot_faults(
-    scene: Scene, each: Pass, view: View, camera: Camera, manner: Manner
-) -> Iterator[Fault]:
-    subject = _subject(scene, view)
-    if subject.kind == "audience" and not each.has_audience:
-        yield Fault("no-audience", "the pass has no audience to film", "Film it in a show")
-    if _light(scene, view, each) is None:
-        wrong = f"no row of light fits {subject.id} in this pass"
-        yield Fault("no-light-row", wrong, "Add its light to the shoot")
-    look, picture = _look(scene, camera), picture_of(scene, each, view, camera)
-    if look is None or picture is None:
-        return  # said by the rules of the camera, or just above
-    yield from _frame_faults(look, view, picture)
-    if picture.iso_open > look.max_iso * (1 + SLACK):
-        wrong = f"wide open it takes ISO {picture.iso_open:.0f}"
-        yield Fault("light", wrong, f"The body gives ISO {look.max_iso:.0f} at most")
-    if manner == "locked-off":
-        yield from _locked_faults(scene, view, picture)
-
-
-def _frame_faults(look: Look, view: View, picture: Picture) -> Iterator[Fault]:
-    size = view.key[2]
-    if picture.widest_m < view.least_m * (1 - SLACK):
-        wrong = f"the widest frame is {picture.widest_m:.2f} m high"
-        yield Fault("too-long", wrong, f"{size} needs {view.least_m:.2f} m at least")
-    if picture.tightest_m > view.most_m * (1 + SLACK):
-        wrong = f"the tightest frame is {picture.tightest_m:.2f} m high"
-        yield Fault("too-short", wrong, f"{size} allows {view.most_m:.2f} m at most")
-    if view.distance_m < look.closest_m * (1 - SLACK):
-        wrong = f"the subject is {view.distance_m:.2f} m away"
-        yield Fault("closest-focus", wrong, f"The lens focuses from {look.closest_m:.2f} m")
-
-
-def _locked_faults(scene: Scene, view: View, picture: Picture) -> Iterator[Fault]:
-    width = picture.frame_m * scene.shoot.delivery.aspect
-    if width < view.needed_width_m * (1 - SLACK):
-        wrong = f"the locked frame is {width:.2f} m wide"
-        yield Fault("roam", wrong, f"The subject needs {view.needed_width_m:.2f} m")
-    if not picture.is_all_sharp:
-        wrong = f"locked focus holds {picture.sharp_from_m:.2f} m to {picture.sharp_to_m:.2f} m"
-        right = f"The subject is {view.near_m:.2f} m to {view.far_m:.2f} m away"
-        yield Fault("focus", wrong, right)

@@ -185,6 +185,14 @@ class Scene:
                 return row
         return None
 
+    def occupied(self, each: Pass) -> tuple[str, ...]:
+        """Return the ids of the audience areas that have people in them in a pass."""
+        return self.once(("occupied", each.id), lambda: self._occupied(each))
+
+    def _occupied(self, each: Pass) -> tuple[str, ...]:
+        areas = self.shoot.venue.audience if each.has_audience else ()
+        return tuple(area.id for area in areas if each.id not in area.empty_in)
+
     def records_delivery(self, mode: RecordingMode) -> bool:
         """Return whether a mode records the delivery's rate in at least its frame size."""
         wanted = self.shoot.delivery

@@ -10,23 +10,30 @@ from math import asin, atan2, degrees, dist, exp, hypot, log, pi, radians, tan
 from typing import get_args
 
 from kitplan.plan.verify.scene import Scene
+from kitplan.plan.verify.subjects import (
+    AREAL,
+    Outline,
+    Point,
+    body_m,
+    figure_m,
+    floor_of,
+    outline_of,
+    place_of,
+    stature_m,
+)
 from kitplan.shoot.venue import PersonSize, Position, Subject
 from kitplan.tables import table
 
 SIZES: tuple[str, ...] = get_args(PersonSize)
 """Shot sizes, tightest first."""
-AREAL = ("group", "stage", "audience")
 OWN_FRAME_SPREAD = 1.2
 """A frame given in metres still carries its name this factor up and down."""
-HEAD_ROOM = 1.04
-"""Top of the frame over the floor, as a share of stature. Common practice, no source."""
 LEAST_COSINE = 0.2
 """Foreshortening counts no further than this."""
 WIDEST_CORNER_DEG = 80.0
 """Corners further off the axis, and those behind the camera, are seen at this angle."""
 LEAST_DISTANCE_M, LEAST_NEAR_M, LEAST_FRAME_M = 0.1, 0.05, 1e-6
 ANGLE_SLACK_DEG, SIZE_SLACK = 1e-7, 1e-9
-Point = tuple[float, float]
 Vector = tuple[float, float, float]
 
 
@@ -36,12 +43,18 @@ class View:
 
     key: tuple[str, str, str]
     """Ids of position and subject, and the size."""
+    eye: Vector
+    """Where the lens is."""
+    aim: Vector
+    """What the middle of the frame shows."""
     direction: Vector
     """Unit vector from the lens to the aim point."""
     distance_m: float
     near_m: float
     far_m: float
     """Nearest and farthest place of the subject, roaming included."""
+    upright_m: float
+    """Frame height as planned before the tilt is taken into account."""
     planned_m: float
     least_m: float
     most_m: float
@@ -72,12 +85,11 @@ def _view(scene: Scene, position: Position, subject: Subject, size: str) -> View
     if size not in sizes_of(subject):
         return None
     aspect = scene.shoot.delivery.aspect
-    outline = _outline(scene, subject)
-    at = subject.at_m or _middle(outline or scene.shoot.venue.stage.outline_m)
+    outline, at = outline_of(scene, subject), place_of(scene, subject)
     width = subject.width_m if outline is None else _width_seen(outline, position.at_m, at)
     planned, least, most = _frames(subject, size, width, aspect)
     eye = position.lens_at_m
-    aim = (*at, _floor(scene, subject) + _aim_height(subject, planned))
+    aim = (*at, floor_of(scene, subject) + _aim_height(subject, size, planned))
     distance = dist(eye, aim)
     if distance < LEAST_DISTANCE_M:
         return None
@@ -88,6 +100,8 @@ def _view(scene: Scene, position: Position, subject: Subject, size: str) -> View
         reach = [hypot(x - eye[0], y - eye[1], rise) for x, y in outline]
     return View(
         key=(position.id, subject.id, size),
+        eye=eye,
+        aim=aim,
         direction=(
             (aim[0] - eye[0]) / distance,
             (aim[1] - eye[1]) / distance,
@@ -96,6 +110,7 @@ def _view(scene: Scene, position: Position, subject: Subject, size: str) -> View
         distance_m=distance,
         near_m=max(min(reach) - subject.roam_m, LEAST_NEAR_M),
         far_m=max(reach) + subject.roam_m,
+        upright_m=planned,
         planned_m=max(planned * tilt, LEAST_FRAME_M),
         least_m=least * tilt,
         most_m=most * tilt,
@@ -103,53 +118,23 @@ def _view(scene: Scene, position: Position, subject: Subject, size: str) -> View
     )
 
 
-# -- the subject -----------------------------------------------------------------------------------
+# -- frames ----------------------------------------------------------------------------------------
 
 
-def _floor(scene: Scene, subject: Subject) -> float:
-    if subject.floor_height_m is not None:
-        return subject.floor_height_m
-    return 0.0 if subject.kind == "audience" else scene.shoot.venue.stage.height_m
+def _cuts_body(size: str) -> bool:
+    """Whether a size of a person shows less than the whole figure."""
+    return SIZES.index(size) < SIZES.index(table("shot_sizes")["whole_figure_from"])
 
 
-def _figure_m(subject: Subject) -> float:
-    """Height of the whole figure as it may be in the shot."""
-    return subject.height_m or float(table("shot_sizes")["figure_m"][subject.posture])
+def _aim_height(subject: Subject, size: str, upright_m: float) -> float:
+    """Middle of the frame over the floor: head room above what has it, foot room at the least."""
+    sizes = table("shot_sizes")
+    top = body_m(subject) if _cuts_body(size) else figure_m(subject)
+    head, foot = float(sizes["head_room"][size]), float(sizes["foot_room"][size])
+    return max(top + (head - 0.5) * upright_m, (0.5 - foot) * upright_m)
 
 
-def _stature_m(subject: Subject) -> float:
-    """Stature, whatever the posture: a face is as large on a chair as standing."""
-    if subject.height_m and subject.posture not in ("seated", "dancer"):
-        return subject.height_m
-    figures = table("shot_sizes")["figure_m"]
-    return float(figures["child" if subject.posture == "child" else "standing"])
-
-
-def _aim_height(subject: Subject, planned_m: float) -> float:
-    """Middle of the frame over the floor: under the head room, not below the waist."""
-    if subject.kind != "person":
-        return _figure_m(subject) / 2
-    stature = min(_figure_m(subject), _stature_m(subject))
-    return max(HEAD_ROOM * stature - planned_m / 2, stature / 2)
-
-
-def _outline(scene: Scene, subject: Subject) -> tuple[Point, ...] | None:
-    if subject.outline_m is not None:
-        return subject.outline_m
-    if subject.at_m is not None or subject.kind not in AREAL:
-        return None
-    venue = scene.shoot.venue
-    if subject.kind == "audience" and venue.audience:
-        return venue.audience[0].outline_m
-    return venue.stage.outline_m
-
-
-def _middle(outline: tuple[Point, ...]) -> Point:
-    xs, ys = zip(*outline, strict=True)
-    return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
-
-
-def _width_seen(outline: tuple[Point, ...], eye: Point, aim: Point) -> float:
+def _width_seen(outline: Outline, eye: Point, aim: Point) -> float:
     """Width in metres at the aim point that holds every corner; the wider half counts twice."""
     distance = dist(eye, aim)
     if distance < 1e-9:  # straight above: seen in full size
@@ -172,11 +157,11 @@ def _frames(
     sizes = table("shot_sizes")
     if subject.kind != "person":
         row = sizes["object" if subject.kind == "object" else "group"][size]
-        extent = max(_figure_m(subject), width_m / aspect)
+        extent = max(figure_m(subject), width_m / aspect)
         return row["of_extent"] * extent, row["least"] * extent, row["most"] * extent
     row = sizes["person"][size]
-    is_cut = SIZES.index(size) < SIZES.index(sizes["whole_figure_from"])
-    scale = (_stature_m(subject) if is_cut else _figure_m(subject)) / sizes["adult_m"]
+    is_cut = _cuts_body(size)
+    scale = (stature_m(subject) if is_cut else figure_m(subject)) / sizes["adult_m"]
     if not is_cut:
         scale = max(scale, subject.width_m / (row["least_m"] * aspect))
     return row["frame_m"] * scale, row["least_m"] * scale, row["most_m"] * scale

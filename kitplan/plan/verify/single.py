@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
+from kitplan.plan.records import Manner
 from kitplan.plan.verify.findings import Fault
 from kitplan.plan.verify.lasting import endurance_fault, lasting_of
-from kitplan.plan.verify.picture import shot_faults
+from kitplan.plan.verify.marks import seen
+from kitplan.plan.verify.picture import picture_of
 from kitplan.plan.verify.rig import (
     camera_faults,
     payload_faults,
@@ -15,7 +17,10 @@ from kitplan.plan.verify.rig import (
     stand_faults,
 )
 from kitplan.plan.verify.scene import Scene
+from kitplan.plan.verify.seen import has_view_over_heads
 from kitplan.plan.verify.setups import Camera, Setup, Stand
+from kitplan.plan.verify.shaking import steadiness_fault, steady_share
+from kitplan.plan.verify.shots import shot_faults
 from kitplan.plan.verify.sight import View, sizes_of, view_of
 from kitplan.shoot.records import Pass, Person, Role
 from kitplan.shoot.venue import Position
@@ -45,6 +50,7 @@ def setup_faults(scene: Scene, setup: Setup) -> Iterator[Fault]:
         yield _no_view(setup)
     else:
         yield from shot_faults(scene, each, view, camera, setup.manner)
+        yield from steadiness_faults(scene, setup, view, setup.manner)
 
 
 def is_possible(scene: Scene, setup: Setup) -> bool:
@@ -52,9 +58,15 @@ def is_possible(scene: Scene, setup: Setup) -> bool:
     return next(setup_faults(scene, setup), None) is None
 
 
-def seen(scene: Scene, setup: Setup) -> View | None:
-    """Return the view of a setup's main shot; None where there is no such view."""
-    return view_of(scene, setup.position, setup.subject, setup.size)
+def steadiness_faults(scene: Scene, setup: Setup, view: View, manner: Manner) -> tuple[Fault, ...]:
+    """Return the fault of a view that the rig of a setup does not hold steady in a manner."""
+    found = picture_of(scene, setup.each, view, setup.camera)
+    if found is None:
+        return ()  # what is missing is said by other rules
+    rig = (setup.camera, setup.stand)
+    share = steady_share(scene, setup.each, setup.position, rig, found, manner)
+    fault = steadiness_fault(scene, share, manner)
+    return () if fault is None else (fault,)
 
 
 def _no_view(setup: Setup) -> Fault:
@@ -143,12 +155,14 @@ def rest_faults(camera: Camera, stand: Stand) -> Iterator[Fault]:
 
 
 def can_frame(scene: Scene, setup: Setup, subject_id: str, size: str) -> bool:
-    """Return whether the camera of a setup can take a subject at a size by hand from there."""
+    """Return whether the rig of a setup can take a subject at a size by hand from there."""
     subject = scene.shoot.subjects_by_id.get(subject_id)
     if subject is None:
         return False
     view = view_of(scene, setup.position, subject, size)
-    return view is not None and not shot_faults(scene, setup.each, view, setup.camera, "operated")
+    if view is None or shot_faults(scene, setup.each, view, setup.camera, "operated"):
+        return False
+    return not steadiness_faults(scene, setup, view, "operated")
 
 
 def menu_faults(scene: Scene, setup: Setup) -> Iterator[Fault]:
@@ -209,6 +223,8 @@ def misfits(scene: Scene, setup: Setup, role: Role) -> Iterator[Fault]:
         if not lasting.rolls_throughout:
             yield misfit("the camera stops inside a song", "It must roll throughout")
     if role.is_safety:
+        if not has_view_over_heads(scene, setup.each, setup.position):
+            yield misfit("heads of the audience are before performers", "It must look over them")
         if not setup.camera.body.has_manual_control:
             yield misfit(
                 "the body works only automatically", "The safety shot needs manual control"

@@ -1,4 +1,7 @@
-"""Rules of one pass, in items (docs/model.md, section 3): slots, units, needs, people, minding."""
+"""Rules of one pass, in items (docs/model.md, section 3): slots, units, needs, people, minding.
+
+Rigs in the picture of others: see `crowding`.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +11,7 @@ from math import dist
 from typing import NamedTuple
 
 from kitplan.gear.records import Accessory
+from kitplan.plan.verify.crowding import picture_faults
 from kitplan.plan.verify.findings import Fault
 from kitplan.plan.verify.lasting import is_on_mains
 from kitplan.plan.verify.scene import Scene, is_unreachable
@@ -31,6 +35,7 @@ def pass_faults(scene: Scene, each: Pass, setups: Sequence[Setup]) -> Iterator[F
     yield from people_faults(scene, each, setups)
     yield from minding_faults(scene, each, setups)
     yield from once_a_pass_faults(setups)
+    yield from picture_faults(scene, each, setups)
 
 
 def slot_faults(setups: Sequence[Setup]) -> Iterator[Fault]:

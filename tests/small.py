@@ -2,8 +2,11 @@
 
 Venue: a stage of 8 x 6 m at floor height, a singer 2 m behind its front edge. The position `front`
 is 12 m from the singer at the height of the middle of a medium shot, so that its sight line is
-flat: distance 12.0 m, frame 0.9 m. `left` and `right` see the singer 45 degrees from either side.
+flat: distance 12.0 m, frame 0.9 m. That middle is 1.363 m up: 7 % of head room over 1.75 m,
+1.75 + (0.07 - 0.5) * 0.9. `left` and `right` see the singer 45 degrees from either side.
 One pass lasts 20 minutes: two songs of 9 minutes with gaps of 1 minute.
+
+What is in the picture beside the subject does not matter here unless a test asks for it: `QUIET`.
 """
 
 from __future__ import annotations
@@ -34,6 +37,7 @@ from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Person, Role, Shoot, Song
 from kitplan.shoot.venue import Position, Subject
+from kitplan.tables import table
 
 SHOOT_ID = "small"
 STAGE_M = ((-4.0, 0.0), (4.0, 0.0), (4.0, 6.0), (-4.0, 6.0))
@@ -55,6 +59,23 @@ OPTIC: dict[str, Any] = {
 a medium shot (0.80 to 1.12 m) and no other size. So a tiny shoot is decided in a moment."""
 WIDE = {"focal_min_mm": 10, "focal_max_mm": 125}
 """12 m away from 0.855 m to 10.8 m: from a medium shot to the whole stage."""
+LENS_M = 1.363
+"""Height of the lens at the middle of a medium shot of somebody who stands."""
+QUIET: dict[str, Any] = {
+    "hidden_full": 1,
+    "hidden_fair": 1,
+    "hidden_most": 1,
+    "seats_share_plain": 1,
+    "seats_share_soft": 1,
+    "wings_share": 1,
+    "rig_least_share": 1,
+    "steady_locked": 99,
+    "steady_operated": 99,
+}
+"""Rules of the picture that refuse nothing and cost nothing: all may be hidden, empty seats and
+wings may fill the frame, no rig is ever noticed, every stand is still."""
+AS_USUAL: dict[str, Any] = {name: table("rules")[name] for name in QUIET}
+"""The same rules as every other shoot has them."""
 
 # -- gear ------------------------------------------------------------------------------------------
 
@@ -197,7 +218,7 @@ def song(item: str = "first", **facts: Any) -> Song:
 def position(item: str = "front", **facts: Any) -> Position:
     """Return a position; `front` is 12 m straight before the singer."""
     places = {"front": (0, -10), "left": (-8, -6), "right": (8, -6)}
-    given = {"at_m": places.get(item, (0, -10)), "lens_height_m": 1.37}
+    given = {"at_m": places.get(item, (0, -10)), "lens_height_m": LENS_M}
     return Position(**{"id": item, **given, **facts})
 
 
@@ -226,7 +247,7 @@ def small_shoot(**parts: Any) -> Shoot:
             "name": "Hall",
             "stage": parts.pop("stage", {"outline_m": STAGE_M}),
             "positions": parts.pop("positions", tuple(map(position, ("front", "left", "right")))),
-            "audience": parts.pop("audience", ()),
+            **{name: parts.pop(name, ()) for name in ("audience", "obstacles", "lamps")},
         },
         "subjects": (singer(), Subject(id="stage", kind="stage")),
         "light": ({"dim_lux": 500, "bright_lux": 1000},),
@@ -238,8 +259,11 @@ def small_shoot(**parts: Any) -> Shoot:
 
 
 def small_brief(kit: Kit | None = None, **parts: Any) -> Brief:
-    """Return a small shoot with the small kit, or another one."""
-    return Brief(small_shoot(**parts), kit or small_kit())
+    """Return a small shoot with the small kit, or another one, and quiet pictures: rules that are
+    given change some of `QUIET`.
+    """
+    rules = {**QUIET, **parts.pop("rules", {})}
+    return Brief(small_shoot(**parts, rules=rules), kit or small_kit())
 
 
 # -- plan ------------------------------------------------------------------------------------------

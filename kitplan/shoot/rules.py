@@ -124,6 +124,11 @@ class Rules(Record):
                 "hidden_full, hidden_fair and hidden_most do not rise, but fewer marks are for "
                 "more that is hidden; list them from low to high"
             )
+        if self.seats_share_plain > self.seats_share_soft:
+            raise ValueError(
+                f"seats_share_plain {self.seats_share_plain:g} is above seats_share_soft "
+                f"{self.seats_share_soft:g}, but dark and soft seats may take more; swap them"
+            )
         return self
 
     @model_validator(mode="after")

@@ -165,6 +165,8 @@ class Subject(Record):
     """Width of a person with the instrument, or of an object."""
     roam_m: NotNegative = 0.0
     """Radius within which it moves during a song."""
+    faces_deg: Bearing = 180.0
+    """Where a person looks: 180 to the house, 0 upstage. For the drawn frames."""
     part_of: Id | None = None
     closest: PersonSize | None = None
     """The tightest size that may be filmed (children)."""

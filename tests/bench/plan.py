@@ -139,10 +139,10 @@ def _measure_ours(shoot: str, seconds: float) -> dict[str, Any]:
 def _measure_highs(shoot: str, seconds: float) -> dict[str, Any]:
     """Solve the same groups of goals in HiGHS alone, each held at HiGHS's own value."""
     from kitplan.allocate.goals import goals_in_order
+    from kitplan.allocate.matrix import to_highs, value_of
     from kitplan.allocate.model import build
     from kitplan.allocate.search import GROUPS, SHARE_OF_TIME_LEFT, weights_in_order
     from kitplan.options.spots import find_options
-    from kitplan.allocate.matrix import to_highs, value_of
 
     allocation = build(find_options(_brief(shoot)))
     coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)

@@ -49,7 +49,7 @@ def test_the_figures_of_a_shot_by_hand() -> None:
     is nothing to hold back at base ISO 100.
     """
     shot = only(solve(small_brief(positions=FRONT))).shot
-    assert (shot.subject, shot.size, shot.grade, shot.marks) == ("singer", "MS", 3, 9)
+    assert (shot.subject, shot.size, shot.grade, shot.marks) == ("singer", "MS", 3, 18)
     assert shot.distance_m == pytest.approx(12)
     assert shot.frame_height_m == pytest.approx(0.9)
     assert shot.focal_mm == pytest.approx(118.81, abs=0.01)

@@ -9,11 +9,12 @@ from __future__ import annotations
 from kitplan.shoot.brief import Brief
 from tests.random_shoots.draft import MOST_SLOTS, Draft, brief_of, plain_draft, settle
 from tests.random_shoots.gear_twists import GEAR_TWISTS, Twist
+from tests.random_shoots.picture_twists import PICTURE_TWISTS
 from tests.random_shoots.shoot_twists import SHOOT_TWISTS
 
 __all__ = ["MOST_SLOTS", "TWISTS", "draft_of", "random_brief", "turns_of"]
 
-TWISTS = (*GEAR_TWISTS, *SHOOT_TWISTS)
+TWISTS = (*GEAR_TWISTS, *SHOOT_TWISTS, *PICTURE_TWISTS)
 TWISTS_PER_SHOOT = 4
 
 

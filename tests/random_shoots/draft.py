@@ -15,6 +15,7 @@ from kitplan.gear.records import Accessory, AnyItem, Battery, Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Subject
 from tests.small import (
+    QUIET,
     adapter,
     at,
     body,
@@ -83,6 +84,11 @@ class Draft:
     keep: list[Facts] = field(default_factory=list)
     never: list[Facts] = field(default_factory=list)
     rules: Facts = field(default_factory=dict)
+    audience: list[Facts] = field(default_factory=lambda: [{"id": "seats", "outline_m": SEATS}])
+    obstacles: list[Facts] = field(default_factory=list)
+    lamps: list[Facts] = field(default_factory=list)
+    parts: Facts = field(default_factory=dict)
+    """Other parts of the shoot that differ: stage, performance."""
 
     @property
     def slots(self) -> int:
@@ -260,6 +266,10 @@ def settle(draft: Draft) -> None:
     """Take out where twists contradict each other, which no shoot file may."""
     draft.roles, draft.subjects = _once(draft.roles), _once(draft.subjects)
     draft.items = {kind: _once(rows) for kind, rows in draft.items.items()}
+    for subject in draft.subjects:
+        allowed = sizes_there(subject)
+        own = subject.get("frames_m", {})
+        subject["frames_m"] = {size: frame for size, frame in own.items() if size in allowed}
     draft.accessories = list(dict.fromkeys(draft.accessories))
     crew = draft.ids(draft.crew)
     free = [row["id"] for row in draft.crew if not row.keys() & {"since", "until", "performs_in"}]
@@ -288,7 +298,9 @@ def _once(rows: list[Facts]) -> list[Facts]:
 def _shoot(draft: Draft) -> Any:
     return small_shoot(
         positions=tuple(position(row.pop("id"), **row) for row in map(dict, draft.positions)),
-        audience=({"id": "seats", "outline_m": SEATS},),
+        audience=tuple(draft.audience),
+        obstacles=tuple(draft.obstacles),
+        lamps=tuple(draft.lamps),
         subjects=tuple(
             singer(row.pop("id"), **row)
             if row.get("kind", "person") == "person"
@@ -306,7 +318,8 @@ def _shoot(draft: Draft) -> Any:
         crew=tuple(person(row.pop("id"), **row) for row in map(dict, draft.crew)),
         roles=tuple(role(row.pop("id"), **row) for row in map(dict, draft.roles)),
         locks={"keep": tuple(draft.keep), "never": tuple(draft.never)},
-        rules=draft.rules,
+        rules={**QUIET, **draft.rules},
+        **draft.parts,
     )
 
 

@@ -6,6 +6,7 @@ import itertools
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.adopt import SETTLING_SECONDS, Adoption, note_values
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods, choices, fix
@@ -14,7 +15,6 @@ from kitplan.allocate.solver import (
     Limits,
     Listener,
     Reached,
-    Step,
     new_solver,
     run,
 )
@@ -25,8 +25,6 @@ UNKNOWN = -(10**12)
 STEP_SECONDS = 3.0
 STEP_COST = 0.05
 """Solver time that a step is charged with at least, so that free ones come to an end."""
-SETTLING_SECONDS = 20.0
-"""Enough for any size: with every placement fixed there is next to nothing left to decide."""
 STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
 """Goals that are bettered together; all in one sum would overflow."""
 
@@ -37,6 +35,7 @@ def finish(
     limits: Limits,
     found: Found,
     tell: Listener,
+    second: Adoption,
 ) -> None:
     """Use what time is left to better the answer, then count all that follows from it exactly.
 
@@ -56,7 +55,7 @@ def finish(
         _aim(around, stage, found)
         _settle(around, stage, limits, found, tell)
         if not found.was_stopped:
-            _better(around, stage, limits, found, tell)
+            _better(around, stage, limits, found, tell, second)
 
 
 def _is_open(stage: tuple[str, ...], found: Found) -> bool:
@@ -78,11 +77,16 @@ def _settle(
     model = around.around(list(found.solver.response_proto.solution), frozenset())
     if settling.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         found.solver = settling
-        _take_over(stage, found, tell)
+        note_values(found.goals, found, tell, stage)
 
 
 def _better(
-    around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found, tell: Listener
+    around: Neighbourhoods,
+    stage: tuple[str, ...],
+    limits: Limits,
+    found: Found,
+    tell: Listener,
+    second: Adoption,
 ) -> None:
     """Free a few slots at a time, in turn, for this stage's share of the time left."""
     assert found.solver is not None
@@ -95,8 +99,11 @@ def _better(
 
     for free in choices(around.slots, is_used, limits.seed):
         left = until - found.clock_s(limits)
-        if left <= 0 or found.was_stopped:
+        if left <= 0 or found.was_stopped or second.has_proven(stage):
             return
+        if second.has_news:
+            second.take_over(around.allocation, found.goals, limits, found, tell)
+            solver = found.solver
         trial = new_solver(min(STEP_SECONDS, left), limits, workers=1)
         model = around.around(list(solver.response_proto.solution), free)
         status = run(model, trial, None, found)
@@ -104,20 +111,4 @@ def _better(
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         if is_answer and around.value_of(trial) > around.value_of(solver):
             found.solver = solver = trial
-            _take_over(stage, found, tell)
-
-
-def _take_over(stage: tuple[str, ...], found: Found, tell: Listener) -> None:
-    """Note what the goals have reached now. Bounds of goals after one that got better fall."""
-    assert found.solver is not None
-    elapsed = found.elapsed_s
-    has_changed = False
-    for goal in found.goals:
-        old = found.reached[goal.id]
-        value = found.solver.value(goal.expression)
-        bound = max(goal.most if has_changed else old.bound, value)
-        has_changed = has_changed or value != old.value
-        if (value, bound) != (old.value, old.bound):
-            found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
-        if value != old.value and goal.id in stage:
-            tell(Step(goal.id, value, bound, elapsed))
+            note_values(found.goals, found, tell, stage)

@@ -29,7 +29,7 @@ class Neighbourhoods:
     """A model in which some goals are bettered while those before them are held."""
 
     def __init__(self, allocation: Allocation, goals: tuple[Goal, ...]) -> None:
-        self._model = allocation.model
+        self.allocation, self._model = allocation, allocation.model
         self._objective: Any = 0
         self.slots = allocation.variables.slots
         self.goals = goals

@@ -14,6 +14,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.adopt import Adoption
 from kitplan.allocate.finish import finish
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation
@@ -62,26 +63,44 @@ def search(
     """
     found = found or Found()
     found.start = time.monotonic()
+    second = Adoption(_prover(allocation, limits))
+    try:
+        _search(allocation, limits, tell, found, second)
+    finally:
+        second.stop()
+    if found.goals:
+        second.take_over(allocation, found.goals, limits, found, tell)
+        second.bound_the_next(found.goals, found)
+    return found
+
+
+def _prover(allocation: Allocation, limits: Limits) -> Prover | None:
+    """The second solver, where a run need not repeat."""
+    if limits.is_repeatable:
+        return None
+    return Prover(allocation.variables.options, limits.seconds, limits.seed)
+
+
+def _search(
+    allocation: Allocation, limits: Limits, tell: Listener, found: Found, second: Adoption
+) -> None:
     coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)
     groups: list[tuple[Goal, ...]] = []
     for names in GROUPS:
         groups.append(tuple(itertools.islice(coming, len(names))))
         place = len(groups) - 1
         while place < len(groups) and not found.was_stopped:
-            _improve(allocation, groups[place], limits, found, tell)
+            _improve(allocation, groups, place, limits, found, tell, second)
             if not found.has_answer:
-                return found
+                return
             place = _next_place(groups, place, found)
         if found.was_stopped:
             break
     if not found.has_answer:
-        return found
-    goals = tuple(itertools.chain(*groups, coming))
-    if found.is_proven:
-        found.goals = goals
-    else:
-        finish(allocation, goals, limits, found, tell)
-    return found
+        return
+    found.goals = tuple(itertools.chain(*groups, coming))
+    if not found.is_proven:
+        finish(allocation, found.goals, limits, found, tell, second)
 
 
 def _hold(model: cp_model.CpModel, expression: Any, value: int, found: Found) -> None:
@@ -109,84 +128,85 @@ def _next_place(groups: list[tuple[Goal, ...]], place: int, found: Found) -> int
 
 def _improve(
     allocation: Allocation,
-    group: tuple[Goal, ...],
+    groups: list[tuple[Goal, ...]],
+    place: int,
     limits: Limits,
     found: Found,
     tell: Listener,
+    second: Adoption,
 ) -> None:
     """Maximise a group of goals in its share of the time, hold what it reached, keep the answer."""
-    model = allocation.model
+    model, group = allocation.model, groups[place]
     weights = weights_in_order(group)
     expression = sum(w * goal.expression for w, goal in zip(weights, group, strict=True))
     model.maximize(expression)
     if found.solver is not None:
         _hint(model, found.solver)
-    kept = 1 - NEIGHBOUR_SHARE
-    left = limits.seconds * kept - found.clock_s(limits)
-    seconds = max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS)
-    solver = new_solver(seconds, limits)
+    names = tuple(goal.id for goal in group)
+    bound = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
+    status = cp_model.UNKNOWN
+    if not second.has_proven(names):
+        status, bound = _solve(model, group, weights, limits, found, tell, second)
+    if second.has_news:
+        _let_go(model, found)
+        second.take_over(allocation, tuple(itertools.chain(*groups)), limits, found, tell)
+        for earlier in groups[:place]:
+            _hold_group(model, earlier, found)
+    if found.solver is None:
+        return
+    if status != cp_model.OPTIMAL:
+        found.solver = _settled(allocation, found.solver, limits)
+    values = [found.solver.value(goal.expression) for goal in group]
+    if status == cp_model.OPTIMAL:
+        bound = max(bound, sum(w * value for w, value in zip(weights, values, strict=True)))
+    elapsed = found.elapsed_s
+    for goal, value, most in zip(
+        group, values, _bounds(group, weights, values, bound), strict=True
+    ):
+        known = found.reached.get(goal.id)
+        if known is None or not (known.is_proven and known.value == value):
+            found.reached[goal.id] = Reached(goal.id, value, most, elapsed)
+            tell(Step(goal.id, value, most, elapsed))
+    _hold_group(model, group, found)
+
+
+def _hold_group(model: cp_model.CpModel, group: tuple[Goal, ...], found: Found) -> None:
+    """Hold what a group of goals has reached, as one sum in strict order."""
+    assert found.solver is not None
+    weights = weights_in_order(group)
+    expression = sum(w * goal.expression for w, goal in zip(weights, group, strict=True))
+    _hold(model, expression, found.solver.value(expression), found)
+
+
+def _let_go(model: cp_model.CpModel, found: Found) -> None:
+    """Hold nothing: a better answer to an earlier goal may be worse in a later one."""
+    for held in found.holds:
+        fix(model, held, 0)
+    found.holds.clear()
+
+
+def _solve(
+    model: cp_model.CpModel,
+    group: tuple[Goal, ...],
+    weights: list[int],
+    limits: Limits,
+    found: Found,
+    tell: Listener,
+    second: Adoption,
+) -> tuple[cp_model.CpSolverStatus, int]:
+    """Return how a group's share of the time ended, and the bound of its sum."""
+    left = limits.seconds * (1 - NEIGHBOUR_SHARE) - found.clock_s(limits)
+    solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
     watcher = _Watcher(group, weights, found, tell)
     solver.best_bound_callback = watcher.on_bound
-    prover = _prover(model, group, seconds, limits, found)
-    status = run(model, solver, watcher, found, prover)
+    names = tuple(goal.id for goal in group)
+    status = run(model, solver, watcher, found, lambda: second.has_proven(names))
     found.spent_s += solver.response_proto.deterministic_time
     if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         found.solver = solver
     elif status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
         raise RuntimeError(f"the solver answered {solver.status_name(status)}")
-    bound = _bound(solver, status, group, weights)
-    if prover is not None and status != cp_model.OPTIMAL:
-        _take_over(allocation, prover, expression, limits, found)
-        bound = min(bound, bound if prover.bound is None else prover.bound)
-    if found.solver is None:
-        return
-    if status == cp_model.OPTIMAL:
-        values = [found.solver.value(goal.expression) for goal in group]
-        bound = sum(w * value for w, value in zip(weights, values, strict=True))
-    else:
-        found.solver = _settled(allocation, found.solver, limits)
-        values = [found.solver.value(goal.expression) for goal in group]
-    elapsed = found.elapsed_s
-    for goal, value, most in zip(
-        group, values, _bounds(group, weights, values, bound), strict=True
-    ):
-        found.reached[goal.id] = Reached(goal.id, value, most, elapsed)
-        tell(Step(goal.id, value, most, elapsed))
-    reached = sum(w * value for w, value in zip(weights, values, strict=True))
-    _hold(model, expression, reached, found)
-
-
-def _prover(
-    model: cp_model.CpModel,
-    group: tuple[Goal, ...],
-    seconds: float,
-    limits: Limits,
-    found: Found,
-) -> Prover | None:
-    """The second solver, where a run need not repeat and the group is worth it."""
-    if limits.is_repeatable or group[0].id == "musts":
-        return None
-    known = None if found.solver is None else list(found.solver.response_proto.solution)
-    return Prover(model, seconds, limits.seed, known)
-
-
-def _take_over(
-    allocation: Allocation, prover: Prover, expression: Any, limits: Limits, found: Found
-) -> None:
-    """Take over what the second solver has found, if it is better and every row of it holds."""
-    values = prover.values
-    if values is None:
-        return
-    model = allocation.model.clone()
-    for slot in allocation.variables.slots:
-        for var in decisions(slot):
-            fix(model, var, values[var.index])
-    settling = new_solver(SETTLING_SECONDS, limits, workers=1)
-    if settling.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return
-    before = found.solver
-    if before is None or settling.value(expression) > before.value(expression):
-        found.solver = settling
+    return status, _bound(solver, status, group, weights)
 
 
 def _bound(

@@ -13,13 +13,12 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.goals import Goal
-from kitplan.allocate.prover import Prover
 
-SUBSOLVERS = ("max_lp", "reduced_costs")
-"""Workers that see the whole model; any further one searches neighbourhoods. Measured on the depot
-shoot's viewpoints (two cores): these two prove it in 5 s, the solver's own choice of eight takes 13
-to 22 s, of two more than 30 s: the bound comes from the full linear relaxation (max_lp), which
-smaller choices leave out. A third worker betters variety and quality in the same time."""
+SUBSOLVERS = ("max_lp",)
+"""The worker that sees the whole model, with its full linear relaxation; any further one searches
+neighbourhoods. Measured on the depot shoot's viewpoints (two cores, beside the second solver, that
+proves): with this one 13 s to the proof, with `reduced_costs` as well 24 s, alone 21 s: more threads
+than cores only get in each other's way."""
 NEIGHBOUR_SHARE = 0.4
 """Share of the time kept for bettering an answer that is not proven."""
 
@@ -36,6 +35,7 @@ class Limits:
     seconds: float = 60.0
     seed: int = 1
     workers: int = 3
+    """Threads: one goes to the second solver, the others to the first."""
 
     @property
     def is_repeatable(self) -> bool:
@@ -123,14 +123,15 @@ def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp
     solver = cp_model.CpSolver()
     solver.parameters.random_seed = limits.seed
     solver.parameters.catch_sigint_signal = False
-    number = workers or limits.workers
+    number = workers or max(limits.workers - 1, 1)
+    solver.parameters.num_workers = number
     if number == 1:
-        solver.parameters.num_workers = 1
         solver.parameters.linearization_level = 2
+    else:
+        solver.parameters.subsolvers.extend(SUBSOLVERS)
+    if workers == 1 or limits.is_repeatable:
         solver.parameters.max_deterministic_time = seconds
     else:
-        solver.parameters.num_workers = number
-        solver.parameters.subsolvers.extend(SUBSOLVERS)
         solver.parameters.max_time_in_seconds = seconds
     return solver
 
@@ -140,21 +141,19 @@ def run(
     solver: cp_model.CpSolver,
     watcher: cp_model.CpSolverSolutionCallback | None,
     found: Found,
-    prover: Prover | None = None,
+    is_settled: Callable[[], bool] = lambda: False,
 ) -> cp_model.CpSolverStatus:
-    """Solve on a thread, so that an interrupt can stop the search and keep its best answer; the end
-    of the proof by the other solver stops it as well.
+    """Solve on a thread, so that an interrupt can stop the search and keep its best answer; so does
+    `is_settled`, once another solver has proven what this one works on.
     """
     answer: list[cp_model.CpSolverStatus] = []
     thread = threading.Thread(target=lambda: answer.append(solver.solve(model, watcher)))
     thread.start()
     while not answer and thread.is_alive():
         time.sleep(POLL_SECONDS)
-        if found.was_stopped or (prover is not None and prover.has_proven):
+        if found.was_stopped or is_settled():
             solver.stop_search()
     thread.join()
-    if prover is not None:
-        prover.stop()
     return answer[0]
 
 

@@ -1,0 +1,131 @@
+"""What the second solver has proven, taken over by the first: answers and bounds."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Sequence
+
+from ortools.sat.python import cp_model
+
+from kitplan.allocate.goals import Goal
+from kitplan.allocate.model import Allocation
+from kitplan.allocate.neighbours import decisions, fix
+from kitplan.allocate.prover import Proven, Prover
+from kitplan.allocate.solver import Found, Limits, Listener, Reached, Step, new_solver
+
+logger = logging.getLogger("kitplan")
+SETTLING_SECONDS = 20.0
+"""Enough for any size: with every placement fixed there is next to nothing left to decide."""
+
+
+class Adoption:
+    """The second solver, and how much of what it says has been taken over."""
+
+    def __init__(self, prover: Prover | None) -> None:
+        self._prover = prover
+        self._taken = 0
+        self._is_trusted = True
+
+    def has_proven(self, goal_ids: tuple[str, ...]) -> bool:
+        """Whether all of these goals are proven."""
+        return self._prover is not None and self._prover.has_proven(goal_ids)
+
+    @property
+    def has_news(self) -> bool:
+        """Whether something has been proven since the last time that it was taken over."""
+        return self._prover is not None and len(self._prover.proven) > self._taken
+
+    def stop(self) -> None:
+        """Let the second solver end."""
+        if self._prover is not None:
+            self._prover.stop()
+
+    def take_over(
+        self,
+        allocation: Allocation,
+        goals: Sequence[Goal],
+        limits: Limits,
+        found: Found,
+        tell: Listener,
+    ) -> None:
+        """Take over all that has been proven of some goals, and the answer where it is better."""
+        if self._prover is None or not self._is_trusted:
+            return
+        known = {goal.id: goal for goal in goals}
+        proven = [each for each in list(self._prover.proven) if each.goal in known]
+        self._taken = len(proven)
+        if not proven:
+            return
+        best = [each.value for each in proven]
+        own = _values(found, known, proven)
+        if own is None or own < best:
+            self._answer(allocation, known, proven, limits, found)
+            note_values(goals, found, tell)
+            own = _values(found, known, proven)
+        if own != best:
+            logger.warning("the solvers disagree: %s against %s", own, best)
+            self._is_trusted = False
+            return
+        for each in proven:
+            old = found.reached.get(each.goal)
+            if old is None or old.bound != each.value or old.value != each.value:
+                elapsed = found.elapsed_s
+                found.reached[each.goal] = Reached(each.goal, each.value, each.value, elapsed)
+                tell(Step(each.goal, each.value, each.value, elapsed))
+
+    def _answer(self, allocation: Allocation, proven: Proven, limits: Limits, found: Found) -> None:
+        """Solve with every placement as the second solver has it: all other rows must hold."""
+        model = allocation.model.clone()
+        variables = (var for slot in allocation.variables.slots for var in decisions(slot))
+        for var, value in zip(variables, proven[-1].decisions, strict=True):
+            fix(model, var, value)
+        for each in proven:
+            model.add(known[each.goal].expression >= each.value)
+        model.clear_hints()  # type: ignore[no-untyped-call]
+        settling = new_solver(SETTLING_SECONDS, limits, workers=1)
+        if settling.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            found.solver = settling
+
+    def bound_the_next(self, goals: Sequence[Goal], found: Found) -> None:
+        """Note the bound of the goal that the second solver was stopped at."""
+        if self._prover is None or not self._is_trusted:
+            return
+        values = {each.goal: each.value for each in self._prover.proven}
+        for goal in goals:
+            reached = found.reached[goal.id]
+            if goal.id in self._prover.bounds:
+                bound = max(min(self._prover.bounds[goal.id], reached.bound), reached.value)
+                found.reached[goal.id] = Reached(goal.id, reached.value, bound, reached.elapsed_s)
+                return
+            if values.get(goal.id) != reached.value:
+                return  # it looked at other plans from here on
+
+
+def note_values(
+    goals: Sequence[Goal], found: Found, tell: Listener, told: Sequence[str] = ()
+) -> None:
+    """Note what goals have reached now. Bounds of goals after one that has changed fall.
+
+    Args:
+        told: Ids of goals whose change is worth telling.
+    """
+    assert found.solver is not None
+    elapsed = found.elapsed_s
+    has_changed = False
+    for goal in goals:
+        if goal.id not in found.reached:
+            continue
+        old = found.reached[goal.id]
+        value = found.solver.value(goal.expression)
+        bound = max(goal.most if has_changed else old.bound, value)
+        has_changed = has_changed or value != old.value
+        if (value, bound) != (old.value, old.bound):
+            found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
+        if value != old.value and goal.id in told:
+            tell(Step(goal.id, value, bound, elapsed))
+
+
+def _values(found: Found, known: dict[str, Goal], proven: Sequence[Proven]) -> list[int] | None:
+    if found.solver is None:
+        return None
+    return [found.value(known[each.goal].expression) for each in proven]

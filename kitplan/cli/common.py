@@ -7,6 +7,7 @@ Only typer is imported with this module; commands import what they need when the
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -26,6 +27,7 @@ __all__ = [
     "print_json",
     "print_table",
     "table_text",
+    "writable",
 ]
 
 DbOption = Annotated[
@@ -103,3 +105,24 @@ def _as_json(value: Any) -> Any:
 def print_table(headers: Sequence[str], rows: Sequence[Sequence[object]]) -> None:
     """Print a plain table; its widest columns wrap so that it stays within 100 characters."""
     typer.echo(table_text(headers, rows))
+
+
+def writable(folder: Path) -> Path:
+    """Return a folder that can be written to, made if need be: known before work begins.
+
+    Raises:
+        SettingError: If it cannot.
+    """
+    from kitplan.errors import SettingError
+
+    fix = "Choose another folder with --out"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = "it is a file" if folder.is_file() else error.strerror or str(error)
+        raise SettingError(
+            f"the folder cannot be made ({reason})", where=str(folder), fix=fix
+        ) from error
+    if not os.access(folder, os.W_OK):
+        raise SettingError("the folder cannot be written to", where=str(folder), fix=fix)
+    return folder

@@ -17,6 +17,7 @@ from kitplan import __version__
 from kitplan.cli.angles import angles
 from kitplan.cli.check import check
 from kitplan.cli.compare import compare
+from kitplan.cli.draw import draw
 from kitplan.cli.frame import frame
 from kitplan.cli.gear import gear_app
 from kitplan.cli.packing import packing
@@ -36,7 +37,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for command in (demo, plan, packing, angles, compare, check, verify, sights, frame, schema):
+for command in (demo, plan, packing, draw, angles, compare, check, verify, sights, frame, schema):
     app.command()(command)
 app.add_typer(gear_app, name="gear")
 

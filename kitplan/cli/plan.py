@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import logging
-import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
-from kitplan.cli.common import InventoryOption
+from kitplan.cli.common import InventoryOption, writable
 
 if TYPE_CHECKING:
     from kitplan.plan.records import Plan
@@ -64,7 +63,7 @@ def plan(
     from kitplan.shoot.reading import read_brief
 
     brief = read_brief(shoot_path, kit, db)
-    folder = _writable(out or Path(f"{shoot_path.stem}-plan"))
+    folder = writable(out or Path(f"{shoot_path.stem}-plan"))
     made = solved(brief, shoot_path.stem, seconds=seconds, seed=seed, workers=workers)
     path, findings = _checked_and_written(made, folder, shoot_path.stem)
     if as_json:
@@ -99,7 +98,7 @@ def demo(
 
     source = _bundled(shoot)
     brief = read_brief(source)
-    folder = _writable(out)
+    folder = writable(out)
     made = solved(brief, source.stem, seconds=seconds)
     path, findings = _checked_and_written(made, folder, source.stem)
     _print_summary(made, is_detailed=is_detailed)
@@ -151,27 +150,6 @@ def _bundled(name: str) -> Path:
         fix = hint(name, known)
         raise SettingError(f"there is no bundled shoot {name!r}", where="--shoot", fix=fix)
     return known[name]
-
-
-def _writable(folder: Path) -> Path:
-    """Return a folder that can be written to, made if need be: known before the search begins.
-
-    Raises:
-        SettingError: If it cannot.
-    """
-    from kitplan.errors import SettingError
-
-    fix = "Choose another folder with --out"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        reason = "it is a file" if folder.is_file() else error.strerror or str(error)
-        raise SettingError(
-            f"the folder cannot be made ({reason})", where=str(folder), fix=fix
-        ) from error
-    if not os.access(folder, os.W_OK):
-        raise SettingError("the folder cannot be written to", where=str(folder), fix=fix)
-    return folder
 
 
 def _checked_and_written(made: Plan, folder: Path, name: str) -> tuple[Path, tuple[Finding, ...]]:

@@ -22,6 +22,7 @@ COMMANDS = (
     "demo",
     "plan",
     "packing",
+    "draw",
     "angles",
     "compare",
     "check",

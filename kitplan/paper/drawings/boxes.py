@@ -1,0 +1,125 @@
+"""Rectangles and straight lines on a sheet, in millimetres: which of them meet.
+
+Arrays hold one rectangle a row (left, top, right, bottom) or one line a row (x, y, x, y).
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+_TINY = 1e-9
+
+
+class Box(NamedTuple):
+    """An upright rectangle."""
+
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+    @property
+    def width(self) -> float:
+        """Its width."""
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        """Its height."""
+        return self.bottom - self.top
+
+    @property
+    def middle(self) -> tuple[float, float]:
+        """Its middle."""
+        return (self.left + self.right) / 2, (self.top + self.bottom) / 2
+
+    def grown(self, by: float) -> Box:
+        """Return it with a rim on all sides (or without one, if negative)."""
+        return Box(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
+    def overlaps(self, other: Box) -> bool:
+        """Whether the two share an area."""
+        return (
+            self.left < other.right - _TINY
+            and other.left < self.right - _TINY
+            and self.top < other.bottom - _TINY
+            and other.top < self.bottom - _TINY
+        )
+
+    def holds(self, other: Box) -> bool:
+        """Whether another one lies in it."""
+        return (
+            self.left <= other.left + _TINY
+            and self.top <= other.top + _TINY
+            and self.right >= other.right - _TINY
+            and self.bottom >= other.bottom - _TINY
+        )
+
+
+def around(x: float, y: float, radius: float) -> Box:
+    """Return the square around a circle."""
+    return Box(x - radius, y - radius, x + radius, y + radius)
+
+
+def rows_of(boxes: list[Box] | tuple[Box, ...]) -> Floats:
+    """Return rectangles as an array (n, 4)."""
+    return np.array(boxes, dtype=np.float64).reshape(-1, 4)
+
+
+def meet(boxes: Floats, others: Floats, gap: float = 0.0) -> Flags:
+    """Return which rectangles (n) come nearer than a gap to which others (m), shape (n, m)."""
+    a, b = boxes[:, None, :], others[None, :, :]
+    apart = (a[..., 0] >= b[..., 2] + gap - _TINY) | (b[..., 0] >= a[..., 2] + gap - _TINY)
+    apart |= (a[..., 1] >= b[..., 3] + gap - _TINY) | (b[..., 1] >= a[..., 3] + gap - _TINY)
+    found: Flags = ~apart
+    return found
+
+
+def strike(lines: Floats, boxes: Floats) -> Flags:
+    """Return which lines (n) run through which rectangles (m), shape (n, m).
+
+    Lines that are not a number strike nothing. The method of slabs: along the line, from where to
+    where it lies between the two sides, and between top and bottom.
+    """
+    found: Flags = np.zeros((len(lines), len(boxes)), dtype=np.bool_)
+    is_line = ~np.isnan(lines[:, 0])
+    if is_line.any() and len(boxes):
+        enter, leave = np.zeros((1, 1)), np.ones((1, 1))
+        for axis in (0, 1):
+            begin, end = _between(lines[is_line], boxes, axis)
+            enter, leave = np.maximum(enter, begin), np.minimum(leave, end)
+        found[is_line] = enter < leave - _TINY
+    return found
+
+
+def _between(lines: Floats, boxes: Floats, axis: int) -> tuple[Floats, Floats]:
+    """Where along each line (0 to 1) it enters and leaves the sides of each rectangle."""
+    start, step = lines[:, axis, None], (lines[:, axis + 2] - lines[:, axis])[:, None]
+    low, high = boxes[None, :, axis], boxes[None, :, axis + 2]
+    flat = np.abs(step) < _TINY
+    safe = np.where(flat, 1.0, step)
+    first, second = (low - start) / safe, (high - start) / safe
+    never = np.where((start > low) & (start < high), -np.inf, np.inf)
+    enter = np.where(flat, never, np.minimum(first, second))
+    leave = np.where(flat, -never, np.maximum(first, second))
+    return enter, leave
+
+
+def cross(lines: Floats, others: Floats) -> Flags:
+    """Return which lines (n) cross which others (m), shape (n, m)."""
+    p, q = lines[:, None, :2], lines[:, None, 2:]
+    r, s = others[None, :, :2], others[None, :, 2:]
+    found: Flags = (_side(p, q, r) * _side(p, q, s) < 0) & (_side(r, s, p) * _side(r, s, q) < 0)
+    return found
+
+
+def _side(start: Floats, end: Floats, point: Floats) -> Floats:
+    found: Floats = (end[..., 0] - start[..., 0]) * (point[..., 1] - start[..., 1]) - (
+        end[..., 1] - start[..., 1]
+    ) * (point[..., 0] - start[..., 0])
+    return found

@@ -1,0 +1,175 @@
+"""Where labels go: near their points, never over each other, over marks, or off the sheet.
+
+Every label has a wish: a point, and forms of falling fullness (name in full, in short, a number).
+The most important wish with the fewest places goes first (greedy); then labels are moved, and one
+may push another aside, as long as that makes the whole better. What finds no place at all is
+missing from the answer: the caller lists it in a key. The same wishes always give the same places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from kitplan.paper.drawings.boxes import Box, Flags, Floats, cross, meet, rows_of, strike
+from kitplan.paper.drawings.label_places import GAP_MM, SHORTER, Places, Wish, places_of
+
+__all__ = ["GAP_MM", "Label", "Wish", "place"]
+
+ROUNDS = 5
+MISSING, LEADERS_CROSS = 400.0, 18.0
+IMPOSSIBLE = 1e9
+
+
+@dataclass(frozen=True)
+class Label:
+    """A label in its place."""
+
+    key: str
+    box: Box
+    form: int
+    """Which of the forms found room."""
+    leader: tuple[float, float, float, float] | None
+    """From the mark to the label, where it is not close by."""
+
+
+def place(
+    wishes: Sequence[Wish],
+    bounds: Box,
+    solid: Sequence[Box] = (),
+    lines: Sequence[tuple[float, float, float, float]] = (),
+) -> dict[str, Label]:
+    """Return the labels that find room, by key.
+
+    Args:
+        bounds: All labels lie in it.
+        solid: Marks and texts that no label may touch.
+        lines: Lines that labels had better not cover.
+    """
+    marks = rows_of(list(solid))
+    strokes = np.array(lines, dtype=np.float64).reshape(-1, 4)
+    board = _Board([places_of(wish, bounds, marks, strokes) for wish in wishes], wishes)
+    board.fill()
+    for _ in range(ROUNDS):
+        if not board.improve():
+            break
+    return {
+        wish.key: label
+        for number, wish in enumerate(wishes)
+        if (label := board.label(number)) is not None
+    }
+
+
+class _Board:
+    """All labels and the place that each has taken so far."""
+
+    def __init__(self, places: Sequence[Places], wishes: Sequence[Wish]) -> None:
+        self.places, self.wishes = places, wishes
+        self.taken: list[int | None] = [None] * len(wishes)
+        self.boxes = np.full((len(wishes), 4), np.nan)
+        self.leaders = np.full((len(wishes), 4), np.nan)
+
+    def fill(self) -> None:
+        """Give places away, the weightiest and then the most constrained label first."""
+        order = sorted(
+            range(len(self.wishes)),
+            key=lambda n: (-self.wishes[n].weight, len(self.places[n].costs), n),
+        )
+        for number in order:
+            self._take(number, self._best(number)[0])
+
+    def improve(self) -> bool:
+        """Move labels to better places; return whether any moved."""
+        has_moved = False
+        for number in range(len(self.wishes)):
+            before = self.taken[number]
+            self._take(number, None)
+            best, cost = self._best(number)
+            self._take(number, best)
+            has_moved |= best != before
+            if cost > SHORTER:  # in short, or missing: may another make way?
+                has_moved |= self._push(number)
+        return has_moved
+
+    def label(self, number: int) -> Label | None:
+        """Return a label in its place; None where it has none."""
+        index = self.taken[number]
+        if index is None:
+            return None
+        found = self.places[number]
+        leader = found.leaders[index]
+        return Label(
+            self.wishes[number].key,
+            Box(*map(float, found.boxes[index])),
+            int(found.forms[index]),
+            None if np.isnan(leader).any() else _line(leader),
+        )
+
+    def _take(self, number: int, index: int | None) -> None:
+        self.taken[number] = index
+        self.boxes[number] = np.nan if index is None else self.places[number].boxes[index]
+        self.leaders[number] = np.nan if index is None else self.places[number].leaders[index]
+
+    def _best(self, number: int) -> tuple[int | None, float]:
+        """Return the best free place of a label, and its cost."""
+        costs = self._costs(number)
+        if not len(costs):
+            return None, MISSING
+        index = int(costs.argmin())
+        cost = float(costs[index])
+        return (index, cost) if cost < MISSING else (None, MISSING)
+
+    def _costs(self, number: int) -> Floats:
+        found, others = self.places[number], self._others(number)
+        costs: Floats = found.costs + LEADERS_CROSS * cross(
+            found.leaders, self.leaders[others]
+        ).sum(1)
+        costs[self._conflicts(number, others).any(axis=1)] = IMPOSSIBLE
+        return costs
+
+    def _conflicts(self, number: int, others: Flags) -> Flags:
+        """Which places of a label are shut by which others, by their boxes or leaders."""
+        found = self.places[number]
+        boxes, leaders = self.boxes[others], self.leaders[others]
+        return (
+            meet(found.boxes, boxes, GAP_MM)
+            | strike(found.leaders, boxes)
+            | strike(leaders, found.boxes).T
+        )
+
+    def _others(self, number: int) -> Flags:
+        is_placed = np.array([index is not None for index in self.taken], dtype=np.bool_)
+        is_placed[number] = False
+        return is_placed
+
+    def _push(self, number: int) -> bool:
+        """Take the place of one other label that finds another one, if both together gain."""
+        own_before = self.taken[number]
+        before = self._worth(number, own_before)
+        others = self._others(number)
+        numbers = np.flatnonzero(others)
+        conflicts = self._conflicts(number, others)
+        for index in np.flatnonzero(conflicts.sum(axis=1) == 1)[:60]:
+            other = int(numbers[int(conflicts[index].argmax())])
+            other_before = self.taken[other]
+            gain = before + self._worth(other, other_before) - self._worth(number, int(index))
+            self._take(other, None)
+            self._take(number, int(index))
+            moved, cost = self._best(other)
+            if cost * self.wishes[other].weight < gain - 1e-6:
+                self._take(other, moved)
+                return True
+            self._take(other, other_before)
+            self._take(number, own_before)
+        return False
+
+    def _worth(self, number: int, index: int | None) -> float:
+        """What a label costs in a place, crossings not counted."""
+        cost = MISSING if index is None else float(self.places[number].costs[index])
+        return cost * self.wishes[number].weight
+
+
+def _line(row: Floats) -> tuple[float, float, float, float]:
+    return float(row[0]), float(row[1]), float(row[2]), float(row[3])

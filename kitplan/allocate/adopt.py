@@ -73,8 +73,17 @@ class Adoption:
                 found.reached[each.goal] = Reached(each.goal, each.value, each.value, elapsed)
                 tell(Step(each.goal, each.value, each.value, elapsed))
 
-    def _answer(self, allocation: Allocation, proven: Proven, limits: Limits, found: Found) -> None:
-        """Solve with every placement as the second solver has it: all other rows must hold."""
+    def _answer(
+        self,
+        allocation: Allocation,
+        known: dict[str, Goal],
+        proven: Sequence[Proven],
+        limits: Limits,
+        found: Found,
+    ) -> None:
+        """Solve with every placement as the second solver has it: all rows must hold, and all that
+        it has proven must come out.
+        """
         model = allocation.model.clone()
         variables = (var for slot in allocation.variables.slots for var in decisions(slot))
         for var, value in zip(variables, proven[-1].decisions, strict=True):

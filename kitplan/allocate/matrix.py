@@ -6,7 +6,13 @@ given a weaker model without notice.
 
 from __future__ import annotations
 
+import ctypes
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 import highspy
@@ -88,6 +94,34 @@ def _bound(value: int) -> float:
     return INFINITE if value > 2**60 else -INFINITE if value < -(2**60) else float(value)
 
 
+@cache
+def keep_quiet() -> None:
+    """Let the solver greet whoever owns the standard output once, into nothing.
+
+    Its very first instance prints a banner from below Python, which no option turns off, and which
+    would spoil what other programs read from ours.
+    """
+    sys.stdout.flush()
+    with open(os.devnull, "wb") as nothing, _same_place(1) as before:
+        os.dup2(nothing.fileno(), 1)
+        try:
+            highspy.Highs()
+            if sys.platform != "win32":
+                ctypes.CDLL(None).fflush(None)
+        finally:
+            os.dup2(before, 1)
+
+
+@contextmanager
+def _same_place(descriptor: int) -> Iterator[int]:
+    """Yield a second descriptor for the same open file."""
+    copy = os.dup(descriptor)
+    try:
+        yield copy
+    finally:
+        os.close(copy)
+
+
 def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs:
     """Return a HiGHS model that maximises what the CP-SAT model maximises.
 
@@ -116,6 +150,7 @@ def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs
     lp.a_matrix_.value_ = np.array(matrix.values)
     if not relaxed:
         lp.integrality_ = [highspy.HighsVarType.kInteger] * len(variables)
+    keep_quiet()
     highs = highspy.Highs()
     highs.setOptionValue("output_flag", False)
     if highs.passModel(lp) != highspy.HighsStatus.kOk:

@@ -20,7 +20,7 @@ import highspy
 import numpy as np
 
 from kitplan.allocate.goals import goals_in_order
-from kitplan.allocate.matrix import to_highs
+from kitplan.allocate.matrix import keep_quiet, to_highs
 from kitplan.allocate.model import build
 from kitplan.allocate.neighbours import decisions
 from kitplan.options.spots import Options
@@ -57,6 +57,7 @@ class Prover:
         self._until = time.monotonic() + seconds
         self._seed = seed
         self._is_unwanted = False
+        keep_quiet()  # here, before there are threads that might print
         self._thread = threading.Thread(target=self._work, args=(options,), daemon=True)
         self._thread.start()
 

@@ -17,7 +17,7 @@ from kitplan.allocate.goals import Goal
 SUBSOLVERS = ("max_lp",)
 """The worker that sees the whole model, with its full linear relaxation; any further one searches
 neighbourhoods. Measured on the depot shoot's viewpoints (two cores, beside the second solver, that
-proves): with this one 13 s to the proof, with `reduced_costs` as well 24 s, alone 21 s: more threads
+proves): with this one 13 s to the proof, with `reduced_costs` as well 24 s: more threads
 than cores only get in each other's way."""
 NEIGHBOUR_SHARE = 0.4
 """Share of the time kept for bettering an answer that is not proven."""

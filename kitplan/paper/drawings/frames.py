@@ -29,7 +29,7 @@ CAPTION_MM, TITLE_MM = 13.0, 11 * PT_MM
 CELL_GAP_MM, CELL_CAPTION_MM = 4.0, 11.6
 LEAST_CELL_MM, MOST_CELL_MM = 42.0, 92.0
 NOTE = (
-    "Stressed: the subject. Light: other performers, drawn facing the house. Grey: audience. "
+    "Stressed: the subject. Light: other performers. Grey: audience. "
     "Dark with a letter: other cameras. Dashed frame: 90 % action safe. Dotted: thirds."
 )
 

@@ -79,7 +79,8 @@ def person_piece(eye: Eye, at: Point, foot_m: float, subject: Subject, palette: 
     stature, top = stature_of(subject), head_top_m(subject)
     if eye.is_above:
         return level(eye, at, foot_m, from_above(subject.posture, stature, top), palette)
-    return upright(eye, at, foot_m, figure(subject.posture, stature, top, facing(eye, at)), palette)
+    looks = facing(eye, at, subject.faces_deg)
+    return upright(eye, at, foot_m, figure(subject.posture, stature, top, looks), palette)
 
 
 def stature_of(subject: Subject) -> float:
@@ -97,14 +98,19 @@ def head_top_m(subject: Subject) -> float:
     return min(height_m(subject), stature_of(subject))
 
 
-def facing(eye: Eye, at: Point) -> Facing:
-    """Return how the lens sees somebody at a place who looks to the house (smaller y)."""
+def facing(eye: Eye, at: Point, faces_deg: float = 180.0) -> Facing:
+    """Return how the lens sees somebody at a place.
+
+    Args:
+        faces_deg: Where somebody looks, clockwise from upstage; 180 is to the house.
+    """
     x, y = at[0] - eye.lens_m[0], at[1] - eye.lens_m[1]
     flat = hypot(x, y)
     if flat < 1e-9:
         return Facing(1.0, 0.0)
     right = eye.right_at(at)
-    return Facing(front=y / flat, side=-right[1])
+    east, north = sin(radians(faces_deg)), cos(radians(faces_deg))
+    return Facing(front=-(east * x + north * y) / flat, side=east * right[0] + north * right[1])
 
 
 def object_parts(subject: Subject) -> list[Part]:

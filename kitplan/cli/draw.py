@@ -45,6 +45,7 @@ def draw(
 
     Example: kitplan draw my-show-plan --pass show
     """
+    from kitplan.cli.progress import live_words
     from kitplan.paper.drawings.files import drawn
     from kitplan.paper.names import Names
     from kitplan.paper.whole import require_whole
@@ -55,7 +56,11 @@ def draw(
     names, kinds = Names(plan), _kinds(only)
     pass_ids = _pass_ids(names, pass_names or [])
     folder = writable(out or _beside(plan_path))
-    files = [path for sheet in drawn(names, pass_ids, kinds) for path in _written(sheet, folder)]
+    files: list[Path] = []
+    with live_words("Drawing") as tell:
+        for sheet in drawn(names, pass_ids, kinds):
+            tell(f"Drawing {sheet.name}")
+            files.extend(_written(sheet, folder))
     if as_json:
         print_json([str(path) for path in files])
         return

@@ -5,6 +5,8 @@ from __future__ import annotations
 import logging
 import sys
 import threading
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
@@ -29,7 +31,7 @@ class Progress:
         self._latest: dict[str, Step] = {}
         self._told: dict[str, str] = {}
         self._group_of = {goal: at for at, group in enumerate(GROUPS) for goal in group}
-        self._live = _live_line(what) if _is_terminal() else None
+        self._live = _live_line(f"{what}: finding out what is possible") if _is_terminal() else None
 
     def __enter__(self) -> Self:
         if self._live is not None:
@@ -78,6 +80,16 @@ class Progress:
             pass  # nobody listens any more; the plan matters
 
 
+@contextmanager
+def live_words(words: str) -> Iterator[Callable[[str], None]]:
+    """Yield what shows on a terminal how far long work has come; elsewhere it says nothing."""
+    if not _is_terminal():
+        yield lambda _: None
+        return
+    with _live_line(words) as live:
+        yield lambda more: live.update(_plain(more))
+
+
 def _finished(step: Step) -> str:
     assert step.best is not None  # a goal with an answer
     best = _scaled(step, step.best)
@@ -89,12 +101,11 @@ def _is_terminal() -> bool:
     return sys.stderr.isatty()
 
 
-def _live_line(what: str) -> Any:
+def _live_line(words: str) -> Any:
     from rich.console import Console
     from rich.status import Status
 
-    words = _plain(f"{what}: finding out what is possible")
-    return Status(words, console=Console(stderr=True))
+    return Status(_plain(words), console=Console(stderr=True))
 
 
 def _plain(words: str) -> Any:

@@ -40,11 +40,6 @@ MARGIN_M = 1.0
 """A box round a leaning card reaches further than the card itself."""
 SLACK = 1e-9
 REFUSED = 3
-SHOWS = {
-    "still": "its rig stands in",
-    "line": "its move runs through",
-    "arm": "its arm swings through",
-}
 
 
 @dataclass(frozen=True)
@@ -271,23 +266,6 @@ def hidden_by(lens_m: Floats, at_m: Floats, heights_m: Floats, blocks: Sequence[
     return found
 
 
-def in_words(seen: Seen, row: int, lookout: Lookout) -> str:
-    """Return in a sentence what is in the picture of a view, how large, and what would do."""
-    view, shoot = lookout.views[row], lookout.shoot
-    labels = {position.id: position.label for position in shoot.venue.positions}
-    shows = SHOWS[seen.kind.move]
-    if seen.kind.move == "still" and seen.kind.has_operator:
-        shows = "its operator stands in"
-    place = int(np.searchsorted(seen.rows, row))
-    most = shoot.rules.rig_refused_share[shoot.performance]
-    size = f"{100 * seen.shares[place]:.0f} % of the frame's height"
-    where = f"before the subject, {size}" if seen.is_across[place] else size
-    return (
-        f"{labels[seen.position]}: {shows} the picture of {view.subject.label} {view.size} "
-        f"from {view.position.label}, {where} ({100 * most:.0f} % is the most)"
-    )
-
-
 def kinds_at(brief: Brief, position: Position, stands: Iterable[Stand]) -> tuple[Kind, ...]:
     """Return the kinds of presence that the kit makes possible at a position."""
     slack = brief.shoot.rules.height_slack_m
@@ -313,7 +291,8 @@ def _candidates(
         return
     everything = np.concatenate([figures[:, :2], cameras.place_m[:, :2]])
     reach_m = float(np.hypot(*np.ptp(everything, axis=0))) + 2 * MARGIN_M
-    wedge = _wedges(cameras, reach_m)
+    tallest_m = float((figures[:, 3] - figures[:, 2]).max(initial=0))
+    wedge = _wedges(cameras, reach_m, tallest_m)
     tree = shapely.STRtree(wedge.shapes)
     for numbers in cards_by_place:
         if not len(numbers):
@@ -329,7 +308,8 @@ def _candidates(
             along = (ray * wedge.axis[rows]).sum(axis=1)
             across = np.abs((ray * wedge.side[rows]).sum(axis=1))
             margin = (figures[cards, 4] / 2 + MARGIN_M) * (1 + wedge.spread[rows])
-            may = wedge.is_wide[rows] | (across <= wedge.spread[rows] * along + margin)
+            reach = wedge.spread[rows] * (along + wedge.back_m[rows])
+            may = wedge.is_wide[rows] | (across <= reach + margin)
             yield rows[may], cards[may]
 
 
@@ -341,13 +321,19 @@ class _Wedge(NamedTuple):
     side: Floats
     spread: Floats
     """Tangent of the half angle."""
+    back_m: Floats
+    """How far behind the lens it begins."""
     is_wide: Flags
     """The frame is too wide, or looks too steeply, for a wedge."""
 
 
-def _wedges(cameras: Pinhole, reach_m: float) -> _Wedge:
-    """Return in plan what each frame may see: a triangle from the lens, or everything where the
-    frame is too wide or looks too steeply.
+def _wedges(cameras: Pinhole, reach_m: float, tallest_m: float) -> _Wedge:
+    """Return in plan what each frame may see: a triangle, or everything where the frame is too wide
+    or looks too steeply.
+
+    A tilted lens sees the ends of a tall card at different depths, so that its box may lie in the
+    frame though the card is beside it: by no more than if the wedge began its height times the
+    tilt's sine behind the lens.
     """
     corners = [
         cameras.forward
@@ -369,12 +355,14 @@ def _wedges(cameras: Pinhole, reach_m: float) -> _Wedge:
     is_wide = (flat < LEVEL_ENOUGH) | (half > np.radians(WIDEST_WEDGE_DEG))
     half = np.where(is_wide, 0.5, half)
     lens = cameras.place_m[:, :2]
-    far = reach_m / np.cos(half)
+    back = tallest_m * np.abs(cameras.forward[:, 2])
+    apex = lens - back[:, None] * axis
+    far = (reach_m + back) / np.cos(half)
     ends = [
-        lens + far[:, None] * (np.cos(half)[:, None] * axis + sign * np.sin(half)[:, None] * side)
+        apex + far[:, None] * (np.cos(half)[:, None] * axis + sign * np.sin(half)[:, None] * side)
         for sign in (-1, 1)
     ]
-    triangles = shapely.polygons(np.stack([lens, *ends], axis=1))
+    triangles = shapely.polygons(np.stack([apex, *ends], axis=1))
     around = shapely.box(*(lens.T - reach_m), *(lens.T + reach_m))
     shapes: NDArray[np.object_] = np.where(is_wide, around, triangles)
-    return _Wedge(shapes, axis, side, np.tan(half), is_wide)
+    return _Wedge(shapes, axis, side, np.tan(half), back, is_wide)

@@ -71,18 +71,16 @@ def kind_of(support: Support, position: Position, *, is_operated: bool) -> Kind:
 
 
 def move_of(support: Support, position: Position) -> tuple[Move, float]:
-    """Return how a support moves from its home point, and how far in metres: the larger of a walk
-    and a track where it makes both.
-    """
-    if not (support.is_arm or support.moves):
-        return "still", 0.0
-    move: Move = "arm" if support.is_arm else "line"
-    if support.sweep_m is not None:
-        return move, support.sweep_m
+    """Return how a support moves from its home point, and how far in metres."""
     if support.is_arm:
-        return move, support.footprint_m
-    on_wheels_m = support.footprint_m / 2 if set(support.moves) - {"walk"} else 0.0
-    return move, max(on_wheels_m, position.walk_m if "walk" in support.moves else 0.0)
+        own = support.sweep_m
+        return "arm", support.footprint_m if own is None else own
+    if "walk" in support.moves:
+        return "line", position.walk_m if support.sweep_m is None else support.sweep_m
+    if support.moves:
+        own = support.sweep_m
+        return "line", support.footprint_m / 2 if own is None else own
+    return "still", 0.0
 
 
 def _still(position: Position, x: float, y: float, has_operator: bool) -> tuple[CardAt, ...]:

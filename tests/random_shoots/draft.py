@@ -267,9 +267,9 @@ def settle(draft: Draft) -> None:
     draft.roles, draft.subjects = _once(draft.roles), _once(draft.subjects)
     draft.items = {kind: _once(rows) for kind, rows in draft.items.items()}
     for subject in draft.subjects:
-        allowed = sizes_there(subject)
+        sizes = sizes_there(subject)
         own = subject.get("frames_m", {})
-        subject["frames_m"] = {size: frame for size, frame in own.items() if size in allowed}
+        subject["frames_m"] = {size: frame for size, frame in own.items() if size in sizes}
     draft.accessories = list(dict.fromkeys(draft.accessories))
     crew = draft.ids(draft.crew)
     free = [row["id"] for row in draft.crew if not row.keys() & {"since", "until", "performs_in"}]

@@ -11,6 +11,7 @@ from kitplan.gear.records import AnyItem
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Position, Subject
 from tests.small import (
+    LENS_M,
     WIDE,
     body,
     cameras,
@@ -116,15 +117,21 @@ def _turned(deg: float) -> tuple[float, float]:
 
 @pytest.mark.parametrize(("frame_m", "counted"), [(1.79, 1), (1.8, 2)], ids=["below", "at"])
 def test_alike_sizes_count_once(frame_m: float, counted: int) -> None:
-    """Two cameras beside each other on one thing: frames of 0.9 m and twice that, or less."""
+    """Two cameras beside each other on one thing: frames of 0.9 m and twice that, or less.
+
+    Both are level: 7 % of head room over 1.197 m of thing put the middle of 0.9 m at 1.197 - 0.387
+    = 0.81 m, and 5 % of foot room that of 1.8 m at 0.45 * 1.8 = 0.81 m. No other size is near:
+    the thing is filmed from MS on, and its WS takes 4.5 * 1.197 = 5.4 m.
+    """
     wide = body("wide", built_in=prime(9 * 12000 / (1000 * frame_m + 9)))
     thing = Subject(
         id="singer",
         kind="object",
         at_m=(0, 2),
-        floor_height_m=1.145,
-        height_m=0.45,
-        frames_m={"FS": frame_m},
+        floor_height_m=LENS_M - 0.81,
+        height_m=1.197,
+        frames_m={"MS": 0.9, "FS": frame_m},
+        closest="MS",
     )
     spots = (position("front", rigs=2, room_m=9),)
     plan = solve(brief_of(1, wide, positions=spots, subjects=(thing,)))

@@ -89,7 +89,7 @@ def test_nine_sizes_and_directions_are_nine_viewpoints() -> None:
     """The same four places in both passes, and one more in the show: MS there, FS in the run.
 
     Planned frames of 0.9 and 2.1 m differ by more than a factor of 2. The full shots look down by
-    2.5 degrees, so their directions lie a little closer in space than in plan: 31 degrees here.
+    2.1 degrees, so their directions lie a little closer in space than in plan: 31 degrees here.
     """
     wide = body("wide", built_in=prime(9 * 11_500 / 2109))
     kit = small_kit(wide, counts={"cam": 5, "wide": 4})

@@ -178,8 +178,8 @@ def test_a_goal_that_finds_nothing_is_not_called_proven(monkeypatch: pytest.Monk
 def test_an_interrupt_keeps_the_best_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     """Stopped while it works on the viewpoints."""
 
-    def interrupted(model: Any, solver: Any, watcher: Any, found: Any) -> Any:
-        status = run_solver(model, solver, watcher, found)
+    def interrupted(model: Any, solver: Any, watcher: Any, found: Any, *more: Any) -> Any:
+        status = run_solver(model, solver, watcher, found, *more)
         found.was_stopped = found.was_stopped or len(found.reached) > 0
         return status
 

@@ -150,8 +150,8 @@ def test_consent_bounds_the_size(closest: str | None, is_possible: bool) -> None
 def test_a_frame_is_never_narrower_than_the_figure(width_m: float, is_possible: bool) -> None:
     """A full shot is at least 1.70 m high and at least as wide as the figure.
 
-    From the front it is seen 12.010 m away and tilted by 2.4 degrees: 63.1 mm frame
-    9 * (12.010 - 0.063) / 63.1 = 1.704 m, which is 1.704 * 16 / 9 / cos 2.4 = 3.032 m of width.
+    From the front it is seen 12.007 m away and tilted by 2.0 degrees, down to 0.45 * 2.1 m: 63.1 mm
+    frame 9 * (12.007 - 0.063) / 63.1 = 1.7036 m, which is 1.7036 * 16 / 9 / cos 2.0 = 3.0304 m.
     """
     kit = small_kit(body(built_in=prime(63.1)))
     brief = small_brief(
@@ -182,8 +182,9 @@ def locked(roam_m: float, **parts: Any) -> Brief:
 
 DEEP = {"rules": {"most_stop": 11}}
 """At f/10.2, all the light there is, the focus holds 12 m +- 1.2 m."""
-OBJECT: Parts = {"id": "singer", "kind": "object", "height_m": 0.45, "floor_height_m": 1.145}
-"""An instrument whose MS is twice its height: the same frame of 0.9 m at the same height."""
+OBJECT: Parts = {"id": "singer", "kind": "object", "height_m": 0.45, "floor_height_m": 0.958}
+"""An instrument whose MS is twice its height: the same frame of 0.9 m at the same height, since
+5 % of foot room put its middle 0.45 * 0.9 = 0.405 m over its floor: 0.958 + 0.405 = 1.363 m."""
 
 
 @pytest.mark.parametrize(

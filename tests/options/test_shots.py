@@ -2,36 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cache
-from math import log2
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kitplan.optics.focus import (
-    circle_of_confusion_mm,
-    focus_limits_m,
-    holds_span,
-)
-from kitplan.optics.lens import (
-    focal_for_frame_mm,
-    frame_height_m,
-    stop_at_focal,
-    view_of_frame_deg,
-)
-from kitplan.optics.light import iso_needed, t_stop
-from kitplan.options.cameras import Camera
 from kitplan.options.refusals import SENTENCES, Refusal
 from kitplan.options.shots import RULES, Shots, band_names, band_of
-from kitplan.options.spots import Options, Spot, find_options
-from kitplan.options.views import View
+from kitplan.options.spots import Options, find_options
 from kitplan.shoot.reading import read_brief
 from kitplan.shoot.venue import Subject
 from kitplan.tables import scenario
+from tests.options.single import MANNERS, by_hand, seen_by
 from tests.small import (
     adapter,
     body,
@@ -49,115 +34,41 @@ from tests.small import (
     unit,
 )
 
-Manner = Literal["operated", "locked-off"]
-
 
 @cache
-def demo() -> Options:
-    """Return the options of the smallest bundled shoot."""
-    return find_options(read_brief(scenario("school-dance")))
-
-
-@dataclass(frozen=True)
-class Scalar:
-    """One shot worked out by itself."""
-
-    frame_m: float
-    focal_mm: float
-    stop: float
-    iso: float
-    refused: dict[Manner, str]
-    grade: dict[Manner, int]
-    quality: dict[Manner, int]
-
-
-def by_hand(spot: Spot, view: View, camera: Camera, lasts: float) -> Scalar:
-    """Work out one shot from kitplan.optics, without arrays."""
-    brief = demo().brief
-    rules, light = brief.shoot.rules, brief.light_on(view.subject, spot.each)
-    assert light is not None
-    distance = view.distance_m
-    tightest = frame_height_m(camera.focal_max_mm, distance, camera.height_mm)
-    widest = frame_height_m(camera.focal_min_mm, distance, camera.height_mm)
-    frame = min(max(view.frame.frame_m, tightest), widest)
-    focal = focal_for_frame_mm(frame, distance, camera.height_mm)
-    wide_open = stop_at_focal(
-        focal, camera.focal_min_mm, camera.focal_max_mm, camera.stop_wide, camera.stop_tele
-    )
-    headroom = light.headroom_stops
-    headroom = rules.light_headroom_stops if headroom is None else headroom
-    shutter_s = brief.shutter.shutter_s
-    t_open = t_stop(wide_open, camera.t_loss_stops)
-    iso_open = iso_needed(t_open, shutter_s, light.dim_lux, headroom)
-    spare = log2(camera.body.max_iso / iso_open)
-    stop = wide_open
-    if not camera.has_fixed_stop and spare > rules.good_light_stops:
-        closed = wide_open * 2 ** ((spare - rules.good_light_stops) / 2)
-        stop = max(wide_open, min(closed, rules.most_stop, camera.optic.least_stop))
-    blur = circle_of_confusion_mm(camera.width_mm, camera.height_mm)
-    holds = holds_span(focal, stop, blur, view.near_m, view.far_m)
-    low, high = focus_limits_m(focal, stop, blur, distance)
-    refused: list[tuple[str, bool]] = [
-        ("no-audience", view.subject.kind == "audience" and not spot.each.has_audience),
-        ("too-long", widest < view.frame.least_m - 1e-9),
-        ("too-short", tightest > view.frame.most_m + 1e-9),
-        ("closest-focus", distance < camera.optic.closest_focus_m),
-        ("light", spare < -1e-9),
-    ]
-    alone = [
-        ("roam", frame * brief.shoot.delivery.aspect < view.needed_width_m - 1e-9),
-        ("focus", not holds),
-        ("automatic", not camera.body.has_manual_control),
-        ("endurance", lasts < 0),
-    ]
-    lit = 3 if spare >= rules.good_light_stops else 2 if spare >= rules.fair_light_stops else 1
-    lit = lit if spare >= 0 else 0
-    off = max(frame / view.frame.frame_m, view.frame.frame_m / frame)
-    fit = 3 if off <= 1.05 else 2 if off <= 1.15 else 1
-    focus: dict[Manner, int] = {
-        "operated": 3 if holds else 2 if high - low >= 0.3 else 1,
-        "locked-off": 3 if holds else 0,
-    }
-    return Scalar(
-        frame_m=frame,
-        focal_mm=focal,
-        stop=stop,
-        iso=iso_open * (stop / wide_open) ** 2,
-        refused={
-            "operated": next((rule for rule, fails in refused if fails), ""),
-            "locked-off": next((rule for rule, fails in (*refused, *alone) if fails), ""),
-        },
-        grade={manner: min(lit, found) for manner, found in focus.items()},
-        quality={manner: lit + found + fit for manner, found in focus.items()},
-    )
+def demo(name: str) -> Options:
+    """Return the options of a bundled shoot."""
+    return find_options(read_brief(scenario(name)))
 
 
 @settings(deadline=None)  # the first example reads the shoot
-@given(st.randoms(use_true_random=False))
-def test_arrays_and_single_formulas_agree(random: Any) -> None:
+@given(st.sampled_from(("school-dance", "depot-brass")), st.randoms(use_true_random=False))
+def test_arrays_and_single_formulas_agree(name: str, random: Any) -> None:
     """Any view with any camera at any position in any pass of a bundled shoot."""
-    spot = random.choice([spot for spot in demo().spots if spot.cameras])
+    options = demo(name)
+    spot = random.choice([spot for spot in options.spots if spot.cameras])
     row, column = random.randrange(len(spot.views)), random.randrange(len(spot.cameras))
     shots: Shots = spot.shots
-    lasts = 0.0
-    if spot.is_unreachable:
-        lasts = spot.endurance[column].untouched_min - demo().brief.roll_min(spot.each)
-    one = by_hand(spot, spot.views[row], spot.cameras[column], lasts)
+    view, camera = spot.views[row], spot.cameras[column]
+    one = by_hand(options.brief, spot, view, camera, seen_by(spot, row))
     place = (row, column)
     assert shots.frame_m[place] == pytest.approx(one.frame_m)
     assert shots.focal_mm[place] == pytest.approx(one.focal_mm)
     assert shots.stop[place] == pytest.approx(one.stop)
     assert shots.iso[place] == pytest.approx(one.iso)
-    view_deg = view_of_frame_deg(one.frame_m, spot.views[row].distance_m)
-    assert shots.view_deg[place] == pytest.approx(view_deg)
-    manners: tuple[Manner, Manner] = ("operated", "locked-off")
-    for manner in manners:
+    assert shots.view_deg[place] == pytest.approx(one.view_deg)
+    for manner in MANNERS:
         refusal = shots.refusal(row, column, manner)
         assert (refusal.rule if refusal else "") == one.refused[manner]
-        assert shots.possible(manner)[place] == (refusal is None)
-        if refusal is None:
-            assert shots.grade(manner)[place] == one.grade[manner]
-            assert shots.quality(manner)[place] == one.quality[manner]
+        stands = {stand for stand, way in one.steady if way == manner}
+        assert set(shots.stand_rows(manner)) == stands
+        assert shots.possible(manner)[place] == (refusal is None and bool(stands))
+        for stand in stands:
+            steady = one.steady[stand, manner]
+            is_refused = one.refused[manner] not in ("", "steadiness") or steady == 0
+            assert shots.possible_on(stand, manner)[place] != is_refused
+            assert shots.grade(manner, stand)[place] == min(one.grade[manner], steady)
+            assert shots.quality(manner, stand)[place] == one.marks[manner] + steady
 
 
 @pytest.mark.parametrize(
@@ -180,7 +91,7 @@ def test_bands_begin_at_their_lower_edge(view_deg: float, band: str) -> None:
 
 
 def test_a_single_shot_by_hand() -> None:
-    """The singer from the front: 118.81 mm, f/5.6, ISO 965, 4.295 degrees, nine marks."""
+    """The singer from the front: 118.81 mm, f/5.6, ISO 965, 4.295 degrees, six threes of marks."""
     spot = find_options(small_brief()).spots[0]
     row = [view.key for view in spot.views].index(("front", "singer", "MS"))
     shots = spot.shots
@@ -188,7 +99,9 @@ def test_a_single_shot_by_hand() -> None:
     assert shots.stop[row, 0] == pytest.approx(5.6)
     assert shots.iso[row, 0] == pytest.approx(241.304 * 4, rel=1e-5)
     assert shots.view_deg[row, 0] == pytest.approx(4.2952, rel=1e-4)
-    assert shots.quality("operated")[row, 0] == shots.quality("locked-off")[row, 0] == 9
+    for manner in MANNERS:
+        assert shots.quality(manner, "stand")[row, 0] == 18
+        assert shots.grade(manner, "stand")[row, 0] == 3
 
 
 @pytest.mark.parametrize(
@@ -238,6 +151,10 @@ def _front(**facts: Any) -> dict[str, Any]:
 
 ROAMS = (singer(roam_m=3),)
 CROWD = (singer(), Subject(id="crowd", kind="audience"))
+PILLAR = {"id": "pillar", "outline_m": ((-1, -2), (1, -2), (1, -1), (-1, -1)), "height_m": 3}
+FAIR = {"hidden_full": 0.02, "hidden_fair": 0.1, "hidden_most": 0.25}
+BEHIND = ((-9, 8), (9, 8), (9, 20), (-9, 20))
+"""Seats behind the singer."""
 REFUSED: dict[str, tuple[Any, dict[str, Any]]] = {
     "mount": (small_kit(body(mount="E"), lens(mount="PL"), body("spare")), {}),
     "flange": (
@@ -292,6 +209,18 @@ REFUSED: dict[str, tuple[Any, dict[str, Any]]] = {
     "needs-rest": (small_kit(support("shoulder", can_stand_alone=False)), {}),
     "no-card": (small_kit(card(card_type="cf")), {}),
     "automatic": (small_kit(body(has_manual_control=False)), {}),
+    "laser": (None, {"lamps": ({"id": "beam", "kind": "laser", "at_m": (0, 4), "height_m": 1.5},)}),
+    "consent": (None, {"subjects": (singer(has_consent=False),)}),
+    "hidden": (None, {"obstacles": (PILLAR,), "rules": FAIR}),
+    "empty-seats": (
+        None,
+        {
+            "audience": ({"id": "behind", "outline_m": BEHIND},),
+            "passes": (show(has_audience=False),),
+            "rules": {"seats_share_plain": 0.03},
+        },
+    ),
+    "steadiness": (None, {"rules": {"steady_operated": 1e-4, "steady_locked": 1e-4}}),
 }
 """A shoot and kit for every rule that refuses something."""
 

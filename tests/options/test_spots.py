@@ -10,6 +10,7 @@ from kitplan.options.needs import all_needs, binding_needs, stock_of
 from kitplan.options.spots import Options, Spot, find_options
 from kitplan.shoot.venue import Subject
 from tests.small import (
+    LENS_M,
     accessory,
     body,
     cameras,
@@ -121,8 +122,8 @@ def test_a_subject_nearer_than_the_focal_length_is_refused_not_crashed() -> None
 
 
 def test_an_object_in_the_middle_of_the_lens_has_no_view() -> None:
-    """Its position is the camera's: no view, no crash."""
-    box = Subject(id="box", kind="object", at_m=(0, -10), height_m=2.74)
+    """Its only frame, 6 times its height on 10 % of foot room, has its middle in the lens."""
+    box = Subject(id="box", kind="object", at_m=(0, -10), height_m=LENS_M / (0.4 * 6), closest="WS")
     options = options_of(subjects=(box,), positions=(position("front"),))
     assert options.views == ()
     assert cameras(solve(options.brief)) == ()

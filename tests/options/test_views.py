@@ -9,7 +9,7 @@ import pytest
 
 from kitplan.options.views import View, alike_views, list_views, units_and_frames
 from kitplan.shoot.venue import Subject
-from tests.small import STAGE_M, position, singer, small_brief
+from tests.small import LENS_M, STAGE_M, position, singer, small_brief
 
 
 def views_of(*subjects: Subject, **front: Any) -> dict[str, View]:
@@ -29,23 +29,45 @@ def thing(**facts: Any) -> Subject:
 @pytest.mark.parametrize(
     ("size", "frame_m", "aim_m"),
     [
-        ("ECU", 0.25, 1.695),  # 1.82 - 0.125
-        ("CU", 0.50, 1.57),
-        ("MS", 0.90, 1.37),
-        ("MLS", 1.40, 1.12),
-        ("FS", 2.10, 0.875),  # never below the waist, half of 1.75
-        ("EWS", 8.00, 0.875),
+        ("ECU", 0.25, 1.75 - 0.55 * 0.25),  # the forehead is cut: 5 % of the frame under the top
+        ("CU", 0.50, 1.75 - 0.46 * 0.50),
+        ("MCU", 0.70, 1.75 - 0.43 * 0.70),
+        ("MS", 0.90, 1.363),  # 1.75 - 0.43 * 0.9: 7 % of the frame over the head
+        ("MLS", 1.40, 1.176),  # 1.75 - 0.41 * 1.4
+        ("FS", 2.10, 0.945),  # 0.45 * 2.1: 5 % under the feet; 9 % of head room would be 0.889
+        ("WS", 4.00, 1.6),  # 0.4 * 4: 10 % under the feet
+        ("EWS", 8.00, 3.2),
     ],
 )
-def test_the_frame_keeps_head_room_and_stays_above_the_waist(
-    size: str, frame_m: float, aim_m: float
-) -> None:
-    """The top of the frame is at 1.04 * 1.75 = 1.82 m."""
+def test_the_frame_keeps_head_room_or_foot_room(size: str, frame_m: float, aim_m: float) -> None:
+    """The higher of the two: 1.75 m + (head room - 1/2) frames, (1/2 - foot room) frames."""
     view = views_of(singer())[f"singer {size}"]
     assert view.aim_m == pytest.approx((0, 2, aim_m))
-    tilt = cos(atan2(aim_m - 1.37, 12))
+    tilt = cos(atan2(aim_m - LENS_M, 12))
     assert view.frame.frame_m == pytest.approx(frame_m * tilt)
-    assert view.distance_m == pytest.approx(hypot(12, aim_m - 1.37))
+    assert view.untilted_m == pytest.approx(frame_m)
+    assert view.distance_m == pytest.approx(hypot(12, aim_m - LENS_M))
+
+
+@pytest.mark.parametrize(
+    ("facts", "size", "aim_m"),
+    [
+        # who sits has the head at 1.3 m: 1.3 - 0.43 * 0.9, and 0.45 * 2.1 * 1.3 / 1.75 of foot room
+        ({"posture": "seated"}, "MS", 0.913),
+        ({"posture": "seated"}, "FS", 0.702),
+        # raised arms do not lift the head, but the whole figure: 0.45 * 2.1 * 3 / 1.75
+        ({"posture": "dancer"}, "MS", 1.363),
+        ({"posture": "dancer"}, "FS", 1.62),
+        # a frame of one's own moves the aim: 1.75 - 0.43 * 1.2
+        ({"frames_m": {"MS": 1.2}}, "MS", 1.234),
+        # 2.1 m of stature: everything 1.2 times as high
+        ({"height_m": 2.1}, "MS", 1.2 * 1.363),
+    ],
+    ids=str,
+)
+def test_the_head_is_where_the_figure_has_it(facts: Any, size: str, aim_m: float) -> None:
+    """The smaller of figure and stature for sizes cut through the body, then the figure."""
+    assert views_of(singer(**facts))[f"singer {size}"].aim_m[2] == pytest.approx(aim_m)
 
 
 @pytest.mark.parametrize(
@@ -66,7 +88,7 @@ def test_a_level_view_has_the_frames_of_the_table() -> None:
     assert tuple(view.frame) == pytest.approx((0.90, 0.80, 1.12))
     assert (view.distance_m, view.near_m, view.far_m) == pytest.approx((12, 12, 12))
     assert view.needed_width_m == 0
-    assert view.lens_at_m == (0, -10, 1.37)
+    assert view.lens_at_m == (0, -10, LENS_M)
 
 
 @pytest.mark.parametrize(
@@ -88,7 +110,7 @@ def test_postures_scale_what_they_should(posture: Any, size: str, frame_m: float
 
 @pytest.mark.parametrize(
     ("height_m", "flat_m", "factor"),
-    [(1.37, 12, 1), (13.37, 12, cos(radians(45))), (1.37 + 12 * 3**0.5, 12, 0.5)],
+    [(LENS_M, 12, 1), (LENS_M + 12, 12, cos(radians(45))), (LENS_M + 12 * 3**0.5, 12, 0.5)],
     ids=["level", "45-degrees", "60-degrees"],
 )
 def test_a_tilted_view_foreshortens_a_person(height_m: float, flat_m: float, factor: float) -> None:
@@ -125,38 +147,44 @@ def test_consent_leaves_out_the_tighter_sizes() -> None:
 
 def test_a_subject_in_the_lens_has_no_view() -> None:
     """Within 10 cm."""
-    found = views_of(singer(), at_m=(0, 2.05), lens_height_m=1.37)
+    found = views_of(singer(), at_m=(0, 2.05), lens_height_m=LENS_M)
     assert "singer MS" not in found
-    assert "singer EWS" in found  # its aim point is half a metre lower
+    assert "singer EWS" in found  # its aim point is 1.8 m higher
 
 
 # -- objects, groups, stage, audience --------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
-    ("facts", "extent_m"),
-    [({"height_m": 1.0}, 1.0), ({"height_m": 1.0, "width_m": 3.2}, 1.8)],
+    ("facts", "extent_m", "aim_m"),
+    [({"height_m": 1.0}, 1.0, 0.9), ({"height_m": 1.0, "width_m": 3.2}, 1.8, 1.62)],
     ids=["tall", "wide"],
 )
-def test_an_object_is_framed_by_its_larger_side(facts: dict[str, float], extent_m: float) -> None:
-    """Height, or width * 9 / 16: 3.2 * 9 / 16 = 1.8 m. MS is twice that."""
+def test_an_object_is_framed_by_its_larger_side(
+    facts: dict[str, float], extent_m: float, aim_m: float
+) -> None:
+    """Height, or width * 9 / 16: 3.2 * 9 / 16 = 1.8 m. MS is twice that, on 5 % of foot room.
+
+    0.45 * 2 = 0.9 m and 0.45 * 3.6 = 1.62 m.
+    """
     view = views_of(thing(**facts))["thing MS"]
     tilt = 12 / view.distance_m
     assert view.frame.frame_m == pytest.approx(2 * extent_m * tilt)
-    assert view.aim_m[2] == pytest.approx(0.5)
+    assert view.aim_m[2] == pytest.approx(aim_m)
     assert view.needed_width_m == facts.get("width_m", 0.6)
 
 
 def test_the_stage_is_framed_by_its_outline_as_seen() -> None:
     """From 10 m before it, aimed 13 m away at its middle: near corners 4 / 10 * 13 * 2 = 10.4 m.
 
-    10.4 * 9 / 16 = 5.85 m of height; a wide shot plans 1.1 times that. No foreshortening.
+    10.4 * 9 / 16 = 5.85 m of height; a wide shot plans 1.1 times that. No foreshortening. Foot room
+    of 10 % puts the middle 0.4 * 6.435 = 2.574 m up.
     """
     view = views_of(Subject(id="stage", kind="stage"))["stage WS"]
-    assert view.aim_m == pytest.approx((0, 3, 1.75 / 2))
+    assert view.aim_m == pytest.approx((0, 3, 2.574))
     assert view.frame.frame_m == pytest.approx(5.85 * 1.10)
     assert view.frame.least_m == pytest.approx(5.85 * 1.02)
-    rise = 1.37 - 0.875
+    rise = 2.574 - LENS_M
     assert view.near_m == pytest.approx((4**2 + 10**2 + rise**2) ** 0.5)
     assert view.far_m == pytest.approx((4**2 + 16**2 + rise**2) ** 0.5)
     assert view.needed_width_m == 0
@@ -179,8 +207,8 @@ def test_the_audience_is_seen_on_the_house_floor() -> None:
         audience=({"id": "floor", "outline_m": ((-4, -12), (4, -12), (4, -4), (-4, -4))},),
     )
     view = next(view for view in list_views(brief) if view.size == "WS")
-    assert view.aim_m == pytest.approx((0, -8, 1.75 / 2))
     # 10 m away; corners 4 m off at 6 m: 4 / 6 * 10 * 2 = 13.33 m of width
+    assert view.aim_m == pytest.approx((0, -8, 0.4 * 8.25))
     assert view.frame.frame_m == pytest.approx(4 / 6 * 10 * 2 * 9 / 16 * 1.10)
 
 
@@ -192,7 +220,7 @@ def test_a_stage_has_a_height() -> None:
         stage={"outline_m": STAGE_M, "height_m": 1},
     )
     heights = {v.subject.id: v.aim_m[2] for v in list_views(brief) if v.size == "MS"}
-    assert heights == pytest.approx({"singer": 2.37, "pit": 0.37})
+    assert heights == pytest.approx({"singer": 2.363, "pit": 0.363})
 
 
 # -- all views together ----------------------------------------------------------------------------

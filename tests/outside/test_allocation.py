@@ -32,7 +32,7 @@ from tests.small import (
     solve,
 )
 
-MARKS = 9
+MARKS = 18
 FORBIDDEN = 1000
 
 
@@ -68,7 +68,7 @@ def _lost_marks(brief: Brief) -> NDArray[np.int64]:
         for column, camera in enumerate(spot.cameras):
             if spot.shots.possible("operated")[view, column]:
                 place = options.cameras.index(camera)
-                costs[row, place] = MARKS - spot.shots.quality("operated")[view, column]
+                costs[row, place] = MARKS - spot.shots.quality("operated", "stand")[view, column]
     return costs
 
 

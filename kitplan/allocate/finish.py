@@ -56,6 +56,9 @@ def finish(
         _settle(around, stage, limits, found, tell)
         if not found.was_stopped:
             _better(around, stage, limits, found, tell, second)
+    for stage in STAGES:  # later steps may have let an earlier goal count for more
+        _aim(around, stage, found)
+        _settle(around, stage, limits, found, tell)
 
 
 def _is_open(stage: tuple[str, ...], found: Found) -> bool:

@@ -33,6 +33,7 @@ NEXT_WHOLE = 0.99
 MOST = 1e15
 """Beyond this whole numbers are no longer exact."""
 LEAST_SECONDS = 0.1
+PATIENCE_S = 2.0
 
 
 @dataclass(frozen=True)
@@ -62,9 +63,9 @@ class Prover:
         self._thread.start()
 
     def stop(self) -> None:
-        """Ask it to end and wait until it has."""
+        """Ask it to end, and wait a little until it has; it does not always listen at once."""
         self._is_unwanted = True
-        self._thread.join()
+        self._thread.join(PATIENCE_S)
 
     def has_proven(self, goal_ids: tuple[str, ...]) -> bool:
         """Whether all of these goals are proven."""
@@ -108,7 +109,8 @@ class Prover:
         if solution:
             places = np.arange(len(solution), dtype=np.int32)
             highs.setSolution(len(solution), places, np.array(solution, dtype=float))
-        highs.cbMipInterrupt += self._ask
+        for interrupt in (highs.cbMipInterrupt, highs.cbSimplexInterrupt, highs.cbIpmInterrupt):
+            interrupt.subscribe(self._ask)
         return highs
 
     def _ask(self, event: Any) -> None:

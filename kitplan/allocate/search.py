@@ -21,7 +21,9 @@ from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import decisions, fix
 from kitplan.allocate.prover import Prover
 from kitplan.allocate.solver import (
+    LARGE,
     NEIGHBOUR_SHARE,
+    NEIGHBOUR_SHARE_IF_LARGE,
     Found,
     Limits,
     Listener,
@@ -142,6 +144,8 @@ def _improve(
     model.maximize(expression)
     if found.solver is not None:
         _hint(model, found.solver)
+    else:
+        _hint_nothing(model)
     names = tuple(goal.id for goal in group)
     bound = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
     status = cp_model.UNKNOWN
@@ -195,7 +199,11 @@ def _solve(
     second: Adoption,
 ) -> tuple[cp_model.CpSolverStatus, int]:
     """Return how a group's share of the time ended, and the bound of its sum."""
-    left = limits.seconds * (1 - NEIGHBOUR_SHARE) - found.clock_s(limits)
+    is_large = len(model.proto.variables) > LARGE
+    kept = NEIGHBOUR_SHARE_IF_LARGE if is_large else NEIGHBOUR_SHARE
+    if group[0].id == "musts":
+        kept = 0.0  # nothing can be bettered before there is a plan
+    left = limits.seconds * (1 - kept) - found.clock_s(limits)
     solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
     watcher = _Watcher(group, weights, found, tell)
     solver.best_bound_callback = watcher.on_bound
@@ -266,6 +274,13 @@ def _bounds(
         is_tight = is_tight and most == value
         left -= weight * value
     return bounds
+
+
+def _hint_nothing(model: cp_model.CpModel) -> None:
+    """An empty plan breaks no rule, it only misses every must: an answer from the first moment."""
+    model.clear_hints()  # type: ignore[no-untyped-call]
+    for index in range(len(model.proto.variables)):
+        model.add_hint(model.get_int_var_from_proto_index(index), 0)
 
 
 def _hint(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:

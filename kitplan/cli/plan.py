@@ -25,13 +25,15 @@ SeedOption = Annotated[
     int, typer.Option("--seed", metavar="N", min=0, max=2**31 - 1, help="Start of chance.")
 ]
 WorkersOption = Annotated[
-    int,
+    int | None,
     typer.Option(
         "--workers",
         metavar="N",
         min=1,
         max=64,
-        help="Threads; with 1 the same seed gives the same plan.",
+        help="Threads; with 1 the same seed gives the same plan. By default as many as suit the "
+        "machine, 2 to 4.",
+        show_default=False,
     ),
 ]
 DetailOption = Annotated[
@@ -50,7 +52,7 @@ def plan(
     ] = None,
     seconds: SecondsOption = 60.0,
     seed: SeedOption = 1,
-    workers: WorkersOption = 3,
+    workers: WorkersOption = None,
     as_json: PlanJsonOption = False,
     is_detailed: DetailOption = False,
 ) -> None:
@@ -114,7 +116,7 @@ def solved(
     *,
     seconds: float,
     seed: int = 1,
-    workers: int = 3,
+    workers: int | None = None,
     what: str = "Planning",
 ) -> Plan:
     """Return the best plan, with progress on stderr.
@@ -123,11 +125,12 @@ def solved(
         NoPlanInTime: If there is none in that time.
     """
     from kitplan.allocate.search import Limits
+    from kitplan.allocate.solver import usual_workers
     from kitplan.cli.progress import Progress
     from kitplan.produce.solve import plan_shoot
 
-    logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, workers)
-    limits = Limits(seconds=seconds, seed=seed, workers=workers)
+    limits = Limits(seconds=seconds, seed=seed, workers=workers or usual_workers())
+    logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, limits.workers)
     with Progress(what) as progress:
         made = plan_shoot(brief, shoot_id=shoot_id, limits=limits, tell=progress.tell)
     if made.status == "stopped-early":

@@ -50,9 +50,9 @@ SENTENCES: dict[str, str] = {
     "no-card": "no free card of its type is fast and large enough",
     "laser": "a laser shines into the frame and can destroy the sensor",
     "consent": "somebody without consent is in it; only frames from {limit:.1f} m of height may",
-    "hidden": "{value:.0f} % of it is hidden; {limit:.0f} % is the most",
-    "empty-seats": "empty seats fill {value:.0f} % of the frame; {limit:.0f} % is the most here",
-    "steadiness": "it shakes by {value:.1f} % of the frame's height at {limit:.1f} degrees of view",
+    "hidden": "{value:.0f}% of it is hidden; {limit:.0f}% is the most",
+    "empty-seats": "empty seats fill {value:.0f}% of the frame; {limit:.0f}% is the most here",
+    "steadiness": "it shakes by {value:.1f}% of the frame's height at {limit:.1f} degrees of view",
     "automatic": "it works only automatically, which a locked-off camera in stage light must not",
 }
 

@@ -20,7 +20,8 @@ def cautions(names: Names) -> list[str]:
         _lifting(names),
         _public(names),
         _shut_in(names),
-        "Lasers: never computed here. Ask the venue where they sweep; keep every lens out of it.",
+        "Lasers: beams, sweeps and mirrors are never computed here, only whether the source of a "
+        "listed one is in a frame. Ask the venue where they sweep; keep every lens out of it.",
     ]
     return [line for line in lines if line]
 

@@ -26,10 +26,11 @@ def picture_lines(names: Names) -> list[str]:
 def _remarks(names: Names, placement: Placement) -> Iterator[str]:
     shoot, _ = names.plan.pass_of(placement.pass_id)
     shot, rules = placement.shot, shoot.rules
+    framing = names.framing(placement.pass_id, shot)
     if shot.hidden > rules.hidden_full:
-        yield f"about {shot.hidden:.0%} of {names.framing(placement.pass_id, shot)} is hidden"
+        yield f"about {shot.hidden:.0%} of {framing} is hidden"
     if shot.hidden_arms > max(shot.hidden, rules.hidden_most):
-        yield f"raised arms of the audience would hide {shot.hidden_arms:.0%} of it"
+        yield f"raised arms of the audience would hide {shot.hidden_arms:.0%} of {framing}"
     if shot.seats > rules.seats_share_plain:
         yield f"empty seats fill {shot.seats:.0%} of the frame; keep them dark and out of focus"
     if shot.wings > rules.wings_share:

@@ -180,11 +180,16 @@ def _thinnest(more: Figures, less: Figures, own: str) -> str:
 
 
 def _cost(more: Figures, less: Figures, own: str) -> str:
-    return (
-        f"It costs {up_to_step(more.reset_min)} person-minutes of reset, "
-        f"{more.crew_hours - less.crew_hours:.1f} crew hours and "
-        f"{more.kilograms - less.kilograms:.0f} kg more than {own} alone."
+    """What it costs beyond the master alone; more passes may do with less kit."""
+    kilograms = round(more.kilograms) - round(less.kilograms)
+    costs = (
+        f"It costs {up_to_step(more.reset_min)} person-minutes of reset",
+        f"{more.crew_hours - less.crew_hours:.1f} crew hours",
     )
+    if kilograms > 0:
+        return f"{costs[0]}, {costs[1]} and {kilograms} kg more than {own} alone."
+    weight = f"{-kilograms} kg less" if kilograms else "the same weight"
+    return f"{costs[0]} and {costs[1]} more than {own} alone, with {weight} of kit."
 
 
 def _unproven(planned: list[Outcome]) -> list[str]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
@@ -47,15 +47,13 @@ def _overview(shoot: Shoot, found: Sequence[Sighting]) -> str:
     most = shoot.rules.hidden_most
     plain = shoot.rules.seats_share_plain
     own: dict[str, list[Sighting]] = defaultdict(list)
+    spoils: Counter[str] = Counter()
     for each in found:
         own[each.position].append(each)
+        if each.cameras:
+            spoils.update({i.position for i in each.intruders if i.is_refused})
     rows = []
     for position, sightings in own.items():
-        spoils = sum(
-            any(i.position == position and i.is_refused for i in other.intruders)
-            for other in found
-            if other.cameras
-        )
         rows.append(
             (
                 positions[position],
@@ -64,7 +62,7 @@ def _overview(shoot: Shoot, found: Sequence[Sighting]) -> str:
                 sum(each.hidden > most for each in sightings),
                 sum(each.seats > plain for each in sightings),
                 sum(any(i.is_refused for i in each.intruders) for each in sightings),
-                spoils,
+                spoils[position],
             )
         )
     headers = ("position", "shots", "work", "hidden", "seats", "others in", "spoils")

@@ -13,6 +13,10 @@ from kitplan.options.refusals import Refusal
 from kitplan.options.spots import Options, Spot
 from kitplan.options.stands import Stand
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Role
+
+SHOT_WITH = " with "
+"""Stands between the shot and the camera in what a refusal of a shot is about."""
 
 
 def left_out(options: Options, item: str) -> str:
@@ -43,17 +47,19 @@ def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
         return _what_there_is(options.brief)
     role = next((r for r in options.brief.roles if r.id == clash[0].id), None)
     places = role.positions if role else None
+    named = [p.id for p in options.brief.shoot.passes if clash[0].words.endswith(f" in {p.label}")]
     spots = [
         spot
         for spot in options.spots
-        if spot.stands and spot.cameras and (places is None or spot.position.id in places)
+        if spot.stands
+        and spot.cameras
+        and (places is None or spot.position.id in places)
+        and (not named or spot.each.id in named)
     ]
     if spots:
-        refusals = [
-            r
-            for spot in spots
-            for r in (*spot.refusals, *_shot_refusals(options.brief, spot, clash[0]))
-        ]
+        refusals = [r for spot in spots for r in _shot_refusals(spot, role)]
+        if role is None or any(_has_shot(spot, role) for spot in spots):
+            refusals += [r for spot in spots for r in spot.refusals]
     else:
         closed = [r for (_, place), r in options.closed if places is None or place in places]
         refusals = closed or _refusals(options)
@@ -64,15 +70,26 @@ def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
     return f"most often in the way ({number} times): {_in_names(options, first)}"
 
 
-def _shot_refusals(brief: Brief, spot: Spot, demand: Demand) -> Iterator[Refusal]:
+def _shot_refusals(spot: Spot, role: Role | None) -> Iterator[Refusal]:
     """Yield the refused shots that would meet a demand for a role."""
-    wanted = next((r for r in brief.roles if r.id == demand.id), None)
+    for row in _rows_for(spot, role):
+        for column in range(len(spot.cameras)):
+            refusal = spot.shots.refusal(row, column, "locked-off")
+            if refusal is not None:
+                yield refusal
+
+
+def _has_shot(spot: Spot, role: Role) -> bool:
+    """Whether some camera there can take the shot of a role: if none can, that is the reason."""
+    works = spot.shots.possible("operated") | spot.shots.possible("locked-off")
+    return any(works[row].any() for row in _rows_for(spot, role))
+
+
+def _rows_for(spot: Spot, role: Role | None) -> Iterator[int]:
+    """Yield the places of the views that show what a role asks for; of all views without one."""
     for row, view in enumerate(spot.views):
-        if wanted is None or (view.subject.id == wanted.subject and view.size in wanted.sizes):
-            for column in range(len(spot.cameras)):
-                refusal = spot.shots.refusal(row, column, "locked-off")
-                if refusal is not None:
-                    yield refusal
+        if role is None or (view.subject.id == role.subject and view.size in role.sizes):
+            yield row
 
 
 def _what_there_is(brief: Brief) -> str:
@@ -81,18 +98,28 @@ def _what_there_is(brief: Brief) -> str:
     for each in brief.shoot.passes:
         bodies = sum(len(brief.free_units(body.id, each)) for body in brief.kit.of_kind(Body))
         people = sum(person.is_operator for person in brief.people(each))
-        parts.append(f"{each.label} has {bodies} bodies and {people} operators")
+        shared = f"{bodies} {'body' if bodies == 1 else 'bodies'}"
+        hands = f"{people} {'operator' if people == 1 else 'operators'}"
+        parts.append(f"{each.label} has {shared} and {hands}")
     return "there are not enough to go round, or not at the same time: " + "; ".join(parts)
 
 
 def _in_names(options: Options, refusal: Refusal) -> str:
-    """Return a refusal with the names of items instead of their ids."""
-    items = options.brief.kit.items_by_id
-    parts = [
-        " with ".join(items[i].name if i in items else i for i in side.split("+"))
-        for side in refusal.what.split(" on ")
+    """Return a refusal with the names of items and subjects instead of their ids."""
+    brief = options.brief
+    names = {each.id: each.label for each in brief.shoot.subjects}
+    names |= {each.id: each.name for each in brief.kit.items}
+    shot, joint, camera = refusal.what.partition(SHOT_WITH)
+    if joint:  # "singer MS with cam+zoom+HD"
+        subject, _, size = shot.rpartition(" ")
+        start = f"{names.get(subject, subject)} {size}{SHOT_WITH}"
+    else:
+        start, camera = "", shot
+    sides = [
+        " with ".join(names.get(part, part) for part in side.split("+"))
+        for side in camera.split(" on ")
     ]
-    return str(replace(refusal, what=" on ".join(parts)))
+    return str(replace(refusal, what=start + " on ".join(sides)))
 
 
 def _is_possible(spot: Spot, item: str) -> bool:

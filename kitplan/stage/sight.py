@@ -17,12 +17,15 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 LEAST_STRETCH = 1e-9
-"""Shorter stretches of a ray inside an outline are touches, as a share of the ray."""
+"""Shorter stretches of a ray inside an outline are touches, as a share of the ray; a card nearer
+than this to one of its ends does not stand between them.
+"""
 LEAST_DEPTH_M = 1e-6
 """A ray this little under a top or over a bottom only touches it."""
 EDGE_M, CUT_M = 1e-9, 1e-12
 """A ray this near to an edge of an outline runs along it, not inside; one that runs along a cut
-between two parts is inside both.
+between two parts is inside both. A card reaches this far beyond its sides: a ray along one, worked
+out with rounding, meets it.
 """
 
 
@@ -144,7 +147,7 @@ def blocked_by_card(
     """Return which rays an upright card blocks (x, y, foot, top, width), shape (n, c, h).
 
     In plan the ray passes the card's place within half its width, between lens and point, and is
-    there between foot and top.
+    there between foot and top. A point that stands where the card stands is not behind it.
     """
     x, y, foot_m, top_m, width_m = card
     rays = places_m - lens_m[:, None, :2]
@@ -152,9 +155,10 @@ def blocked_by_card(
     length2 = np.maximum((rays**2).sum(axis=-1), 1e-18)
     t = (rays * to_card).sum(axis=-1) / length2
     off2 = ((to_card - t[..., None] * rays) ** 2).sum(axis=-1)
-    is_near = (t > 0) & (t < 1) & (off2 <= (width_m / 2) ** 2)
+    is_between = (t > LEAST_STRETCH) & (t < 1 - LEAST_STRETCH)
+    is_near = is_between & (off2 <= (width_m / 2 + EDGE_M) ** 2)
     z = lens_m[:, 2, None, None] + t[..., None] * (heights_m - lens_m[:, 2, None, None])
-    found: Flags = is_near[..., None] & (z >= foot_m) & (z <= top_m)
+    found: Flags = is_near[..., None] & (z >= foot_m - EDGE_M) & (z <= top_m + EDGE_M)
     return found
 
 

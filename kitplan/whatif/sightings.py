@@ -5,8 +5,8 @@ Reads it off the options; the papers only put it into words.
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterator
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Set
 from dataclasses import dataclass
 from typing import Literal
 
@@ -67,18 +67,25 @@ def sightings(
     Positions that are closed in a pass, or where nothing stands, see nothing.
     """
     options = find_options(brief)
+    usable: dict[str, set[str]] = defaultdict(set)
+    for spot in options.spots:
+        if spot.cameras:
+            usable[spot.each.id].add(spot.position.id)
     return tuple(
         sighting
         for spot in options.spots
         if spot.cameras
         and (pass_id is None or spot.each.id == pass_id)
         and (position is None or spot.position.id == position)
-        for sighting in _of_spot(options, spot, subject)
+        for sighting in _of_spot(options, spot, subject, usable[spot.each.id])
     )
 
 
-def _of_spot(options: Options, spot: Spot, subject: str | None) -> Iterator[Sighting]:
-    seen = options.crowding.seen(spot.each)
+def _of_spot(
+    options: Options, spot: Spot, subject: str | None, usable: Set[str]
+) -> Iterator[Sighting]:
+    """The shots of a spot; only positions where a camera can stand in its pass get in the way."""
+    seen = tuple(each for each in options.crowding.seen(spot.each) if each.position in usable)
     sights = spot.shots.sights
     works = spot.shots.possible("operated") | spot.shots.possible("locked-off")
     for row, view in enumerate(spot.views):

@@ -144,7 +144,7 @@ def test_behind_the_trumpet_there_are_empty_seats() -> None:
     0.463 m under the axis they lie from v = 1/2 + 0.463 / 1.8 to 1/2 + 0.463 / 2.55: 7.6 %.
     """
     assert refusal(band(), "reverse", "trumpet") == (
-        "trumpet MS with tele+HD: empty seats fill 8 % of the frame; 3 % is the most here"
+        "trumpet MS with tele+HD: empty seats fill 8% of the frame; 3% is the most here"
     )
 
 

@@ -128,7 +128,7 @@ def test_dark_and_soft_seats_may_fill_more(facts: Any, rules: Any, most: int | N
     """18 % of the frame where they are dark and soft, else 3 %."""
     closed = (show(has_audience=False, doors=None, **facts),)
     refusal = refusal_of(rules, audience=seats(), passes=closed)
-    words = f"singer MS with cam+HD: empty seats fill 14 % of the frame; {most} % is the most here"
+    words = f"singer MS with cam+HD: empty seats fill 14% of the frame; {most}% is the most here"
     assert (str(refusal) if refusal else None) == (None if most is None else words)
 
 

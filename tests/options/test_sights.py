@@ -130,7 +130,7 @@ def test_limits_of_the_hidden_share_are_inclusive(
 
 @pytest.mark.parametrize(
     ("lens_m", "words"),
-    [(1.363, "singer MS with cam+HD: 38 % of it is hidden; 25 % is the most"), (1.8, None)],
+    [(1.363, "singer MS with cam+HD: 38% of it is hidden; 25% is the most"), (1.8, None)],
     ids=["refused", "at-1/8"],
 )
 def test_too_much_hidden_refuses_the_shot(lens_m: float, words: str | None) -> None:

@@ -222,7 +222,7 @@ def shot_of(view_deg: float, *items: Any, rules: Any = None, **facts: Any) -> An
         (
             "sprung-timber",
             5,
-            "singer EWS with cam+HD: it shakes by 4.0 % of the frame's height "
+            "singer EWS with cam+HD: it shakes by 4.0% of the frame's height "
             "at 5.0 degrees of view",
         ),
         ("sprung-timber", 60, None),

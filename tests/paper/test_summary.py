@@ -113,7 +113,7 @@ def test_nothing_is_said_of_unmet_where_all_is_met() -> None:
 def test_cautions_fit_the_plan() -> None:
     """Lasers always; overhead only where a camera hangs."""
     plan = plan_of("depot-brass")
-    assert "Lasers: never computed here" in summary(plan)
+    assert "Lasers: beams, sweeps and mirrors are never computed here" in summary(plan)
     hung = any(Names(plan).position(p).is_overhead for p in plan.placements)
     assert ("Overhead (" in summary(plan)) == hung
     assert "Overhead (" not in summary(plan_of("school-dance"))

@@ -240,7 +240,7 @@ PLANS: dict[str, tuple[Change, str]] = {
     "heads": (built(audience=(STALLS,)), "hidden"),
     "empty seats": (
         all_of(
-            built(audience=({**STALLS, "empty_in": ("run", "show")},)), rules(seats_share_soft=0)
+            built(audience=({**STALLS, "empty_in": ("run", "show")},)), rules(seats_share_plain=0, seats_share_soft=0)
         ),
         "empty-seats",
     ),

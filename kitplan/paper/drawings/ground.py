@@ -71,8 +71,7 @@ def towards(point_m: Point, bearing_deg: float, reach_m: float) -> Point:
 
 def arc_points(point_m: Point, reach_m: float, arc_deg: tuple[float, float] | None) -> list[Point]:
     """Return points along an arc around a point, clockwise; all around without limits."""
-    first, width = (
-        (0.0, 360.0) if arc_deg is None else (arc_deg[0], (arc_deg[1] - arc_deg[0]) % 360)
-    )
+    first, last = arc_deg or (0.0, 360.0)
+    width = 360.0 if abs(last - first) >= 360 else (last - first) % 360
     steps = max(int(width // 6), 2)
     return [towards(point_m, first + width * n / steps, reach_m) for n in range(steps + 1)]

@@ -21,6 +21,8 @@ from kitplan.shoot.venue import AudienceArea
 GRAZE_M = 1e-6
 """A ray no deeper than this below a top, or above a bottom, passes."""
 CARD_SLACK_M = 1e-9
+END_SHARE = 1e-9
+"""A card that is no further than this share of a ray from its ends is not between them."""
 
 
 @dataclass(frozen=True)
@@ -95,7 +97,7 @@ def covers(card: Card, eye: Vector, point: Vector) -> bool:
         return False
     to_x, to_y = card.at[0] - eye[0], card.at[1] - eye[1]
     share = (to_x * dx + to_y * dy) / length2
-    if not 0 < share < 1:
+    if not END_SHARE < share < 1 - END_SHARE:
         return False
     half = card.width / 2 + CARD_SLACK_M
     if (to_x - share * dx) ** 2 + (to_y - share * dy) ** 2 > half * half:

@@ -37,8 +37,17 @@ def _remarks(names: Names, placement: Placement) -> Iterator[str]:
         yield f"{shot.wings:.0%} of the frame looks into the wings; keep them dark and clear"
     if shot.has_lamp:
         yield "it looks into a lamp or window; shade the lens, set the exposure on the faces"
-    if placement.in_picture:
-        others = [f"{each.letter} ({each.height_share:.0%})" for each in placement.in_picture]
+    most = rules.rig_refused_share[shoot.performance]
+    swept = [each.letter for each in placement.in_picture if each.height_share > most]
+    if swept:
+        noun, stays = ("camera", "it stays") if len(swept) == 1 else ("cameras", "they stay")
+        yield (
+            f"the arm of {noun} {joined(swept)} would swing through the frame; {stays} parked "
+            "while this shot is held"
+        )
+    borne = [each for each in placement.in_picture if each.letter not in swept]
+    if borne:
+        others = [f"{each.letter} ({each.height_share:.0%})" for each in borne]
         noun = "camera" if len(others) == 1 else "cameras"
         yield (
             f"{noun} {joined(others)} in the frame, by share of its height; wear black, "

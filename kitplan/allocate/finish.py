@@ -56,7 +56,16 @@ def finish(
         _settle(around, stage, limits, found, tell)
         if not found.was_stopped:
             _better(around, stage, limits, found, tell, second)
-    for stage in STAGES:  # later steps may have let an earlier goal count for more
+
+
+def settle_all(
+    allocation: Allocation, goals: tuple[Goal, ...], limits: Limits, found: Found, tell: Listener
+) -> None:
+    """Count every goal at its best for the placements that were found: later steps, or an answer
+    taken over, may have let an earlier one count for less than it gives.
+    """
+    around = Neighbourhoods(allocation, goals)
+    for stage in STAGES:
         _aim(around, stage, found)
         _settle(around, stage, limits, found, tell)
 

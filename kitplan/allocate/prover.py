@@ -49,8 +49,11 @@ class Proven:
 class Prover:
     """HiGHS on a thread of its own, from the first goal to the last or until it is stopped."""
 
-    def __init__(self, options: Options, seconds: float, seed: int) -> None:
-        """Begin at once."""
+    def __init__(
+        self, options: Options, seconds: float, seed: int, last: str | None = None
+    ) -> None:
+        """Begin at once; `last` is the last goal to prove, None for all."""
+        self._last = last
         self.proven: list[Proven] = []
         """Goals in order, as far as it has come; read by others while it grows."""
         self.bounds: dict[str, int] = {}
@@ -95,6 +98,8 @@ class Prover:
             answer = tuple(round(solution[index]) for index in keep)
             self.proven.append(Proven(goal.id, value, answer))
             allocation.model.add(goal.expression >= value)
+            if goal.id == self._last:
+                return
 
     def _highs(self, model: Any, solution: list[float]) -> highspy.Highs:
         """Return the solver with all rows, and the answer so far to start from."""

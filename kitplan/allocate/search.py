@@ -15,8 +15,9 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption
-from kitplan.allocate.finish import finish
+from kitplan.allocate.finish import finish, settle_all
 from kitplan.allocate.goals import Goal, goals_in_order
+from kitplan.allocate.keep import KEPT, Kept, as_before, kept_goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import decisions, fix
 from kitplan.allocate.prover import Prover
@@ -41,6 +42,7 @@ three, still in strict order. Measured on the depot shoot: 5 s together, 11 s on
 SHARE_OF_TIME_LEFT = {
     "musts": 0.5,
     "viewpoints": 0.75,
+    KEPT: 0.5,
     "variety": 0.4,
     "quality": 0.5,
     "economy": 1.0,
@@ -56,36 +58,52 @@ def _quiet(_: Step) -> None:
 
 
 def search(
-    allocation: Allocation, limits: Limits, tell: Listener = _quiet, found: Found | None = None
+    allocation: Allocation,
+    limits: Limits,
+    tell: Listener = _quiet,
+    found: Found | None = None,
+    keep: tuple[Kept, ...] = (),
 ) -> Found:
     """Return the best answer for all goals within the limits.
 
     Args:
         found: Where to keep what is found, so that a caller can ask for an early stop.
+        keep: Placements of a plan before: of the answers that are as good in musts, wants and
+            viewpoints, the one that keeps most of them.
     """
     found = found or Found()
     found.start = time.monotonic()
-    second = Adoption(_prover(allocation, limits))
+    second = Adoption(_prover(allocation, limits, keep))
     try:
-        _search(allocation, limits, tell, found, second)
+        _search(allocation, limits, tell, found, second, keep)
     finally:
         second.stop()
     if found.goals:
         second.take_over(allocation, found.goals, limits, found, tell)
+        if not found.is_proven:
+            settle_all(allocation, found.goals, limits, found, tell)
         second.bound_the_next(found.goals, found)
     return found
 
 
-def _prover(allocation: Allocation, limits: Limits) -> Prover | None:
-    """The second solver, where a run need not repeat."""
+def _prover(allocation: Allocation, limits: Limits, keep: tuple[Kept, ...]) -> Prover | None:
+    """The second solver, where a run need not repeat; it knows of nothing to keep."""
     if limits.is_repeatable:
         return None
-    return Prover(allocation.variables.options, limits.seconds, limits.seed)
+    last = "viewpoints" if keep else None
+    return Prover(allocation.variables.options, limits.seconds, limits.seed, last)
 
 
 def _search(
-    allocation: Allocation, limits: Limits, tell: Listener, found: Found, second: Adoption
+    allocation: Allocation,
+    limits: Limits,
+    tell: Listener,
+    found: Found,
+    second: Adoption,
+    keep: tuple[Kept, ...],
 ) -> None:
+    # what is left of the plan before; without one the empty plan, which only misses every must
+    found.solver = as_before(allocation.variables, allocation.model, keep, limits)
     coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)
     groups: list[tuple[Goal, ...]] = []
     for names in GROUPS:
@@ -98,11 +116,29 @@ def _search(
             place = _next_place(groups, place, found)
         if found.was_stopped:
             break
+        if keep and names[-1] == "viewpoints":
+            _keep(allocation, groups, keep, limits, found, second)
     if not found.has_answer:
         return
     found.goals = tuple(itertools.chain(*groups, coming))
     if not found.is_proven:
         finish(allocation, found.goals, limits, found, tell, second)
+
+
+def _keep(
+    allocation: Allocation,
+    groups: list[tuple[Goal, ...]],
+    keep: tuple[Kept, ...],
+    limits: Limits,
+    found: Found,
+    second: Adoption,
+) -> None:
+    """Keep as much of the plan before as the goals so far allow; for good, whatever comes after."""
+    goal = kept_goal(allocation.variables, keep)
+    own = [*groups, (goal,)]
+    _improve(allocation, own, len(groups), limits, found, _quiet, second)
+    reached = found.reached.pop(KEPT)
+    allocation.model.add(goal.expression >= reached.value)
 
 
 def _hold(model: cp_model.CpModel, expression: Any, value: int, found: Found) -> None:
@@ -142,10 +178,9 @@ def _improve(
     weights = weights_in_order(group)
     expression = sum(w * goal.expression for w, goal in zip(weights, group, strict=True))
     model.maximize(expression)
-    if found.solver is not None:
+    if found.solver is not None:  # what follows from its placements in terms of these goals
+        found.solver = _settled(allocation, found.solver, limits)
         _hint(model, found.solver)
-    else:
-        _hint_nothing(model)
     names = tuple(goal.id for goal in group)
     bound = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
     status = cp_model.UNKNOWN
@@ -274,13 +309,6 @@ def _bounds(
         is_tight = is_tight and most == value
         left -= weight * value
     return bounds
-
-
-def _hint_nothing(model: cp_model.CpModel) -> None:
-    """An empty plan breaks no rule, it only misses every must: an answer from the first moment."""
-    model.clear_hints()  # type: ignore[no-untyped-call]
-    for index in range(len(model.proto.variables)):
-        model.add_hint(model.get_int_var_from_proto_index(index), 0)
 
 
 def _hint(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:

@@ -8,8 +8,9 @@ item, solved exactly.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from itertools import count
 
 from ortools.graph.python import linear_sum_assignment
 
@@ -20,9 +21,11 @@ from kitplan.options.needs import Need, all_needs
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 
-SAME_PLACE, SAME_HANDS, OTHER = 0, 1, 2
-"""Costs of giving a unit: it was there before; its operator had it before, or owns it alone;
-anything else."""
+AS_BEFORE, SAME_PLACE, SAME_HANDS, OTHER = 0, 1, 2, 3
+"""Costs of giving a unit: the plan before had it there; it was there in the pass before; its
+operator had it before, or owns it alone; anything else."""
+Before = Mapping[tuple[str, str], frozenset[str]]
+"""Units that a plan before had, by pass and position."""
 FORBIDDEN = 10_000
 
 
@@ -37,24 +40,40 @@ class Given:
     accessories: list[str] = field(default_factory=list)
 
 
-def give_out(brief: Brief, chosen: tuple[Chosen, ...]) -> list[Given]:
-    """Return the units of each placement, in the order of the placements."""
+def give_out(brief: Brief, chosen: tuple[Chosen, ...], before: Before | None = None) -> list[Given]:
+    """Return the units of each placement, in the order of the placements.
+
+    Args:
+        before: What stands already; it stays where it can.
+    """
     given = [Given() for _ in chosen]
-    _give_rigs(brief, chosen, given)
+    _give_rigs(brief, chosen, given, before or {})
     _give_batteries(brief, chosen, given)
     _give_cards(brief, chosen, given)
     _give_accessories(brief, chosen, given)
     return given
 
 
-def letters(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> list[str]:
-    """Return the camera letter of each placement: the safety body is A, then by position."""
+def letters(
+    brief: Brief,
+    chosen: tuple[Chosen, ...],
+    given: list[Given],
+    known: Mapping[str, str] | None = None,
+) -> list[str]:
+    """Return the camera letter of each placement: the safety body is A, then by position.
+
+    Args:
+        known: Letters that bodies (by unit id) carry already: they are on tape and cards.
+    """
     safety = {role.id for role in brief.roles if role.is_safety}
     order = sorted(range(len(chosen)), key=lambda n: (not safety & set(chosen[n].roles), n))
-    by_body: dict[str, str] = {}
+    by_body = dict(known or {})
+    taken = set(by_body.values())
+    free = (letter for letter in map(_letter, count()) if letter not in taken)
     for number in order:
         body = given[number].rig[chosen[number].camera.body.id]
-        by_body.setdefault(body, _letter(len(by_body)))
+        if body not in by_body:
+            by_body[body] = next(free)
     return [by_body[g.rig[c.camera.body.id]] for c, g in zip(chosen, given, strict=True)]
 
 
@@ -67,7 +86,9 @@ def _letter(number: int) -> str:
 # -- rigs ------------------------------------------------------------------------------------------
 
 
-def _give_rigs(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> None:
+def _give_rigs(
+    brief: Brief, chosen: tuple[Chosen, ...], given: list[Given], before: Before
+) -> None:
     at_place: dict[tuple[str, str], list[str]] = {}
     in_hands: dict[tuple[str, str], str] = {}
     for each in brief.shoot.passes:
@@ -80,7 +101,7 @@ def _give_rigs(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) -> 
         for item, numbers in users.items():
             units = brief.free_units(item, each)
             costs = [
-                [_cost(chosen[n], item, unit, at_place, in_hands) for unit in units]
+                [_cost(chosen[n], item, unit, before, at_place, in_hands) for unit in units]
                 for n in numbers
             ]
             for number, unit in zip(numbers, _assign(units, costs), strict=True):
@@ -96,11 +117,14 @@ def _cost(
     placement: Chosen,
     item: str,
     unit: Unit,
+    before: Before,
     at_place: dict[tuple[str, str], list[str]],
     in_hands: dict[tuple[str, str], str],
 ) -> int:
     if unit.owner_only and unit.owner != placement.operator:
         return FORBIDDEN
+    if unit.id in before.get(placement.spot.key, ()):
+        return AS_BEFORE
     if unit.id in at_place.get((item, placement.spot.position.id), ()):
         return SAME_PLACE
     if placement.operator and in_hands.get((item, placement.operator)) == unit.id:

@@ -116,8 +116,18 @@ def _num_units(kit: Kit) -> dict[str, int]:
 def _lines(brief: Brief) -> list[str]:
     """Return what was read in a few lines."""
     facts = _summary(brief)
-    counts = ", ".join(f"{count} {what}" for what, count in facts["kit"].items())
-    asked = f"{facts['songs']} songs, {facts['subjects']} subjects, {len(facts['roles'])} roles"
+    singular = {many: one for one, many in (*_KINDS.items(), ("other thing", "other things"))}
+    counts = ", ".join(
+        f"{count} {singular[what] if count == 1 else what}" for what, count in facts["kit"].items()
+    )
+    asked = ", ".join(
+        f"{number} {word}{'' if number == 1 else 's'}"
+        for word, number in (
+            ("song", facts["songs"]),
+            ("subject", facts["subjects"]),
+            ("role", len(facts["roles"])),
+        )
+    )
     return [
         f"{facts['title']} ({facts['venue']})",
         *_labelled("passes", [_pass_line(each) for each in facts["passes"]]),

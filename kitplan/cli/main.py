@@ -19,12 +19,15 @@ from kitplan.cli.check import check
 from kitplan.cli.compare import compare
 from kitplan.cli.draw import draw
 from kitplan.cli.frame import frame
+from kitplan.cli.gains import gains
 from kitplan.cli.gear import gear_app
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
 from kitplan.cli.schema import schema
 from kitplan.cli.sights import sights
 from kitplan.cli.verify import verify
+from kitplan.cli.why import why
+from kitplan.cli.without import without
 
 BAD_INPUT, OWN_FAULT, INTERRUPTED = 2, 3, 130
 MOST_WORDS = 200
@@ -37,7 +40,22 @@ app = typer.Typer(
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
-for command in (demo, plan, packing, draw, angles, compare, check, verify, sights, frame, schema):
+for command in (
+    demo,
+    plan,
+    without,
+    packing,
+    draw,
+    angles,
+    compare,
+    gains,
+    check,
+    verify,
+    why,
+    sights,
+    frame,
+    schema,
+):
     app.command()(command)
 app.add_typer(gear_app, name="gear")
 

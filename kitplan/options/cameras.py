@@ -83,11 +83,12 @@ def list_cameras(brief: Brief) -> tuple[tuple[Camera, ...], tuple[Refusal, ...]]
             continue
         for lens, adapter in _pairs(brief.kit, body, refusals):
             for mode in brief.modes_of(body):
-                made = _camera(brief, body, mode, lens, adapter)
-                if isinstance(made, Refusal):
-                    refusals.append(made)
+                camera = make_camera(brief, body, mode, lens, adapter)
+                refusal = circle_refusal(camera)
+                if refusal is None:
+                    cameras.append(camera)
                 else:
-                    cameras.append(made)
+                    refusals.append(refusal)
     return tuple(cameras), tuple(refusals)
 
 
@@ -100,10 +101,22 @@ def _body_refusal(brief: Brief, body: Body) -> Refusal | None:
         return Refusal(body.id, "no-unit")
     if not brief.modes_of(body):
         return Refusal(body.id, "mode")
+    return shutter_refusal(brief, body)
+
+
+def shutter_refusal(brief: Brief, body: Body) -> Refusal | None:
+    """A body must have the shutter speed that all cameras share."""
     wanted_per_s = 1 / brief.shutter.shutter_s
-    if not any(abs(s / wanted_per_s - 1) <= SPEED_TOLERANCE + 1e-9 for s in brief.speeds_of(body)):
-        return Refusal(body.id, "shutter", limit=wanted_per_s)
-    return None
+    if any(abs(s / wanted_per_s - 1) <= SPEED_TOLERANCE + 1e-9 for s in brief.speeds_of(body)):
+        return None
+    return Refusal(body.id, "shutter", limit=wanted_per_s)
+
+
+def fits_bare(lens: Lens, body: Body) -> bool:
+    """Whether a lens goes on a body without an adapter."""
+    if body.mount is None:
+        return False
+    return lens.mount == body.mount or lens.mount in taken_mounts().get(body.mount, ())
 
 
 def _pairs(
@@ -116,8 +129,8 @@ def _pairs(
     for lens in kit.of_kind(Lens):
         if not _has_unit(kit, lens.id):
             continue
-        fits_bare = lens.mount == body.mount or lens.mount in taken_mounts().get(body.mount, ())
-        if fits_bare:
+        is_bare = fits_bare(lens, body)
+        if is_bare:
             yield lens, None
         fitting = [
             adapter
@@ -126,14 +139,14 @@ def _pairs(
             and adapter.body_mount == body.mount
             and _has_unit(kit, adapter.id)
         ]
-        possible = [adapter for adapter in fitting if _flange_refusal(adapter) is None]
-        refusals.extend(r for a in fitting if (r := _flange_refusal(a)) is not None)
-        if not fitting and not fits_bare:
+        possible = [adapter for adapter in fitting if flange_refusal(adapter) is None]
+        refusals.extend(r for a in fitting if (r := flange_refusal(a)) is not None)
+        if not fitting and not is_bare:
             refusals.append(Refusal(f"{lens.id} on {body.id}", "mount"))
         yield from ((lens, adapter) for adapter in possible)
 
 
-def _flange_refusal(adapter: Adapter) -> Refusal | None:
+def flange_refusal(adapter: Adapter) -> Refusal | None:
     """A plain ring must be as thick as the registers differ, and not thinner than a ring can be."""
     flange = flange_mm_by_mount()
     if adapter.has_glass or not {adapter.lens_mount, adapter.body_mount} <= flange.keys():
@@ -145,9 +158,22 @@ def _flange_refusal(adapter: Adapter) -> Refusal | None:
     return Refusal(adapter.id, "flange", ring_mm(lens_mm, body_mm), least)
 
 
-def _camera(
+def circle_refusal(camera: Camera) -> Refusal | None:
+    """The image of a lens must cover what the mode reads of the sensor."""
+    if camera.lens is None:
+        return None
+    factor = camera.adapter.focal_factor if camera.adapter else 1.0
+    circle = adapted_circle_mm(camera.lens.image_circle_mm, factor)
+    if circle_covers(circle, camera.width_mm, camera.height_mm):
+        return None
+    needed = diagonal_mm(camera.width_mm, camera.height_mm)
+    return Refusal("+".join(camera.items), "image-circle", circle, needed)
+
+
+def make_camera(
     brief: Brief, body: Body, mode: RecordingMode, lens: Lens | None, adapter: Adapter | None
-) -> Camera | Refusal:
+) -> Camera:
+    """Return a camera of these parts, whether or not they go together."""
     width, height = active_area_mm(
         body.sensor_width_mm, body.sensor_height_mm, mode.crop, brief.shoot.delivery.aspect
     )
@@ -155,11 +181,6 @@ def _camera(
     gain = adapter.stops_gained if adapter else 0.0
     optic = lens or body.built_in
     assert optic is not None
-    if lens is not None:
-        circle = adapted_circle_mm(lens.image_circle_mm, factor)
-        if not circle_covers(circle, width, height):
-            what = "+".join(part.id for part in (body, lens, adapter) if part)
-            return Refusal(what, "image-circle", circle, diagonal_mm(width, height))
     loss = optic.t_stop_loss
     return Camera(
         body=body,

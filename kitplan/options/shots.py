@@ -6,25 +6,16 @@ pair keeps the number of its rule and the two figures that clash.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kitplan.optics.lens import view_of_frame_deg
 from kitplan.options.cameras import Camera
-from kitplan.options.pictures import (
-    SLACK,
-    CameraFacts,
-    ViewFacts,
-    blur_share,
-    exposure_of,
-    focus_of,
-    reach_of,
-)
 from kitplan.options.refusals import Refusal
+from kitplan.options.shot_rules import Failure, Floats, fails, figures_of, locked_fails
 from kitplan.options.sights import Sights
 from kitplan.options.steadiness import Tremors, steady_marks
 from kitplan.options.views import View
@@ -32,12 +23,9 @@ from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 from kitplan.tables import table
 
-Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
 Manner = Literal["operated", "locked-off"]
-Failure = tuple[str, Flags, Floats, Floats]
-"""A rule, where it fails, and the two figures that clash."""
 RULES = (
     "",
     "no-audience",
@@ -180,35 +168,14 @@ def find_shots(
         sights: What the views see in this pass.
         tremors: Of each camera, by kind of stand and manner.
     """
-    rows, look = ViewFacts(brief, each, views), CameraFacts(cameras)
-    reach = reach_of(rows, look)
-    light = exposure_of(brief, rows, look, reach.focal)
-    holds, depth_m, low = focus_of(rows, look, reach.focal, light.stop)
-    lasts = lasts_min[None, :]
-    rules, view_deg = brief.shoot.rules, view_of_frame_deg(reach.frame, rows.distance)
-    seats, allowed = _seats(
-        brief, rows, sights, lambda depth: blur_share(rows, look, reach.focal, light.stop, depth)
-    )
-    width = reach.frame * brief.shoot.delivery.aspect
-    fails: list[Failure] = [
-        ("no-audience", rows.has_no_audience, rows.planned, rows.planned),
-        ("no-light-row", rows.has_no_light, rows.planned, rows.planned),
-        *_sight_fails(brief, rows, sights),
-        ("too-long", reach.widest < rows.least * (1 - SLACK), reach.widest, rows.least),
-        ("too-short", reach.tightest > rows.most * (1 + SLACK), reach.tightest, rows.most),
-        ("closest-focus", rows.distance < look.closest, rows.distance, look.closest),
-        ("light", light.spare < -SLACK, light.iso_open, look.max_iso),
-        ("empty-seats", seats > allowed + SLACK, 100 * seats, 100 * allowed),
-    ]
-    locked_fails: list[Failure] = [
-        ("roam", width < rows.needed_width * (1 - SLACK), width, rows.needed_width),
-        ("focus", ~holds, low, rows.near),
-        ("automatic", look.automatic, rows.planned, rows.planned),
-        ("endurance", lasts < must_last_min - SLACK, lasts, 0 * lasts + must_last_min),
-    ]
+    figures = figures_of(brief, each, views, cameras)
+    rows, look, reach, light, holds, depth_m, _ = figures
+    rules, view_deg = brief.shoot.rules, figures.view_deg
+    either = fails(brief, figures, sights)
+    locked = locked_fails(brief, figures, lasts_min, must_last_min)
     shape = np.broadcast_shapes(rows.planned.shape, look.height.shape)
-    code_operated, _, _ = _first_failure(shape, fails)
-    code_locked, value, limit = _first_failure(shape, [*fails, *locked_fails])
+    code_operated, _, _ = _first_failure(shape, either)
+    code_locked, value, limit = _first_failure(shape, [*either, *locked])
     return Shots(
         views=tuple(views),
         cameras=tuple(cameras),
@@ -240,42 +207,6 @@ def _column(values: NDArray[np.int64]) -> Ints:
     return values.reshape(-1, 1)
 
 
-def _sight_fails(brief: Brief, rows: ViewFacts, sights: Sights) -> list[Failure]:
-    """What a view refuses whatever the camera: lasers, people without consent, hidden subjects."""
-    rules = brief.shoot.rules
-    wide = rules.consent_wide_m
-    lacking = np.array([bool(ids) for ids in sights.unconsenting], dtype=np.bool_).reshape(-1, 1)
-    hidden = sights.hidden.reshape(-1, 1)
-    return [
-        ("laser", sights.has_laser.reshape(-1, 1), rows.planned, rows.planned),
-        ("consent", lacking & (rows.planned < wide - SLACK), rows.planned, 0 * rows.planned + wide),
-        (
-            "hidden",
-            hidden > rules.hidden_most + SLACK,
-            100 * hidden,
-            0 * hidden + 100 * rules.hidden_most,
-        ),
-    ]
-
-
-def _seats(
-    brief: Brief, rows: ViewFacts, sights: Sights, blur: Callable[[Floats], Floats]
-) -> tuple[Floats, Floats]:
-    """Return the share of the frame that empty seats take and how much they may: more where they
-    are dark and soft.
-    """
-    rules = brief.shoot.rules
-    seats = sights.seats.reshape(-1, 1)
-    if not (seats > rules.seats_share_plain).any():
-        return seats, np.full_like(seats, rules.seats_share_plain)
-    near, far = sights.seats_near_m.reshape(-1, 1), sights.seats_far_m.reshape(-1, 1)
-    depth = np.where(np.isnan(near), rows.distance, np.clip(rows.distance, near, far))
-    is_soft = blur(depth) >= rules.seats_soft_share - SLACK
-    is_dark = rows.house_stops >= rules.seats_dark_stops - SLACK
-    allowed = np.where(is_soft & is_dark, rules.seats_share_soft, rules.seats_share_plain)
-    return seats, allowed
-
-
 def _grades(value: Floats, poor: float, fair: float, good: float) -> Ints:
     """Grade 3 from `good` on, 2 from `fair`, 1 from `poor`, else 0 (inclusive)."""
     steps = [value >= limit - 1e-9 for limit in (poor, fair, good)]
@@ -288,12 +219,12 @@ def _fit(ratio: Floats) -> Ints:
     return np.where(off <= GOOD_FIT + 1e-9, 3, np.where(off <= FAIR_FIT + 1e-9, 2, 1))
 
 
-def _first_failure(shape: tuple[int, ...], fails: list[Failure]) -> tuple[Ints, Floats, Floats]:
+def _first_failure(shape: tuple[int, ...], failed: list[Failure]) -> tuple[Ints, Floats, Floats]:
     """Return per pair the code of the first rule that fails and its two figures."""
     code = np.zeros(shape, dtype=np.int64)
     value, limit = np.full(shape, np.nan), np.full(shape, np.nan)
-    for rule, failed, found, allowed in fails:
-        new = (code == 0) & np.broadcast_to(failed, shape)
+    for rule, fails_there, found, allowed in failed:
+        new = (code == 0) & np.broadcast_to(fails_there, shape)
         code[new] = CODE[rule]
         value[new] = np.broadcast_to(found, shape)[new]
         limit[new] = np.broadcast_to(allowed, shape)[new]

@@ -95,7 +95,7 @@ def find_options(brief: Brief) -> Options:
     closed: list[tuple[tuple[str, str], Refusal]] = []
     for each in brief.shoot.passes:
         for position in brief.shoot.venue.positions:
-            refusal = _position_refusal(brief, each, position)
+            refusal = next(position_refusals(brief, each, position), None)
             if refusal is not None:
                 closed.append(((each.id, position.id), refusal))
                 continue
@@ -113,18 +113,18 @@ def find_options(brief: Brief) -> Options:
     )
 
 
-def _position_refusal(brief: Brief, each: Pass, position: Position) -> Refusal | None:
+def position_refusals(brief: Brief, each: Pass, position: Position) -> Iterator[Refusal]:
+    """Yield every rule by which a position cannot be used in a pass."""
     if position.open_in is not None and each.id not in position.open_in:
-        return Refusal(position.id, "closed")
+        yield Refusal(position.id, "closed")
     permission = position.permission
     if permission is not None and permission.state != "given":
-        return Refusal(position.id, "permission")
+        yield Refusal(position.id, "permission")
     if position.is_overhead:
         riggers = [p for p in brief.people(each) if "rigging" in p.skills]
         said_yes = permission is not None and permission.by
         if not said_yes or len(brief.people(each)) < 2 or not riggers:
-            return Refusal(position.id, "overhead")
-    return None
+            yield Refusal(position.id, "overhead")
 
 
 def _spot(
@@ -178,31 +178,31 @@ def _tremors(
 def _allowed_people(
     brief: Brief, each: Pass, position: Position, refusals: list[Refusal]
 ) -> tuple[Person, ...]:
-    on_hand = {person.id for person in brief.people(each)}
     allowed = []
     for person in brief.shoot.crew:
-        rule = None
-        if not person.is_operator:
-            rule = "not-operator"
-        elif person.id not in on_hand:
-            rule = "not-on-hand"
-        elif len(brief.sings_during(person, each)) == len(brief.shoot.run_songs(each)):
-            rule = "performs"
-        elif position.is_on_stage and not person.may_be_on_stage:
-            rule = "on-stage"
-        elif position.only_people is not None and person.id not in position.only_people:
-            rule = "not-allowed-there"
-        elif (
-            position.is_shut_in_by_audience
-            and each.has_audience
-            and brief.sings_during(person, each)
-        ):
-            rule = "shut-in"
+        rule = next(person_rules(brief, each, position, person), None)
         if rule is None:
             allowed.append(person)
         else:
             refusals.append(Refusal(person.id, rule))
     return tuple(allowed)
+
+
+def person_rules(brief: Brief, each: Pass, position: Position, person: Person) -> Iterator[str]:
+    """Yield every rule by which a person may not operate at a position in a pass."""
+    performed = brief.sings_during(person, each)
+    if not person.is_operator:
+        yield "not-operator"
+    if all(person.id != other.id for other in brief.people(each)):
+        yield "not-on-hand"
+    if len(performed) == len(brief.shoot.run_songs(each)):
+        yield "performs"
+    if position.is_on_stage and not person.may_be_on_stage:
+        yield "on-stage"
+    if position.only_people is not None and person.id not in position.only_people:
+        yield "not-allowed-there"
+    if position.is_shut_in_by_audience and each.has_audience and performed:
+        yield "shut-in"
 
 
 def _allowed_stands(

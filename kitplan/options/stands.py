@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kitplan.gear.records import Head, Kit, Support
@@ -119,17 +120,21 @@ def _stands_of(kit: Kit, support: Support, share: float) -> list[Stand]:
 
 def stand_refusal(stand: Stand, position: Position, slack_m: float) -> Refusal | None:
     """Return why a stand cannot be used at a position, or None if it can."""
+    return next(stand_refusals(stand, position, slack_m), None)
+
+
+def stand_refusals(stand: Stand, position: Position, slack_m: float) -> Iterator[Refusal]:
+    """Yield every rule by which a stand cannot be used at a position."""
     support = stand.support
     wanted = position.lens_height_m
     if position.stands_on not in support.stands_on:
-        return Refusal(stand.key, "stands-on")
+        yield Refusal(stand.key, "stands-on")
     if wanted > support.height_max_m + slack_m + 1e-9:
-        return Refusal(stand.key, "height", support.height_max_m, wanted)
+        yield Refusal(stand.key, "height", support.height_max_m, wanted)
     if wanted < support.height_min_m - slack_m - 1e-9:
-        return Refusal(stand.key, "height", support.height_min_m, wanted)
+        yield Refusal(stand.key, "height", support.height_min_m, wanted)
     if support.footprint_m > position.room_m + 1e-9:
-        return Refusal(stand.key, "room", support.footprint_m, position.room_m)
+        yield Refusal(stand.key, "room", support.footprint_m, position.room_m)
     needs_mains = support.needs_mains or (stand.head is not None and stand.head.needs_mains)
     if needs_mains and not position.has_mains:
-        return Refusal(stand.key, "mains")
-    return None
+        yield Refusal(stand.key, "mains")

@@ -27,7 +27,7 @@ def schedules_text(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> str:
     return blocks(
         heading(f"Schedules compared: {shoot.title}"),
         _table(shoot, outcomes),
-        bullets([*why(shoot, outcomes), NOTE]),
+        bullets([*why(shoot, outcomes), *([NOTE] if any(o.figures for o in outcomes) else [])]),
     )
 
 

@@ -28,7 +28,10 @@ def sights_text(shoot: Shoot, found: Sequence[Sighting], *, is_detailed: bool) -
     for each in found:
         by_pass[each.pass_id].append(each)
     if not found:
-        return "No camera can stand there in that pass, so there is nothing to see."
+        return (
+            "No camera can stand there then, so there is nothing to see: the position is not open, "
+            "permission is not given, or no stand of the kit fits."
+        )
     write = _every_shot if is_detailed else _overview
     parts = [
         f"{heading(passes[pass_id])}\n\n{write(shoot, own)}" for pass_id, own in by_pass.items()
@@ -90,6 +93,8 @@ def shot_in_words(shoot: Shoot, each: Sighting) -> str:
     if each.cameras:
         parts.append(f"{each.cameras} of the cameras there can take it")
     if each.refusal and not each.cameras:
+        # "empty seats fill 14% of the frame" need not be said twice
+        parts = [part for part in parts if not each.refusal.startswith(part)]
         parts.append(f"no camera takes it: {each.refusal}")
     if each.unconsenting:
         names = ", ".join(shoot.subjects_by_id[one].label for one in each.unconsenting)

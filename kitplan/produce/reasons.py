@@ -67,7 +67,8 @@ def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
         return _what_there_is(options.brief)
     rule, number = Counter(refusal.rule for refusal in refusals).most_common(1)[0]
     first = next(refusal for refusal in refusals if refusal.rule == rule)
-    return f"most often in the way ({number} times): {_in_names(options, first)}"
+    start = f"most often in the way ({number} times)" if number > 1 else "in the way"
+    return f"{start}: {_in_names(options, first)}"
 
 
 def _shot_refusals(spot: Spot, role: Role | None) -> Iterator[Refusal]:

@@ -26,6 +26,7 @@ from kitplan.plan.records import (
     Reset,
     Status,
 )
+from kitplan.produce.before import letters_before, placements_kept, units_before
 from kitplan.produce.figures import others_in_pictures, placement_record
 from kitplan.produce.reasons import clash_reason, left_out
 from kitplan.shoot.brief import Brief
@@ -49,9 +50,18 @@ class NoPlanInTime(KitplanError):
 
 
 def plan_shoot(
-    brief: Brief, *, shoot_id: str, limits: Limits | None = None, tell: Listener | None = None
+    brief: Brief,
+    *,
+    shoot_id: str,
+    limits: Limits | None = None,
+    tell: Listener | None = None,
+    before: Plan | None = None,
 ) -> Plan:
     """Return the best plan for a brief.
+
+    Args:
+        before: A plan that is rigged already: of the plans that are as good in musts, wants and
+            viewpoints, the one that changes least of it.
 
     Raises:
         NoPlanInTime: If the limits are too short for any plan.
@@ -62,16 +72,28 @@ def plan_shoot(
     with keeping_interrupts(found):
         options = find_options(brief)
         allocation = build(options)
-        search(allocation, limits, tell or _quiet, found)
-        if found.solver is None and found.was_stopped:
+        keep = placements_kept(before, shoot_id) if before else ()
+        search(allocation, limits, tell or _quiet, found, keep)
+        has_plan = _has_plan(allocation, found)
+        if not has_plan and found.was_stopped:
             raise KeyboardInterrupt
-        if found.solver is None:
+        if not has_plan:
             raise NoPlanInTime(
                 f"no plan was found in {limits.seconds:g} s",
                 where=brief.shoot.title,
                 fix="Give it more time with --seconds",
             )
-        return _plan(brief, shoot_id, limits, options, allocation, found)
+        return _plan(brief, shoot_id, limits, options, allocation, found, before)
+
+
+def _has_plan(allocation: Allocation, found: Found) -> bool:
+    """Whether there is more than the empty plan that every search starts from, unless that one is
+    proven to be the best there is.
+    """
+    if found.solver is None or not found.goals:
+        return False
+    is_used = any(found.solver.value(slot.is_used) for slot in allocation.variables.slots)
+    return is_used or all(reached.is_proven for reached in found.reached.values())
 
 
 def _quiet(_: Step) -> None:
@@ -85,12 +107,13 @@ def _plan(
     options: Options,
     allocation: Allocation,
     found: Found,
+    before: Plan | None,
 ) -> Plan:
     """Return the record of what was found."""
     assert found.solver is not None
     chosen = read_back(allocation.variables, found.solver)
-    given = give_out(brief, chosen)
-    letter_of = letters(brief, chosen, given)
+    given = give_out(brief, chosen, units_before(before, shoot_id) if before else None)
+    letter_of = letters(brief, chosen, given, letters_before(before) if before else None)
     others = others_in_pictures(options, chosen, letter_of)
     placements = tuple(
         placement_record(brief, shoot_id, *each)
@@ -120,7 +143,8 @@ def _plan(
 
 
 def _clash(options: Options, found: Found, limits: Limits) -> tuple[Demand, ...]:
-    if found.reached["musts"].value == 0 or found.was_stopped:
+    """Demands that clash, where it is proven that not all musts can hold."""
+    if found.reached["musts"].bound == 0 or found.was_stopped:
         return ()
     return smallest_clash(options, limits)
 

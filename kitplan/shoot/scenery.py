@@ -150,7 +150,7 @@ def _raked(area: AudienceArea, over_floor_m: float) -> Block:
     return Block(
         area.id,
         area.outline_m,
-        bottom_m=float("-inf"),
+        bottom_m=area.height_m,
         top_m=area.height_m + over_floor_m,
         rise=tan(radians(area.rake_deg)),
         from_y_m=max(y for _, y in area.outline_m),

@@ -6,14 +6,15 @@ Reads it off the options; the papers only put it into words.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Set
+from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass
 from typing import Literal
 
-from kitplan.options.crowding import Seen
+from kitplan.options.crowding import REFUSED, Seen
 from kitplan.options.presence import Kind
 from kitplan.options.spots import Options, Spot, find_options
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pass
 
 What = Literal["rig", "operator", "sweep"]
 
@@ -67,25 +68,30 @@ def sightings(
     Positions that are closed in a pass, or where nothing stands, see nothing.
     """
     options = find_options(brief)
-    usable: dict[str, set[str]] = defaultdict(set)
-    for spot in options.spots:
-        if spot.cameras:
-            usable[spot.each.id].add(spot.position.id)
     return tuple(
         sighting
-        for spot in options.spots
-        if spot.cameras
-        and (pass_id is None or spot.each.id == pass_id)
-        and (position is None or spot.position.id == position)
-        for sighting in _of_spot(options, spot, subject, usable[spot.each.id])
+        for each in brief.shoot.passes
+        if pass_id is None or each.id == pass_id
+        for sighting in _of_pass(options, each, position, subject)
     )
 
 
-def _of_spot(
-    options: Options, spot: Spot, subject: str | None, usable: Set[str]
+def _of_pass(
+    options: Options, each: Pass, position: str | None, subject: str | None
 ) -> Iterator[Sighting]:
-    """The shots of a spot; only positions where a camera can stand in its pass get in the way."""
-    seen = tuple(each for each in options.crowding.seen(spot.each) if each.position in usable)
+    """The shots of a pass; only positions where a camera can stand then get in the way."""
+    usable = [spot for spot in options.spots if spot.each.id == each.id and spot.cameras]
+    shown = [spot for spot in usable if position is None or spot.position.id == position]
+    others = {spot.position.id for spot in usable}
+    seen = tuple(one for one in options.crowding.seen(each) if one.position in others)
+    intruders = _intruders(seen, {number for spot in shown for number in spot.view_numbers})
+    for spot in shown:
+        yield from _of_spot(spot, subject, intruders)
+
+
+def _of_spot(
+    spot: Spot, subject: str | None, intruders: Mapping[int, Sequence[Intruder]]
+) -> Iterator[Sighting]:
     sights = spot.shots.sights
     works = spot.shots.possible("operated") | spot.shots.possible("locked-off")
     for row, view in enumerate(spot.views):
@@ -104,7 +110,7 @@ def _of_spot(
             wings=float(sights.wings[row]),
             has_lamp=bool(sights.has_lamp[row]),
             unconsenting=sights.unconsenting[row],
-            intruders=tuple(_intruders(seen, spot.view_numbers[row])),
+            intruders=tuple(intruders.get(spot.view_numbers[row], ())),
         )
 
 
@@ -121,20 +127,19 @@ def _refusal(spot: Spot, row: int) -> str:
     return next(refusal for refusal in refusals if refusal.rule == rule).sentence
 
 
-def _intruders(seen: tuple[Seen, ...], number: int) -> Iterator[Intruder]:
-    """The rig of each position, and its operator or sweep where that is worse."""
-    worst: dict[str, int] = {}
+def _intruders(seen: Sequence[Seen], numbers: Set[int]) -> dict[int, list[Intruder]]:
+    """By view, the rig of each position, and its operator or sweep where that is worse."""
+    found: dict[int, list[Intruder]] = defaultdict(list)
+    worst: dict[tuple[int, str], int] = {}
     for each in sorted(seen, key=lambda one: (one.position, one.kind)):
-        level = each.level_of(number)
-        if level > worst.get(each.position, 0):
-            worst[each.position] = level
-            yield Intruder(
-                each.position,
-                _what(each.kind),
-                each.share_of(number),
-                each.is_across_in(number),
-                level == 3,
-            )
+        what = _what(each.kind)
+        columns = (each.rows, each.levels, each.shares, each.is_across)
+        for number, level, share, is_across in zip(*(c.tolist() for c in columns), strict=True):
+            if number in numbers and level > worst.get((number, each.position), 0):
+                worst[number, each.position] = level
+                intruder = Intruder(each.position, what, share, is_across, level == REFUSED)
+                found[number].append(intruder)
+    return found
 
 
 def _what(kind: Kind) -> What:

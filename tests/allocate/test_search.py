@@ -132,8 +132,13 @@ def test_with_one_worker_the_clock_changes_no_limit(monkeypatch: pytest.MonkeyPa
 
 
 def test_without_any_plan_in_time_the_user_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What is missing and what to do."""
-    _Never("musts", monkeypatch)
+    """What is missing and what to do: the empty plan that every search starts from is none."""
+
+    def at_once(seconds: float, limits: Limits, workers: int | None = None) -> Any:
+        return new_solver(0.0 * seconds, limits, workers)
+
+    monkeypatch.setattr("kitplan.allocate.search.new_solver", at_once)
+    monkeypatch.setattr("kitplan.allocate.finish.new_solver", at_once)
     with pytest.raises(NoPlanInTime, match=r"Small: no plan was found in 5 s\. Give it more time"):
         solve(BRIEFS["show"])
 

@@ -151,7 +151,7 @@ def test_behind_the_trumpet_there_are_empty_seats() -> None:
 def test_before_the_drummer_there_is_the_conductor() -> None:
     """A quarter of the way to him, 0.5 m wide: it covers the 7.5 cm through which he is seen."""
     assert refusal(band(), "pit", "drummer") == (
-        "drummer MS with tele+HD: 100 % of it is hidden; 25 % is the most"
+        "drummer MS with tele+HD: 100% of it is hidden; 25% is the most"
     )
 
 

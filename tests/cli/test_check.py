@@ -41,7 +41,7 @@ def test_what_was_read_fits_a_few_lines(tmp_path: Path) -> None:
         "asked for  2 songs, 6 subjects, 2 roles",
         "positions  3 (3 in closed, 2 in show)",
         "crew       3 (2 in closed, 3 in show)",
-        "kit        1 bodies, 1 lenses, 1 heads, 2 supports, 1 other things",
+        "kit        1 body, 1 lens, 1 head, 2 supports, 1 other thing",
         "shutter    1/50 s is flicker-free under 50 Hz mains and is nearest to the 180-degree "
         "shutter, 1/50 s",
         "Nothing is wrong.",
@@ -171,7 +171,7 @@ def test_another_kit(tmp_path: Path) -> None:
         f"{KIT}- {{id: cam-2, item: cam, owner: ben}}\n", encoding="utf-8"
     )
     printed = lines(path, "--kit", tmp_path / "other.yaml")
-    assert "kit        2 bodies, 1 lenses, 1 heads, 2 supports, 1 other things" in printed
+    assert "kit        2 bodies, 1 lens, 1 head, 2 supports, 1 other thing" in printed
 
 
 def test_help_has_an_example() -> None:

@@ -284,3 +284,10 @@ def test_cards_by_hand(name: str) -> None:
     """A card of 0.5 m, from the floor to 1.8 m, stands at the origin."""
     eye, point, wanted = CARDS[name]
     assert covers(Card((0, 0), 0.0, 1.8, 0.5), eye, point) is wanted
+
+
+def test_who_stands_where_the_point_is_covers_it_from_nowhere() -> None:
+    """Somebody in the very middle of a group; with rounding they may be a hair before the point."""
+    at = (2.6, 5.7)
+    for lens in range(-90, 91, 3):
+        assert not covers(Card(at, 0.0, 2.0, 0.5), (lens / 10, -5.6, 1), (*at, 1))

@@ -240,7 +240,8 @@ PLANS: dict[str, tuple[Change, str]] = {
     "heads": (built(audience=(STALLS,)), "hidden"),
     "empty seats": (
         all_of(
-            built(audience=({**STALLS, "empty_in": ("run", "show")},)), rules(seats_share_plain=0, seats_share_soft=0)
+            built(audience=({**STALLS, "empty_in": ("run", "show")},)),
+            rules(seats_share_plain=0, seats_share_soft=0),
         ),
         "empty-seats",
     ),
@@ -327,7 +328,12 @@ PLANS: dict[str, tuple[Change, str]] = {
     "two kinds of card": (placement(anyone, cards=("card-8", "slow-card-1")), "card"),
     "no battery": (placement(with_item("zoom"), batteries=()), "battery"),
     "other battery": (placement(with_item("zoom"), batteries=("other-cell-1",)), "battery"),
-    "battery on mains": (placement(with_item("box"), batteries=("cell-8",)), "battery"),
+    "battery on mains": (
+        lambda plan: placement(with_item("box"), batteries=("cell-8",))(
+            place(has_mains=True)(plan)
+        ),
+        "battery",
+    ),
     "few batteries": (item("cam", battery_min=1), "batteries"),
     "no plate": (lambda plan: without_accessories(plan, "plate"), "accessory"),
     "no bond": (lambda plan: without_accessories(plan, "bond"), "accessory"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Sequence
 from math import pi
 
@@ -266,6 +267,20 @@ def test_inside_means_strictly_inside() -> None:
 def test_a_card_stops_what_crosses_it(lens: Place, point: Place, expected: bool) -> None:
     """1 m wide, from the floor to 2 m, over the origin."""
     assert is_hidden(lens, point) == expected
+
+
+@pytest.mark.parametrize("x", [n / 20 for n in range(-40, 41)])
+def test_a_ray_along_the_side_of_a_card_meets_it_wherever_it_stands(x: float) -> None:
+    """Half its width of 0.5 m beside it: 0.55 - 0.3 is a hair more than 0.25 and means 0.25."""
+    for side in (-0.25, 0.25):
+        assert is_hidden((x, -17, 1), (x, 4, 1), (x + side, 0.8, 0, 1.8, 0.5))
+
+
+@pytest.mark.parametrize("place", [(2.6, 5.7), (0.1 + 0.2, 1.1 * 3), (-1.3, 4.9)], ids=str)
+def test_who_stands_where_the_point_is_hides_it_from_nowhere(place: Point) -> None:
+    """Somebody in the very middle of a group; with rounding they may be a hair before the point."""
+    for lens in itertools.product(np.linspace(-9, 9, 31), (-17.3, -5.6, 0.1, 3.3, 8.7)):
+        assert not is_hidden((*lens, 1), (*place, 1), (*place, 0, 2, 0.5))
 
 
 def test_a_card_has_a_foot() -> None:

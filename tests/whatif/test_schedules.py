@@ -170,6 +170,21 @@ def test_why_has_the_numbers_and_owns_up_to_what_is_not_proven() -> None:
     assert "All 3 passes is the best found, not proven best" in text
 
 
+@pytest.mark.parametrize(
+    ("kilograms", "words"),
+    [
+        (22.0, "and 4 kg more than Second show alone."),
+        (16.2, "crew hours more than Second show alone, with 2 kg less of kit."),
+        (18.4, "crew hours more than Second show alone, with the same weight of kit."),
+    ],
+)
+def test_less_kit_is_not_called_so_many_kilograms_more(kilograms: float, words: str) -> None:
+    """The master alone brings 18 kg."""
+    alone = outcome(0, kilograms=18.0, is_proven=True)
+    longer = outcome(3, is_all=True, kilograms=kilograms, is_proven=True)
+    assert words in " ".join(why(brief_of(NAME).shoot, (alone, longer)))
+
+
 def test_why_says_where_more_passes_give_nothing() -> None:
     """Honest where the longer schedule does not win."""
     alone = outcome(0, viewpoints=3, thinnest=3, is_proven=True)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
-from math import inf, radians, tan
+from math import radians, tan
 
 from kitplan.plan.verify.pinhole import Card
 from kitplan.plan.verify.plane import stretches
@@ -133,6 +133,6 @@ def _heads(scene: Scene, each: Pass, have_arms_up: bool) -> tuple[Block, ...]:
     def block(area: AudienceArea) -> Block:
         over = standing if area.state == "standing" else rules.heads_seated_m
         rise = tan(radians(area.rake_deg))
-        return Block(area.outline_m, -inf, area.height_m + over, rise)
+        return Block(area.outline_m, area.height_m, area.height_m + over, rise)
 
     return tuple(block(area) for area in scene.shoot.venue.audience if area.id in people)

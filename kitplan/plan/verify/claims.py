@@ -96,7 +96,8 @@ def _one_demand(where: str, demand: Demand, listed: DemandMet) -> Iterator[Findi
 
 def _status_findings(plan: Plan, missed: int) -> Iterator[Finding]:
     if missed and plan.status != "musts-missed":
-        wrong = f"the status is {plan.status}, and {missed} musts are missed"
+        musts = "1 must is missed" if missed == 1 else f"{missed} musts are missed"
+        wrong = f"the status is {plan.status}, but {musts}"
         yield Finding("status", "status", wrong, "It should be musts-missed")
     if not missed and plan.status == "musts-missed":
         yield Finding("status", "status", "no must is missed", "The status should be solved")

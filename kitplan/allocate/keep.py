@@ -1,0 +1,126 @@
+"""Staying close to a plan that is already rigged: what of it still stands counts as a goal.
+
+Used when something is lost: among the plans that are as good in musts, wants and viewpoints, the
+one that moves least.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from typing import Any
+
+from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model import IntVar
+
+from kitplan.allocate.goals.goal import Goal
+from kitplan.allocate.neighbours import decisions, fix
+from kitplan.allocate.solver import Limits, new_solver
+from kitplan.allocate.variables import Slot, Variables, total
+
+CAMERA, STAND, OPERATOR, SHOT = 4, 3, 2, 1
+"""What it is worth that a part of a placement stays: the longer its change takes, the more."""
+SETTLING_SECONDS = 5.0
+KEPT = "kept"
+"""Id of the goal."""
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A placement of the plan before, in items."""
+
+    pass_id: str
+    position: str
+    camera: tuple[str, ...]
+    """Item ids of body, lens and adapter."""
+    stand: tuple[str, ...]
+    operator: str | None
+    subject: str
+    size: str
+
+
+def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
+    """sum(worth * parts of the placements before that stay at their position in their pass)."""
+    terms: list[Any] = []
+    most = 0
+    for (pass_id, position), here in _by_place(kept).items():
+        slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
+        for worth, wanted, name in _parts(here):
+            for part, number in wanted.items():
+                most += worth * number
+                found = [var for slot in slots for var in _matching(slot, name, part)]
+                if found:
+                    limit = min(number, len(found))
+                    stays = x.model.new_int_var(
+                        0, limit, f"stays {name} {part}[{pass_id},{position}]"
+                    )
+                    x.model.add(stays <= total(found))
+                    terms.append(worth * stays)
+    return Goal(KEPT, total(terms), {}, most=most)
+
+
+def as_before(
+    x: Variables, model: cp_model.CpModel, kept: tuple[Kept, ...], limits: Limits
+) -> cp_model.CpSolver | None:
+    """Return the plan before as an answer, as far as it still exists; None where what is left of it
+    does not hold by itself.
+    """
+    chosen: set[int] = set()
+    for (pass_id, position), here in _by_place(kept).items():
+        slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
+        for slot, placement in zip(slots, here, strict=False):
+            chosen |= {var.index for var in _as_before(slot, placement)}
+    rest = model.clone()
+    for slot in x.slots:
+        for var in decisions(slot):
+            fix(rest, var, int(var.index in chosen))
+    solver = new_solver(SETTLING_SECONDS, limits, workers=1)
+    found = solver.solve(rest) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return solver if found else None
+
+
+def _by_place(kept: tuple[Kept, ...]) -> dict[tuple[str, str], list[Kept]]:
+    found: dict[tuple[str, str], list[Kept]] = {}
+    for each in kept:
+        found.setdefault((each.pass_id, each.position), []).append(each)
+    return found
+
+
+def _parts(here: list[Kept]) -> tuple[tuple[int, Counter[Any], str], ...]:
+    return (
+        (CAMERA, Counter(each.camera for each in here), "camera"),
+        (STAND, Counter(each.stand for each in here), "stand"),
+        (OPERATOR, Counter(each.operator for each in here if each.operator), "operator"),
+        (SHOT, Counter((each.subject, each.size) for each in here), "shot"),
+    )
+
+
+def _matching(slot: Slot, name: str, part: Any) -> list[IntVar]:
+    """The decisions of a slot that keep a part."""
+    match name:
+        case "camera":
+            return [var for camera, var in slot.camera_items() if camera.items == part]
+        case "stand":
+            return [var for stand, var in slot.stand_items() if stand.items == part]
+        case "operator":
+            return [slot.operators[part]] if part in slot.operators else []
+        case _:
+            return [
+                var for _, view, var in slot.shot_items() if (view.subject.id, view.size) == part
+            ]
+
+
+def _as_before(slot: Slot, before: Kept) -> list[IntVar]:
+    """The decisions by which a slot is what it was; nothing where its camera or stand is gone."""
+    cameras = _matching(slot, "camera", before.camera)
+    stands = _matching(slot, "stand", before.stand)
+    manner = "operated" if before.operator else "locked-off"
+    shots = [
+        var
+        for c, view, var in slot.shot_items()
+        if (view.subject.id, view.size) == (before.subject, before.size) and c.manner == manner
+    ]
+    operators = _matching(slot, "operator", before.operator) if before.operator else []
+    if not cameras or not stands or not shots or (before.operator and not operators):
+        return []
+    return [slot.is_used, cameras[0], stands[0], shots[0], *operators]

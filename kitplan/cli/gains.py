@@ -1,0 +1,193 @@
+"""`kitplan gains`: what each thing is worth to the plan, and what one more would add."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from kitplan.cli.check import KitOption, ShootArgument
+from kitplan.cli.common import InventoryOption, JsonOption, print_json
+
+if TYPE_CHECKING:
+    from kitplan.gear.records import Kit
+    from kitplan.paper.gains import Gains
+    from kitplan.shoot.brief import Brief
+    from kitplan.whatif.sweep import Result
+    from kitplan.whatif.worth import Change, Worth
+
+BASE = "everything"
+"""Key of the plan that all others are compared with."""
+
+
+def gains(
+    shoot_path: ShootArgument,
+    kit: KitOption = None,
+    db: InventoryOption = None,
+    seconds: Annotated[
+        float,
+        typer.Option(
+            "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per solve."
+        ),
+    ] = 10.0,
+    is_one_more: Annotated[
+        bool,
+        typer.Option(
+            "--one-more", help="Also try one more of each body, lens, adapter, head and support."
+        ),
+    ] = False,
+    borrow: Annotated[
+        Path | None,
+        typer.Option(
+            "--borrow",
+            metavar="FILE",
+            help="Also try each unit of this kit file, and pairs of the best; value is the price.",
+            show_default=False,
+        ),
+    ] = None,
+    processes: Annotated[
+        int,
+        typer.Option(
+            "--processes", metavar="N", min=1, max=64, help="Solves at a time; same answers."
+        ),
+    ] = 1,
+    top: Annotated[
+        int, typer.Option("--top", metavar="N", min=1, max=1000, help="The most rows of a table.")
+    ] = 12,
+    as_json: JsonOption = False,
+) -> None:
+    """Say what each thing is worth: planned anew without it, or with one more.
+
+    Every item that is used, person, position and pass in turn. Seconds are counted in steps of the
+    solver, so that answers repeat. Ctrl-C keeps what is done.
+
+    Example: kitplan gains my-show.yaml --seconds 20 --processes 2
+
+    Example: kitplan gains my-show.yaml --borrow from-friends.yaml
+    """
+    from kitplan.paper.gains import gains_records, gains_text
+    from kitplan.shoot.reading import read_brief
+
+    brief = read_brief(shoot_path, kit, db)
+    lent = _lent(borrow, brief) if borrow is not None else None
+    solver = _Solver(shoot_path.stem, seconds, processes)
+    found = _worked_out(brief, solver, lent, is_one_more=is_one_more)
+    if as_json:
+        print_json(gains_records(found))
+    else:
+        typer.echo(gains_text(found, top))
+    if solver.findings:
+        raise typer.Exit(1)
+
+
+@dataclass
+class _Solver:
+    """Runs sweeps with the settings of the command."""
+
+    shoot_id: str
+    seconds: float
+    processes: int
+    findings: int = 0
+    """Faults that the checks of all plans have found."""
+    was_stopped: bool = False
+
+    def sweep(self, what: str, changes: Sequence[Change]) -> dict[str, Result]:
+        """Return what each change comes to, by key."""
+        labels = {each.key: each.label for each in changes}
+        return self.solve(what, [(each.key, each.brief) for each in changes], labels)
+
+    def solve(
+        self, what: str, briefs: Sequence[tuple[str, Brief]], labels: dict[str, str]
+    ) -> dict[str, Result]:
+        """Return what each brief comes to, by key, with progress on stderr."""
+        from kitplan.allocate.solver import Limits
+        from kitplan.cli.counting import counting
+        from kitplan.whatif.sweep import STOPPED, Job, Result, run
+
+        if self.was_stopped:
+            return {key: Result(None, STOPPED) for key, _ in briefs}
+        limits = Limits(seconds=self.seconds, seed=1, workers=1)
+        jobs = [Job(key, brief, self.shoot_id, limits) for key, brief in briefs]
+        with counting(what, labels.__getitem__) as tell:
+            found = dict(run(jobs, processes=min(self.processes, len(jobs) or 1), tell=tell))
+        self.findings += sum(each.findings for each in found.values())
+        self.was_stopped = any(each.reason == STOPPED for each in found.values())
+        return found
+
+
+def _worked_out(brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more: bool) -> Gains:
+    """Return everything that was asked for.
+
+    Raises:
+        SettingError: If not even the whole has a plan.
+        KeyboardInterrupt: If it is stopped before there is one.
+    """
+    from kitplan.paper.gains import Gains
+    from kitplan.whatif import things
+    from kitplan.whatif.worth import gains as gained
+    from kitplan.whatif.worth import losses
+
+    base = _base(brief, solver)
+    parts = things.things_of(brief, base)
+    base, lost = losses(brief, base, parts, partial(solver.sweep, "Without"))
+    more: list[Worth] = []
+    pairs: list[Worth] = []
+    sweep = partial(solver.sweep, "With")
+    if is_one_more:
+        both = partial(things.both_more, brief)
+        both_ways = gained(brief, base, things.one_more_of_each(brief), both, sweep)
+        more += both_ways[0]
+        pairs += both_ways[1]
+    if lent is not None:
+        both = partial(things.both_lent, brief, lent)
+        both_ways = gained(brief, base, things.lent_things(brief, lent), both, sweep)
+        more += both_ways[0]
+        pairs += both_ways[1]
+    assert base.figures is not None
+    return Gains(brief.shoot.title, base.figures, lost, tuple(more), tuple(pairs))
+
+
+def _base(brief: Brief, solver: _Solver) -> Result:
+    from kitplan.errors import SettingError
+    from kitplan.whatif.sweep import STOPPED
+
+    (base,) = solver.solve("Everything", [(BASE, brief)], {BASE: brief.shoot.title}).values()
+    if base.reason == STOPPED:
+        raise KeyboardInterrupt
+    if base.figures is None:
+        fix = "Give it more time with --seconds"
+        raise SettingError(base.reason, where=brief.shoot.title, fix=fix)
+    return base
+
+
+def _lent(path: Path, brief: Brief) -> Kit:
+    """Return the things that could be had, which may be more units of owned items.
+
+    Raises:
+        BadInput: If the file is not right for itself.
+        SettingError: If ids of it are taken by other things.
+    """
+    from kitplan.errors import SettingError
+    from kitplan.gear.files import read_kit
+
+    lent = read_kit(path, known=brief.kit)
+    owned = brief.kit.items_by_id
+    taken = [item.id for item in lent.items if owned.get(item.id, item) != item]
+    ids = {thing.id for thing in (*brief.kit.items, *brief.kit.units)}
+    taken += [unit.id for unit in lent.units if unit.id in ids]
+    taken += [item.id for item in lent.items if item.id in ids - set(owned)]
+    if taken:
+        raise SettingError(
+            f"the id '{taken[0]}' is that of another thing you own",
+            where=f"--borrow {path}",
+            fix="Give it an id of its own",
+        )
+    if not lent.units:
+        raise SettingError(
+            "the file has no units", where=f"--borrow {path}", fix="Add what could be had"
+        )
+    return lent

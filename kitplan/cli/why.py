@@ -1,0 +1,89 @@
+"""`kitplan why`: why something is not in a plan, and the smallest change that makes room for it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from kitplan.cli.common import JsonOption, end_unless_it_holds, print_json
+from kitplan.cli.packing import PlanArgument
+
+if TYPE_CHECKING:
+    from kitplan.whatif.why import Inquiry
+
+
+def why(
+    plan_path: PlanArgument,
+    name: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[NAME]",
+            help="A role, item, position or person, by id or name; else all that is missing.",
+            show_default=False,
+        ),
+    ] = None,
+    seconds: Annotated[
+        float,
+        typer.Option(
+            "--seconds", metavar="N", min=0, max=86_400, help="How long to look for a change."
+        ),
+    ] = 10.0,
+    as_json: JsonOption = False,
+) -> None:
+    """Say why something is not in a plan, and what would make room for it.
+
+    How many options there are, what each rule removes, the one that nearly works, and for a role
+    that is missed the smallest change that fills it, found by solving.
+
+    Example: kitplan why my-show-plan "Solo cornet tight"
+    """
+    from kitplan.paper.whole import require_whole
+    from kitplan.plan.files import read_plan
+    from kitplan.plan.verify import verify
+    from kitplan.whatif.why import Inquiry
+
+    plan = read_plan(plan_path)
+    require_whole(plan, str(plan_path))
+    findings = verify(plan)
+    inquiry = Inquiry(plan)
+    if name is None:
+        _overview(inquiry, seconds, as_json=as_json)
+    else:
+        _answers(inquiry, name, seconds, as_json=as_json)
+    end_unless_it_holds(plan_path, findings, "reasons")
+
+
+def _overview(inquiry: Inquiry, seconds: float, *, as_json: bool) -> None:
+    """Print a line for everything that is missing."""
+    from kitplan.paper.why import overview_records, overview_text
+    from kitplan.whatif.changes import repair_of_clash
+
+    unmet = [
+        (demand, inquiry.answer("role", demand.id) if demand.kind == "role" else None)
+        for demand in inquiry.unmet()
+    ]
+    unused = [inquiry.answer(*each) for each in inquiry.unused()]
+    repair = repair_of_clash(inquiry, seconds) if seconds else None
+    if as_json:
+        print_json(overview_records(unmet, unused, repair))
+    else:
+        typer.echo(overview_text(inquiry.plan, unmet, unused, repair))
+
+
+def _answers(inquiry: Inquiry, name: str, seconds: float, *, as_json: bool) -> None:
+    """Print all there is to say about a name."""
+    from kitplan.paper.layout import blocks
+    from kitplan.paper.why import why_records, why_text
+    from kitplan.whatif.changes import repair_of_role
+
+    texts, records = [], []
+    for kind, own_id in inquiry.named(name):
+        answer = inquiry.answer(kind, own_id)
+        repair = repair_of_role(inquiry, own_id, seconds) if kind == "role" and seconds else None
+        texts.append(why_text(inquiry.plan, answer, repair))
+        records.append(why_records(answer, repair))
+    if as_json:
+        print_json(records)
+    else:
+        typer.echo(blocks(*texts))

@@ -1,0 +1,48 @@
+"""A plan that is rigged already, in the terms of the allocation."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from kitplan.allocate.keep import Kept
+from kitplan.plan.records import Placement, Plan
+
+
+def placements_kept(plan: Plan, shoot_id: str) -> tuple[Kept, ...]:
+    """Return the placements of a plan in items."""
+    item_of = {unit.id: unit.item for unit in plan.kit.units}
+
+    def items(*units: str | None) -> tuple[str, ...]:
+        return tuple(item_of[unit] for unit in units if unit is not None)
+
+    return tuple(
+        Kept(
+            pass_id=_own_pass(each),
+            position=each.position,
+            camera=items(each.rig.body, each.rig.lens, each.rig.adapter),
+            stand=items(each.rig.support, each.rig.head),
+            operator=each.operator,
+            subject=each.shot.subject,
+            size=each.shot.size,
+        )
+        for each in plan.placements
+        if each.pass_id.partition("/")[0] == shoot_id
+    )
+
+
+def units_before(plan: Plan, shoot_id: str) -> dict[tuple[str, str], frozenset[str]]:
+    """Return which units of a rig stood where, by pass and position."""
+    found: dict[tuple[str, str], set[str]] = defaultdict(set)
+    for each in plan.placements:
+        if each.pass_id.partition("/")[0] == shoot_id:
+            found[_own_pass(each), each.position].update(each.rig.units)
+    return {key: frozenset(units) for key, units in found.items()}
+
+
+def letters_before(plan: Plan) -> dict[str, str]:
+    """Return the camera letter of each body, by unit id."""
+    return {each.rig.body: each.letter for each in plan.placements}
+
+
+def _own_pass(placement: Placement) -> str:
+    return placement.pass_id.partition("/")[2]

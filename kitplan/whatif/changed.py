@@ -1,0 +1,247 @@
+"""The same brief with one thing less or more: pure functions from a brief to a brief.
+
+What comes back is valid as a record, and whatever it names exists. Whether the kit can still do the
+shoot at all is for a plan to find out. What names a thing that is gone:
+
+- a list that narrows something down loses the name. Left without any, a position is open in no
+  pass and nobody may operate there, a lamp or a row of light of no pass goes, and so does a role of
+  no pass, as if nobody had asked for it;
+- a role keeps its other positions; one that asks only for a position that is gone stays, and cannot
+  be met: a must is missed;
+- a lock that names it, or a role that has gone with it, is dropped. `dropped` says which.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from kitplan.gear.records import Kit, Unit
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Locks, Pass, Pattern, Role, Shoot
+from kitplan.shoot.venue import Permission, Position
+
+ITEM_PARTS = frozenset({"body", "lens", "adapter", "head", "support"})
+"""Parts of a lock that name items."""
+LENDER = "lent"
+"""Owner of one more unit of something."""
+
+# -- less ------------------------------------------------------------------------------------------
+
+
+def without_unit(brief: Brief, unit_id: str) -> Brief:
+    """Return the brief without one unit.
+
+    What has it for its case has none. If it was the last of its item, locks on the item are
+    dropped; the item itself stays in the list, with nothing to use.
+    """
+    return _with_units(brief, (unit for unit in brief.kit.units if unit.id != unit_id))
+
+
+def without_item(brief: Brief, item_id: str) -> Brief:
+    """Return the brief without any unit of an item; see `without_unit`."""
+    return _with_units(brief, (unit for unit in brief.kit.units if unit.item != item_id))
+
+
+def without_person(brief: Brief, person_id: str) -> Brief:
+    """Return the brief without somebody of the crew.
+
+    Passes and positions that list people lose the name. Units of that owner stay, and those that
+    only the owner may operate lie idle.
+    """
+    shoot = brief.shoot
+    positions = (
+        position.model_copy(update={"only_people": _less(position.only_people, person_id)})
+        for position in shoot.venue.positions
+    )
+    changed = _shoot(
+        shoot,
+        crew=tuple(person for person in shoot.crew if person.id != person_id),
+        passes=tuple(
+            each.model_copy(update={"people": _less(each.people, person_id)})
+            for each in shoot.passes
+        ),
+        venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
+        locks=_locks_without(shoot.locks, "person", {person_id}),
+    )
+    return Brief(changed, brief.kit)
+
+
+def without_position(brief: Brief, position_id: str) -> Brief:
+    """Return the brief with a position refused.
+
+    It stays in the venue, which has at least one, and in the roles that name it: those that name
+    no other cannot be met.
+    """
+    shoot = brief.shoot
+    refused = Permission(state="refused")
+    positions = (
+        one.model_copy(update={"permission": refused}) if one.id == position_id else one
+        for one in shoot.venue.positions
+    )
+    changed = _shoot(
+        shoot,
+        venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
+        locks=_locks_without(shoot.locks, "position", {position_id}),
+    )
+    return Brief(changed, brief.kit)
+
+
+def without_pass(brief: Brief, pass_id: str) -> Brief:
+    """Return the brief without one of its passes, as if it did not happen.
+
+    If it was the master, the last of the others is. The time between the pass before it and the
+    one after it goes by the clock.
+
+    Raises:
+        ValueError: If it is the only one.
+    """
+    shoot = brief.shoot
+    venue = shoot.venue
+    roles = tuple(r for role in shoot.roles if (r := _role_without(role, pass_id)) is not None)
+    lamps = (
+        lamp.model_copy(update={"passes": _less(lamp.passes, pass_id)})
+        for lamp in venue.lamps
+        if lamp.passes != (pass_id,)
+    )
+    light = (
+        row.model_copy(update={"passes": _less(row.passes, pass_id)})
+        for row in shoot.light
+        if row.passes != (pass_id,)
+    )
+    areas = (
+        area.model_copy(update={"empty_in": _less(area.empty_in, pass_id)})
+        for area in venue.audience
+    )
+    parts = {
+        "positions": tuple(_position_without(one, pass_id) for one in venue.positions),
+        "lamps": tuple(lamps),
+        "audience": tuple(areas),
+    }
+    changed = _shoot(
+        shoot,
+        passes=_passes_without(shoot, pass_id),
+        roles=roles,
+        light=tuple(light),
+        venue=venue.model_copy(update=parts),
+        locks=_locks_without(shoot.locks, "pass", {pass_id}),
+    )
+    return Brief(_without_lost_roles(brief, Brief(changed, brief.kit)), brief.kit)
+
+
+# -- more ------------------------------------------------------------------------------------------
+
+
+def with_one_more(brief: Brief, item_id: str) -> Brief:
+    """Return the brief with one more unit of an item: a good one that anybody may use any day."""
+    taken = {thing.id for thing in (*brief.kit.items, *brief.kit.units)}
+    number = next(n for n in range(1, len(taken) + 2) if f"more-{n}" not in taken)
+    unit = Unit(id=f"more-{number}", item=item_id, owner=LENDER)
+    return Brief(brief.shoot, Kit(items=brief.kit.items, units=(*brief.kit.units, unit)))
+
+
+def with_lent(brief: Brief, lent: Kit, unit_ids: Iterable[str]) -> Brief:
+    """Return the brief with some units of another kit, and their items where they are not owned.
+
+    Items that they name in turn (the battery of a body) come along as items without units.
+
+    Args:
+        lent: Its units have ids of their own; an item with the id of an owned one is that one.
+    """
+    wanted = set(unit_ids)
+    kit = brief.kit
+    items = tuple(item for item in lent.items if item.id not in kit.items_by_id)
+    known = {unit.id for unit in kit.units} | wanted
+    units = (
+        unit if unit.case in known else unit.model_copy(update={"case": None})
+        for unit in lent.units
+        if unit.id in wanted
+    )
+    return Brief(brief.shoot, Kit(items=(*kit.items, *items), units=(*kit.units, *units)))
+
+
+# -- what went with it -----------------------------------------------------------------------------
+
+
+def dropped(before: Brief, after: Brief) -> tuple[str, ...]:
+    """Return in words the locks and roles that a change has dropped."""
+    gone = [f"role '{role.label}' is not asked for" for role in lost_roles(before, after)]
+    for name in ("keep", "never"):
+        left = list(getattr(after.shoot.locks, name))
+        for pattern in getattr(before.shoot.locks, name):
+            if pattern in left:
+                left.remove(pattern)
+            else:
+                gone.append(f"lock '{name} {pattern}' is dropped")
+    return tuple(gone)
+
+
+def lost_roles(before: Brief, after: Brief) -> tuple[Role, ...]:
+    """Return the roles of the shoot that a change has dropped."""
+    kept = after.shoot.roles_by_id
+    return tuple(role for role in before.shoot.roles if role.id not in kept)
+
+
+# -- parts -----------------------------------------------------------------------------------------
+
+
+def _shoot(shoot: Shoot, **parts: Any) -> Shoot:
+    """Return a shoot with other parts, checked, without the look-ups that a copy would carry."""
+    kept = {name: getattr(shoot, name) for name in Shoot.model_fields}
+    return Shoot.model_validate({**kept, **parts})
+
+
+def _with_units(brief: Brief, units: Iterable[Unit]) -> Brief:
+    """Return the brief with these of its units, and no lock on an item that has lost its last."""
+    kept = tuple(units)
+    known = {unit.id for unit in kept}
+    homes = tuple(
+        unit if unit.case is None or unit.case in known else unit.model_copy(update={"case": None})
+        for unit in kept
+    )
+    kit = Kit(items=brief.kit.items, units=homes)
+    gone = set(brief.kit.units_by_item) - set(kit.units_by_item)
+    locks = brief.shoot.locks
+    for part in ITEM_PARTS:
+        locks = _locks_without(locks, part, gone)
+    return Brief(_shoot(brief.shoot, locks=locks), kit)
+
+
+def _locks_without(locks: Locks, part: str, gone: set[str]) -> Locks:
+    """Return the locks that name none of these as that part."""
+
+    def stays(pattern: Pattern) -> bool:
+        return pattern.parts.get(part) not in gone
+
+    return Locks(keep=tuple(filter(stays, locks.keep)), never=tuple(filter(stays, locks.never)))
+
+
+def _without_lost_roles(before: Brief, after: Brief) -> Shoot:
+    """Return a shoot without locks on roles that it no longer has, the safety shot included."""
+    lost = {role.id for role in before.roles} - {role.id for role in after.roles}
+    return _shoot(after.shoot, locks=_locks_without(after.shoot.locks, "role", lost))
+
+
+def _less(names: tuple[str, ...] | None, gone: str) -> tuple[str, ...] | None:
+    return None if names is None else tuple(name for name in names if name != gone)
+
+
+def _position_without(position: Position, pass_id: str) -> Position:
+    return position.model_copy(update={"open_in": _less(position.open_in, pass_id)})
+
+
+def _role_without(role: Role, pass_id: str) -> Role | None:
+    """Return a role for the other passes; None where it is listed for no other."""
+    if role.passes == (pass_id,):
+        return None
+    return role.model_copy(update={"passes": _less(role.passes, pass_id)})
+
+
+def _passes_without(shoot: Shoot, pass_id: str) -> tuple[Pass, ...]:
+    kept: list[Pass] = []
+    for each in shoot.passes:
+        if each.id != pass_id:
+            kept.append(each)
+        elif kept:
+            kept[-1] = kept[-1].model_copy(update={"gap_after_min": None})
+    return tuple(kept)

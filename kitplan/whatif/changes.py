@@ -1,0 +1,213 @@
+"""The smallest change that makes room for what a plan misses, found by solving.
+
+Every change is tried in the order of its cost: a model with the rules of the changed brief has to
+meet what is missed and everything that was met before. The first change of which a new plan then
+says so as well is the answer.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from kitplan.allocate.model import build
+from kitplan.allocate.solver import Limits, new_solver
+from kitplan.options.parts import Scope
+from kitplan.options.spots import find_options
+from kitplan.plan.records import DemandMet, Plan
+from kitplan.produce.solve import NoPlanInTime, plan_shoot
+from kitplan.shoot.brief import Brief
+from kitplan.whatif.altered import with_shoot
+from kitplan.whatif.repairs import Change, Repairs
+from kitplan.whatif.why import Inquiry
+
+Verdict = Literal["yes", "no", "open"]
+Key = tuple[str, str, str]
+"""Kind, id and words of a demand."""
+VERDICTS: dict[str, Verdict] = {"OPTIMAL": "yes", "FEASIBLE": "yes", "INFEASIBLE": "no"}
+SHARE_OF_ONE, SHARE_OF_PLAN, LEAST_SECONDS = 0.25, 0.6, 0.2
+"""Of the time, what one change may take to be asked about; of the time left, a plan with it."""
+GOAL_OF = {"must": "musts", "want": "wants"}
+
+
+@dataclass(frozen=True)
+class Repair:
+    """What was tried to make room for what is missed, and the first change that does."""
+
+    wanted: tuple[str, ...]
+    """Words of the demands that are missed."""
+    change: Change | None
+    before: dict[str, float]
+    after: dict[str, float]
+    """Goals without and with the change; empty where none was found."""
+    is_proven: bool
+    """No plan with the change reaches more."""
+    cannot: int
+    """Changes that are proven not to help alone."""
+    open: tuple[str, ...]
+    """Changes about which the time was too short to say."""
+    possible: tuple[str, ...]
+    """Changes that make it possible, but the best plan found does not make use of it."""
+    is_out_of_time: bool
+    """Not every change was asked about."""
+
+
+def smallest_change(
+    inquiry: Inquiry, wanted: Sequence[DemandMet], scope: Scope | None, seconds: float
+) -> Repair:
+    """Return the cheapest change that meets demands and loses no must or want that is met.
+
+    Args:
+        scope: Options that would do what is wanted, where that is known.
+    """
+    trial = _Trial(inquiry, wanted, seconds)
+    for change in _changes(inquiry, wanted, scope):
+        if trial.left_s <= 0:
+            trial.is_out_of_time = True
+            break
+        after = trial.of(change)
+        if after is not None:
+            return trial.repair(change, after)
+    return trial.repair(None, None)
+
+
+def repair_of_role(inquiry: Inquiry, role_id: str, seconds: float) -> Repair | None:
+    """Return the cheapest change that fills a role; None where it is filled."""
+    wanted = [d for d in inquiry.unmet() if (d.kind, d.id) == ("role", role_id)]
+    if not wanted:
+        return None
+    return smallest_change(inquiry, wanted, inquiry.scope("role", role_id), seconds)
+
+
+def repair_of_clash(inquiry: Inquiry, seconds: float) -> Repair | None:
+    """Return the cheapest change that ends the clash of the musts; None where there is none."""
+    wanted = [d for d in inquiry.unmet() if d.words in inquiry.plan.clash]
+    if not wanted:
+        return None
+    roles = {demand.id for demand in wanted if demand.kind == "role"}
+    is_one_role = len(roles) == 1 and all(demand.kind == "role" for demand in wanted)
+    scope = inquiry.scope("role", roles.pop()) if is_one_role else None
+    return smallest_change(inquiry, wanted, scope, seconds)
+
+
+def key_of(demand: DemandMet) -> Key:
+    """Return what a demand is known by, before and after a change."""
+    return (demand.kind, demand.id, demand.words)
+
+
+def _changes(
+    inquiry: Inquiry, wanted: Sequence[DemandMet], scope: Scope | None
+) -> Iterator[Change]:
+    """Yield what may be changed; nice roles are asked for as wants, or no plan would care."""
+    nice = {demand.id for demand in wanted if demand.priority == "nice"}
+    base = _as_wants(inquiry.brief, nice)
+    repairs = Repairs(inquiry, scope, base)
+    if nice and repairs.has_options:
+        yield Change("want", "it is asked for as a want", base)
+    elif not nice and repairs.has_options and not _is_settled(inquiry.plan, wanted):
+        yield Change("none", "nothing has to change, only a longer search", base)
+    ending = ", and it is asked for as a want" if nice else ""
+    for change in repairs.in_order():
+        yield Change(change.kind, change.words + ending, change.brief, change.given_up)
+
+
+def _as_wants(brief: Brief, role_ids: set[str]) -> Brief:
+    if not role_ids:
+        return brief
+    roles = tuple(
+        role.model_copy(update={"priority": "want"}) if role.id in role_ids else role
+        for role in brief.shoot.roles
+    )
+    return with_shoot(brief, roles=roles)
+
+
+def _is_settled(plan: Plan, wanted: Sequence[DemandMet]) -> bool:
+    """Whether it is proven that the plan cannot meet more as things are."""
+    proven = {goal.goal for goal in plan.goals if goal.is_proven}
+    return all(GOAL_OF[demand.priority] in proven for demand in wanted)
+
+
+class _Trial:
+    """Asks about one change after another, within the time."""
+
+    def __init__(self, inquiry: Inquiry, wanted: Sequence[DemandMet], seconds: float) -> None:
+        self._plan, self._shoot_id = inquiry.plan, inquiry.shoot_id
+        self._wanted, self._seconds = tuple(wanted), seconds
+        self._start = time.monotonic()
+        self._cannot = 0
+        self._open: list[str] = []
+        self._possible: list[str] = []
+        self.is_out_of_time = False
+
+    @property
+    def left_s(self) -> float:
+        """Seconds left."""
+        return self._seconds - (time.monotonic() - self._start)
+
+    def of(self, change: Change) -> Plan | None:
+        """Return a plan with a change that meets what is wanted and loses nothing; else None."""
+        needed = self._needed(change)
+        verdict = can_meet(change.brief, needed, self._share())
+        if verdict == "no":
+            self._cannot += 1
+            return None
+        if verdict == "open":
+            self._open.append(change.words)
+            return None
+        try:
+            seconds = max(SHARE_OF_PLAN * self.left_s, LEAST_SECONDS)
+            limits = Limits(seconds=seconds, seed=1, workers=1)
+            plan = plan_shoot(change.brief, shoot_id=self._shoot_id, limits=limits)
+        except NoPlanInTime:
+            plan = None
+        if plan is not None and needed <= {key_of(d) for d in plan.demands if d.is_met}:
+            return plan
+        self._possible.append(change.words)
+        return None
+
+    def _needed(self, change: Change) -> frozenset[Key]:
+        """What is wanted, and the musts and wants that are met without being given up."""
+        kept = [
+            demand
+            for demand in self._plan.demands
+            if demand.is_met
+            and demand.priority in GOAL_OF
+            and not (demand.kind == "role" and demand.id in change.given_up)
+        ]
+        return frozenset(map(key_of, (*self._wanted, *kept)))
+
+    def _share(self) -> float:
+        return max(min(self.left_s, SHARE_OF_ONE * self._seconds), LEAST_SECONDS)
+
+    def repair(self, change: Change | None, after: Plan | None) -> Repair:
+        """Return what has been found."""
+        goals = after.goals if after is not None else ()
+        return Repair(
+            wanted=tuple(demand.words for demand in self._wanted),
+            change=change,
+            before={goal.goal: goal.value for goal in self._plan.goals},
+            after={goal.goal: goal.value for goal in goals},
+            is_proven=bool(goals) and all(goal.is_proven for goal in goals),
+            cannot=self._cannot,
+            open=tuple(self._open),
+            possible=tuple(self._possible),
+            is_out_of_time=self.is_out_of_time,
+        )
+
+
+def can_meet(brief: Brief, needed: frozenset[Key], seconds: float) -> Verdict:
+    """Return whether one plan of a brief can meet all these demands; `open` where time runs out."""
+    allocation = build(find_options(brief))
+    found = set()
+    for demand in allocation.demands.all:
+        key = (demand.kind, demand.id, demand.words)
+        if key in needed:
+            allocation.model.add(demand.is_met == 1)
+            found.add(key)
+    if found != needed:
+        return "no"  # the change has taken away what was asked for
+    solver = new_solver(seconds, Limits(seconds=seconds, seed=1, workers=1), workers=1)
+    status = solver.solve(allocation.model)
+    return VERDICTS.get(solver.status_name(status), "open")

@@ -1,0 +1,46 @@
+"""`kitplan without`: what it prints, and its exit statuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from kitplan.cli.main import app
+from kitplan.plan.files import read_plan
+from kitplan.plan.verify import verify
+from tests.plans import plan_of, written
+
+RUNNER = CliRunner()
+
+
+@pytest.fixture(scope="module")
+def plan_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a plan of the school's dance evening."""
+    return written(tmp_path_factory.mktemp("plan"), plan_of("school-dance"))
+
+
+def test_it_prints_what_changes_and_writes_the_new_plan(plan_path: Path, tmp_path: Path) -> None:
+    """Goals before and after, changes pass by pass; the new plan holds."""
+    words = ["without", str(plan_path), "compact-1", "--seconds", "4", "--out", str(tmp_path)]
+    done = RUNNER.invoke(app, words)
+    assert "Without long-zoom compact (compact-1)" in done.output
+    assert "distinct viewpoints" in done.output
+    (made,) = tmp_path.glob("*.json")
+    assert verify(read_plan(made)) == ()
+
+
+def test_json_has_goals_and_changes(plan_path: Path) -> None:
+    """For other programs."""
+    done = RUNNER.invoke(app, ["without", str(plan_path), "wilf", "--seconds", "4", "--json"])
+    found = json.loads(done.stdout)
+    assert set(found["goals"]) >= {"musts", "wants", "viewpoints"}
+    assert all(change["what"] in ("gone", "new", "changed") for change in found["changes"])
+
+
+def test_an_unknown_thing_is_a_clear_error(plan_path: Path) -> None:
+    """Status 2 by the entry point; here the error itself."""
+    done = RUNNER.invoke(app, ["without", str(plan_path), "compct-1"])
+    assert "there is no 'compct-1' in the plan. Did you mean 'compact-1'" in str(done.exception)

@@ -1,0 +1,326 @@
+"""What things are worth, with sums by hand.
+
+In the tiny shoot an operated viewpoint gives 10 points a song, so 20 in two songs; the first one
+that is locked off 4 a song, so 8. A medium shot of the singer is all that its lenses frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
+
+import pytest
+
+from kitplan.allocate.search import Limits
+from kitplan.gear.records import Kit, Lens, Unit
+from kitplan.paper.gains import Gains, gains_records, gains_text
+from kitplan.paper.layout import WIDEST_TABLE
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Locks, Pattern
+from kitplan.whatif.sweep import STOPPED, Job, Result, run
+from kitplan.whatif.things import both_lent, both_more, lent_things, one_more_of_each, things_of
+from kitplan.whatif.worth import (
+    NOT_USED,
+    NOWHERE,
+    TO_SPARE,
+    Change,
+    Worth,
+    gains,
+    losses,
+    rank,
+)
+from tests.small import (
+    SHOOT_ID,
+    adapter,
+    body,
+    lens,
+    person,
+    position,
+    role,
+    show,
+    small_brief,
+    small_kit,
+)
+from tests.small import run as closed_run
+
+
+def sweep(changes: Sequence[Change]) -> dict[str, Result]:
+    """Plan each change in this process."""
+    limits = Limits(seconds=2, seed=1, workers=1)
+    jobs = [Job(each.key, each.brief, SHOOT_ID, limits) for each in changes]
+    return dict(run(jobs, processes=1, tell=lambda *_: None))
+
+
+def base_of(brief: Brief) -> Result:
+    """Return what the whole comes to."""
+    return sweep([Change("more", "nothing", "nothing", "nothing", brief)])["more nothing"]
+
+
+def losses_of(brief: Brief, kinds: str = "item person position pass") -> dict[str, Worth]:
+    """Return what is lost without each thing of some kinds, by its id, most first."""
+    base = base_of(brief)
+    things = [each for each in things_of(brief, base) if each.kind in kinds.split()]
+    return {row.change.id: row for row in losses(brief, base, things, sweep)[1]}
+
+
+def more_of(brief: Brief) -> dict[str, Worth]:
+    """Return what one more of each thing brings, by its id, most first."""
+    both = partial(both_more, brief)
+    singles, pairs = gains(brief, base_of(brief), one_more_of_each(brief), both, sweep)
+    return {row.change.id: row for row in (*singles, *pairs)}
+
+
+def lent_of(brief: Brief, lent: Kit) -> tuple[tuple[Worth, ...], tuple[Worth, ...]]:
+    """Return what single lent units bring, and pairs of them."""
+    both = partial(both_lent, brief, lent)
+    return gains(brief, base_of(brief), lent_things(brief, lent), both, sweep)
+
+
+def order(row: Worth) -> tuple[float, ...]:
+    """Return a difference: musts, wants, thinnest, points, variety."""
+    assert row.difference is not None
+    return row.difference.order
+
+
+def with_lenses(rings: int = 1, cines: int = 2) -> Kit:
+    """Return two bodies without a lens of their own, cine lenses and rings that join them."""
+    return small_kit(
+        body(mount="E"), lens("cine", mount="PL"), adapter(), counts={"cine": cines, "ring": rings}
+    )
+
+
+# -- losses ----------------------------------------------------------------------------------------
+
+
+def test_the_second_body_is_worth_its_viewpoint() -> None:
+    """Ann and Ben frame from two places: 40 points; with one camera 20, and 1 a song."""
+    row = losses_of(small_brief(), "item")["cam"]
+    assert row.change.label == "one of 2 cam"
+    assert order(row)[:4] == (0, 0, 1, 20)
+    assert row.difference is not None
+    assert row.difference.viewpoints == 1
+    assert row.is_proven
+
+
+def test_a_person_is_worth_operated_less_locked_off() -> None:
+    """Ben's camera is locked off without him: 20 - 8 points, the viewpoint stays."""
+    found = losses_of(small_brief(), "person")
+    assert order(found["ben"])[:4] == (0, 0, 0, 12)
+    assert order(found["ann"]) == order(found["ben"])
+
+
+def test_what_is_not_used_loses_nothing_and_needs_no_search() -> None:
+    """A lens that no body takes, and seven of nine legs."""
+    brief = small_brief(small_kit(lens("idle", mount="EF")))
+    base = base_of(brief)
+    asked: list[str] = []
+
+    def note(changes: Sequence[Change]) -> dict[str, Result]:
+        asked.extend(each.id for each in changes)
+        return sweep(changes)
+
+    things = [each for each in things_of(brief, base) if each.kind == "item"]
+    found = {row.change.id: row for row in losses(brief, base, things, note)[1]}
+    assert asked == ["cam"]
+    assert found["idle"].change.settled == NOT_USED
+    assert found["legs"].change.settled == TO_SPARE
+    assert order(found["idle"]) == order(found["legs"]) == (0, 0, 0, 0, 0)
+
+
+def test_cells_are_asked_about_only_where_all_are_used() -> None:
+    """Two cells for two cameras: without one there is one camera, whose viewpoint is 20 points."""
+    found = losses_of(small_brief(small_kit(counts={"cell": 2})), "item")
+    assert order(found["cell"])[:4] == (0, 0, 1, 20)
+    assert "card" not in found
+
+
+def test_a_position_is_worth_nothing_where_another_does() -> None:
+    """Three places for two cameras; of two places each is worth its viewpoint."""
+    three = losses_of(small_brief(), "position")
+    assert all(order(row)[:4] == (0, 0, 0, 0) for row in three.values())
+    places = (position("front"), position("left"))
+    two = losses_of(small_brief(positions=places), "position")
+    assert [order(row)[:4] for row in two.values()] == [(0, 0, 1, 20)] * 2
+
+
+def test_a_role_that_goes_is_named() -> None:
+    """The want from the left is worth 3, and comes before points."""
+    asked = role("side", name="From the side", positions=("left",), priority="want", weight=3)
+    found = losses_of(small_brief(roles=(asked,)))
+    first = next(iter(found.values()))
+    assert (first.change.id, first.roles) == ("left", ("From the side",))
+    assert order(first)[1] == 3
+
+
+def test_a_must_that_goes_comes_first() -> None:
+    """Whatever else there is."""
+    found = losses_of(small_brief(roles=(role("m", name="Close", positions=("right",)),)))
+    first = next(iter(found.values()))
+    assert first.change.id == "right"
+    assert order(first)[0] == 1
+    assert "Close" in first.musts[0]
+
+
+def test_a_pass_takes_its_own_musts_along() -> None:
+    """A role of the closed run alone cannot be met without it."""
+    asked = role("m", name="Close", passes=("run",))
+    found = losses_of(small_brief(passes=(closed_run(), show()), roles=(asked,)), "pass")
+    assert order(found["run"])[0] == 1
+    assert found["run"].musts == ("role 'Close'",)
+    assert found["run"].change.notes == ("role 'Close' is not asked for",)
+
+
+def test_a_lock_that_goes_with_a_thing_is_noted() -> None:
+    """Ann was to be at some camera."""
+    brief = small_brief(locks=Locks(keep=(Pattern(person="ann"),)))
+    found = losses_of(brief, "person")
+    assert found["ann"].change.notes == ("lock 'keep person ann' is dropped",)
+    assert order(found["ann"])[:4] == (0, 0, 0, 12)
+
+
+def test_nothing_is_worth_less_than_nothing_however_short_the_search() -> None:
+    """A plan without Ben that beats the first one found is what the rest is compared with."""
+    brief = small_brief(crew=(person("ann"), person("ben"), person("kim")))
+    true = base_of(brief)
+    assert true.figures is not None
+    poor = replace(true, figures=replace(true.figures, points=10.0, thinnest=1, viewpoints=1))
+    things = [each for each in things_of(brief, true) if each.kind == "person"]
+    best, rows = losses(brief, poor, things, sweep)
+    assert rank(best)[:4] == (0, 0, 2, 40)
+    assert all(order(row)[:4] == (0, 0, 0, 0) for row in rows)
+
+
+def test_what_was_not_worked_out_is_not_known() -> None:
+    """It stands last, with the reason."""
+    brief = small_brief()
+    base = base_of(brief)
+    things = things_of(brief, base)
+
+    def stopped(changes: Sequence[Change]) -> dict[str, Result]:
+        found = sweep(changes[:1])
+        return {each.key: found.get(each.key, Result(None, STOPPED)) for each in changes}
+
+    _, rows = losses(brief, base, things, stopped)
+    assert rows[-1].difference is None
+    assert rows[-1].reason == STOPPED
+    assert rows[0].change.id == "cam"
+
+
+# -- gains -----------------------------------------------------------------------------------------
+
+
+def test_one_more_ring_lets_a_lens_be_used() -> None:
+    """One ring, two lenses, two bodies: another ring makes another camera."""
+    found = more_of(small_brief(with_lenses()))
+    first = next(iter(found.values()))
+    assert first.change.id == "ring"
+    assert order(first)[:4] == (0, 0, 1, 20)
+    assert order(found["cam"])[:4] == order(found["cine"])[:4] == (0, 0, 0, 0)
+
+
+def test_one_more_of_what_can_be_used_nowhere_needs_no_search() -> None:
+    """A lens for bodies that nobody owns."""
+    brief = small_brief(small_kit(lens("idle", mount="EF")))
+    (idle,) = [each for each in one_more_of_each(brief) if each.id == "idle"]
+    assert idle.settled == NOWHERE
+    assert order(more_of(brief)["idle"]) == (0, 0, 0, 0, 0)
+
+
+def test_two_things_that_need_each_other_gain_as_a_pair() -> None:
+    """One camera; a lens or a ring alone adds nothing, both add 20 points for 90 + 30."""
+    cine = Unit(id="cine-k", item="cine", owner="kim", value=90)
+    lent = Kit(units=(cine, Unit(id="ring-k", item="ring", owner="kim", value=30)))
+    singles, pairs = lent_of(small_brief(with_lenses(cines=1)), lent)
+    assert [order(row)[:4] for row in singles] == [(0, 0, 0, 0)] * 2
+    (pair,) = pairs
+    assert order(pair)[:4] == (0, 0, 1, 20)
+    assert (pair.change.label, pair.change.price) == ("cine and ring", 120)
+
+
+def test_a_pair_that_adds_no_more_than_one_of_it_is_left_out() -> None:
+    """A third camera, locked off, adds 8 points; legs are in plenty."""
+    brief = small_brief()
+    lent = Kit(
+        units=(
+            Unit(id="cam-k", item="cam", owner="kim", value=400),
+            Unit(id="legs-k", item="legs", owner="kim"),
+        )
+    )
+    singles, pairs = lent_of(brief, lent)
+    assert (singles[0].change.id, order(singles[0])[:4]) == ("cam-k", (0, 0, 1, 8))
+    assert pairs == ()
+
+
+def test_lent_things_of_no_use_are_not_tried() -> None:
+    """A lens of another mount."""
+    far = Lens.model_validate({**lens("far", mount="EF").model_dump()})
+    lent = Kit(items=(far,), units=(Unit(id="far-k", item="far", owner="kim", value=5),))
+    ((single,), pairs) = lent_of(small_brief(), lent)
+    assert single.change.settled == NOWHERE
+    assert pairs == ()
+
+
+# -- on paper --------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def page() -> Gains:
+    """Return everything about the tiny shoot, with a camera and a lens of a friend."""
+    brief = small_brief(small_kit(lens("idle", mount="EF")))
+    base = base_of(brief)
+    best, lost = losses(brief, base, things_of(brief, base), sweep)
+    lent = Kit(
+        units=(
+            Unit(id="cam-k", item="cam", owner="kim", value=400),
+            Unit(id="idle-k", item="idle", owner="kim", value=50),
+        )
+    )
+    singles, pairs = lent_of(brief, lent)
+    assert best.figures is not None
+    return Gains("Small", best.figures, lost, singles, pairs)
+
+
+def test_the_first_sentence_names_the_most_valuable_thing(page: Gains) -> None:
+    """And the second what is best to borrow, with its price in the table."""
+    text = gains_text(page, top=10)
+    assert "Without one of 2 cam 1 viewpoint and 1 in the thinnest song go." in text
+    assert "With cam 1 viewpoint and 1 in the thinnest song come." in text
+    assert "400, 400 a viewpoint" in text
+    assert "Not used, so nothing goes without: idle." in text
+    assert "Possible nowhere in this shoot: idle." in text
+    assert max(map(len, text.splitlines())) <= WIDEST_TABLE
+
+
+def test_a_short_table_says_what_it_hides(page: Gains) -> None:
+    """One row of each kind."""
+    text = gains_text(page, top=1)
+    assert "more with a larger --top" in text
+    assert "12 points of viewpoints" not in text
+
+
+def test_a_single_thing_goes_in_the_singular() -> None:
+    """One role of one position, which alone has it."""
+    asked = role("side", name="Drum camera", positions=("left",), priority="want")
+    brief = small_brief(roles=(asked,))
+    base = base_of(brief)
+    things = [each for each in things_of(brief, base) if each.id == "left"]
+    best, lost = losses(brief, base, things, sweep)
+    assert best.figures is not None
+    text = gains_text(Gains("Small", best.figures, lost), top=5)
+    assert "Without left the role Drum camera goes." in text
+
+
+def test_nothing_lost_is_said(page: Gains) -> None:
+    """Instead of a sentence about something worth nothing."""
+    free = tuple(row for row in page.losses if row.change.settled)
+    text = gains_text(Gains("Small", page.best, free), top=5)
+    assert "loses nothing without any single thing that was tried" in text
+
+
+def test_records_hold_it_all(page: Gains) -> None:
+    """For other programs."""
+    data = gains_records(page)
+    assert data["losses"][0]["difference"]["points"] == 20
+    assert {row["settled"] for row in data["gains"]} == {"", NOWHERE}
+    assert data["gains"][0]["price"] == 400

@@ -59,7 +59,7 @@ def test_a_person_less_leaves_what_the_other_does(before: Plan) -> None:
 
 
 def test_of_equal_plans_the_one_that_keeps_most_is_taken() -> None:
-    """Any two of four like positions give as many points; two stay though four orders are as good."""
+    """Any two of four like positions give as many points; the two that stand already stay."""
     around = [("a", (0, -10)), ("b", (8, -6)), ("c", (-8, -6)), ("d", (6, 8))]
     places = tuple(position(name, at_m=at) for name, at in around)
     crew = (person("ann"), person("ben"), person("cy"))

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from typing import Any
 
-from kitplan.paper.layout import blocks, bullets, heading, paragraph, table_text
+from kitplan.paper.layout import blocks, bullets, heading, joined, paragraph, table_text
 from kitplan.shoot.records import Shoot
 from kitplan.whatif.sightings import Intruder, Sighting
 
+MOST_NAMED = 3
+"""Intruders that are named; the others are counted."""
 NOTED = 0.005
 """Shares below half a percent are not worth a word."""
 _WHAT = {"rig": "the rig", "operator": "the operator", "sweep": "the move"}
@@ -99,7 +101,7 @@ def shot_in_words(shoot: Shoot, each: Sighting) -> str:
     if each.unconsenting:
         names = ", ".join(shoot.subjects_by_id[one].label for one in each.unconsenting)
         parts.append(f"{names} without consent")
-    parts.extend(intruder_in_words(shoot, positions, one) for one in each.intruders)
+    parts.extend(_intruders(shoot, positions, each.intruders))
     return f"{subject} {each.size} from {positions[each.position]}: {'; '.join(parts)}."
 
 
@@ -116,6 +118,28 @@ def _picture(each: Sighting) -> list[str]:
     if each.has_lamp:
         parts.append("against the light")
     return parts
+
+
+def _intruders(
+    shoot: Shoot, positions: dict[str, str], intruders: Sequence[Intruder]
+) -> Iterator[str]:
+    """Yield whose rigs are in a picture: one in full, several as a short list, the worst first."""
+    if len(intruders) == 1:
+        yield intruder_in_words(shoot, positions, intruders[0])
+        return
+    refused = [one for one in intruders if one.is_refused]
+    borne = [one for one in intruders if not one.is_refused]
+    for what, found in (("not together with", refused), ("costs marks:", borne)):
+        if found:
+            worst = sorted(found, key=lambda one: -one.height_share)[:MOST_NAMED]
+            named = [_in_short(positions, one) for one in worst]
+            more = len(found) - len(worst)
+            yield f"{what} {joined([*named, *([f'{more} more'] if more else [])])}"
+
+
+def _in_short(positions: dict[str, str], one: Intruder) -> str:
+    how = ", before the subject" if one.is_across else ""
+    return f"{_WHAT[one.what]} at {positions[one.position]} ({one.height_share:.0%}{how})"
 
 
 def intruder_in_words(shoot: Shoot, positions: dict[str, str], one: Intruder) -> str:

@@ -99,6 +99,8 @@ def _funnel_text(answer: Answer) -> str:
         "position": "that could stand there",
         "person": "that this person could operate",
     }[answer.kind]
+    # what is done or used takes parts of its own: nothing is in its way
+    left = f"{funnel.left:,} left." if answer.is_met else left_words(funnel)
     rows = [
         (each.stage, RULE_WORDS[each.rule], f"{each.alone:,}", f"{each.in_all:,}")
         for each in funnel.rules
@@ -110,7 +112,7 @@ def _funnel_text(answer: Answer) -> str:
             "all:"
         ),
         table_text(("", "rule", "alone", "in all"), rows) if rows else "",
-        paragraph(f"{funnel.total:,} less {funnel.removed:,} removed: {left_words(funnel)}"),
+        paragraph(f"{funnel.total:,} less {funnel.removed:,} removed: {left}"),
     )
 
 

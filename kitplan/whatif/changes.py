@@ -27,8 +27,10 @@ Verdict = Literal["yes", "no", "open"]
 Key = tuple[str, str, str]
 """Kind, id and words of a demand."""
 VERDICTS: dict[str, Verdict] = {"OPTIMAL": "yes", "FEASIBLE": "yes", "INFEASIBLE": "no"}
-SHARE_OF_ONE, SHARE_OF_PLAN, LEAST_SECONDS = 0.25, 0.6, 0.2
-"""Of the time, what one change may take to be asked about; of the time left, a plan with it."""
+SHARE_OF_ONE, LEAST_SECONDS = 0.25, 0.2
+"""Of the time, what one change may take to be asked about."""
+SHARES_OF_PLANS = (0.4, 0.9)
+"""Of the time left, a plan with the change, and where it falls short one that holds the roles."""
 GOAL_OF = {"must": "musts", "want": "wants"}
 
 
@@ -156,16 +158,23 @@ class _Trial:
         if verdict == "open":
             self._open.append(change.words)
             return None
-        try:
-            seconds = max(SHARE_OF_PLAN * self.left_s, LEAST_SECONDS)
-            limits = Limits(seconds=seconds, seed=1, workers=1)
-            plan = plan_shoot(change.brief, shoot_id=self._shoot_id, limits=limits)
-        except NoPlanInTime:
-            plan = None
-        if plan is not None and needed <= {key_of(d) for d in plan.demands if d.is_met}:
-            return plan
+        briefs = (change.brief, _holding(change.brief, needed))
+        for brief, share in zip(briefs, SHARES_OF_PLANS, strict=True):
+            plan = self._plan_of(brief, share * self.left_s)
+            if plan is not None and needed <= {key_of(d) for d in plan.demands if d.is_met}:
+                return plan
         self._possible.append(change.words)
         return None
+
+    def _plan_of(self, brief: Brief, seconds: float) -> Plan | None:
+        try:
+            return plan_shoot(
+                brief,
+                shoot_id=self._shoot_id,
+                limits=Limits(seconds=max(seconds, LEAST_SECONDS), seed=1, workers=1),
+            )
+        except NoPlanInTime:
+            return None
 
     def _needed(self, change: Change) -> frozenset[Key]:
         """What is wanted, and the musts and wants that are met without being given up."""
@@ -184,17 +193,46 @@ class _Trial:
     def repair(self, change: Change | None, after: Plan | None) -> Repair:
         """Return what has been found."""
         goals = after.goals if after is not None else ()
+        reached = {goal.goal: goal.value for goal in goals}
+        if change is not None and after is not None:
+            reached |= _asked(change.brief, after)
         return Repair(
             wanted=tuple(demand.words for demand in self._wanted),
             change=change,
             before={goal.goal: goal.value for goal in self._plan.goals},
-            after={goal.goal: goal.value for goal in goals},
+            after=reached,
             is_proven=bool(goals) and all(goal.is_proven for goal in goals),
             cannot=self._cannot,
             open=tuple(self._open),
             possible=tuple(self._possible),
             is_out_of_time=self.is_out_of_time,
         )
+
+
+def _holding(brief: Brief, needed: frozenset[Key]) -> Brief:
+    """Return a brief that asks for these roles as musts: a short search keeps those first, and a
+    plan that has them shows what the best plan reaches at least.
+    """
+    held = {own_id for kind, own_id, _ in needed if kind == "role"}
+    roles = tuple(
+        role.model_copy(update={"priority": "must"}) if role.id in held else role
+        for role in brief.shoot.roles
+    )
+    return with_shoot(brief, roles=roles)
+
+
+def _asked(brief: Brief, plan: Plan) -> dict[str, float]:
+    """Return musts missed (counted below nought) and the weight of wants, as a brief asks."""
+    roles = {role.id: role for role in brief.roles}
+    missed, weight = 0, 0
+    for demand in plan.demands:
+        role = roles.get(demand.id) if demand.kind == "role" else None
+        priority = role.priority if role is not None else demand.priority
+        if priority == "must":
+            missed += not demand.is_met
+        elif priority == "want" and role is not None and demand.is_met:
+            weight += role.weight
+    return {"musts": float(-missed), "wants": float(weight)}
 
 
 def can_meet(brief: Brief, needed: frozenset[Key], seconds: float) -> Verdict:

@@ -89,7 +89,12 @@ def _hand(brief: Brief) -> Result:
     values = lead.plan()
     took = time.monotonic() - start
     goals = {goal: [value, None, False, took] for goal, value in values.items()}
-    return {"goals": goals, "took_s": took, "cut_short": lead.is_out_of_time}
+    return {
+        "goals": goals,
+        "took_s": took,
+        "cut_short": lead.is_out_of_time,
+        "faults": lead.faults()[:3],
+    }
 
 
 # -- general solvers -------------------------------------------------------------------------------

@@ -33,7 +33,8 @@ NEXT_WHOLE = 0.99
 MOST = 1e15
 """Beyond this whole numbers are no longer exact."""
 LEAST_SECONDS = 0.1
-PATIENCE_S = 2.0
+PATIENCE_S = 10.0
+THREAD_NAME = "second solver"
 
 
 @dataclass(frozen=True)
@@ -62,7 +63,9 @@ class Prover:
         self._seed = seed
         self._is_unwanted = False
         keep_quiet()  # here, before there are threads that might print
-        self._thread = threading.Thread(target=self._work, args=(options,), daemon=True)
+        self._thread = threading.Thread(
+            target=self._work, args=(options,), name=THREAD_NAME, daemon=True
+        )
         self._thread.start()
 
     def stop(self) -> None:

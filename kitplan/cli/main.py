@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import os
 import sys
+import threading
+from contextlib import suppress
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, NoReturn
 
 import typer
 
@@ -107,6 +109,18 @@ def run() -> None:
     except BrokenPipeError:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         status = 0
+    _leave(status)
+
+
+def _leave(status: int) -> NoReturn:
+    """End, even while a solver that does not listen is still at work on a thread of its own: it
+    would abort the process where Python takes itself apart.
+    """
+    if any(thread.daemon and thread.is_alive() for thread in threading.enumerate()):
+        for stream in (sys.stdout, sys.stderr):
+            with suppress(OSError, ValueError):
+                stream.flush()
+        os._exit(status)
     sys.exit(status)
 
 

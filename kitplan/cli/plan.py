@@ -32,7 +32,7 @@ WorkersOption = Annotated[
         min=1,
         max=64,
         help="Threads; with 1 the same seed gives the same plan. By default as many as suit the "
-        "machine, 2 to 4.",
+        "machine, 4 to 8.",
         show_default=False,
     ),
 ]

@@ -139,6 +139,7 @@ def _plan(
             for each in brief.shoot.passes
         },
         left_out=_left_out(options, placements),
+        keeps_letters=before is not None,
     )
 
 

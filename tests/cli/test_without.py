@@ -34,7 +34,7 @@ def test_it_prints_what_changes_and_writes_the_new_plan(plan_path: Path, tmp_pat
 
 def test_json_has_goals_and_changes(plan_path: Path) -> None:
     """For other programs."""
-    done = RUNNER.invoke(app, ["without", str(plan_path), "wilf", "--seconds", "4", "--json"])
+    done = RUNNER.invoke(app, ["without", str(plan_path), "rail-clamp", "--seconds", "2", "--json"])
     found = json.loads(done.stdout)
     assert set(found["goals"]) >= {"musts", "wants", "viewpoints"}
     assert all(change["what"] in ("gone", "new", "changed") for change in found["changes"])

@@ -35,7 +35,11 @@ def verify(plan: Plan) -> tuple[Finding, ...]:
         findings.extend(_part_findings(part))
     cards = [(part.scene.day_of(one.setup.each), one) for part in parts for one in part.placed]
     findings.extend(cards_used_again(cards))
-    findings.extend(letter_findings([(part.scene, part.placed) for part in parts]))
+    findings.extend(
+        letter_findings(
+            [(part.scene, part.placed) for part in parts], keeps_letters=plan.keeps_letters
+        )
+    )
     findings.extend(claim_findings(plan, parts))
     return tuple(dict.fromkeys(findings))
 

@@ -131,8 +131,12 @@ def _accessory_faults(scene: Scene, one: Placed) -> Iterator[Fault]:
 # -- letters ---------------------------------------------------------------------------------------
 
 
-def letter_findings(scenes: Sequence[tuple[Scene, Sequence[Placed]]]) -> Iterator[Finding]:
-    """Yield where a letter means two bodies, a body has two letters, or A is no safety camera."""
+def letter_findings(
+    scenes: Sequence[tuple[Scene, Sequence[Placed]]], *, keeps_letters: bool
+) -> Iterator[Finding]:
+    """Yield where a letter means two bodies, a body has two letters, or (where letters are not those
+    of a plan before) A is no safety camera.
+    """
     bodies: dict[str, set[str]] = defaultdict(set)
     letters: dict[str, set[str]] = defaultdict(set)
     for _, placed in scenes:
@@ -147,7 +151,8 @@ def letter_findings(scenes: Sequence[tuple[Scene, Sequence[Placed]]]) -> Iterato
         if len(names) > 1:
             wrong = f"the body has the letters {' and '.join(sorted(names))}"
             yield Finding("letter", f"body {body}", wrong, "One body has one letter in all passes")
-    yield from _first_letter(scenes)
+    if not keeps_letters:
+        yield from _first_letter(scenes)
 
 
 def _first_letter(scenes: Sequence[tuple[Scene, Sequence[Placed]]]) -> Iterator[Finding]:

@@ -134,8 +134,8 @@ def _accessory_faults(scene: Scene, one: Placed) -> Iterator[Fault]:
 def letter_findings(
     scenes: Sequence[tuple[Scene, Sequence[Placed]]], *, keeps_letters: bool
 ) -> Iterator[Finding]:
-    """Yield where a letter means two bodies, a body has two letters, or (where letters are not those
-    of a plan before) A is no safety camera.
+    """Yield where a letter means two bodies, a body has two letters, or A is no safety camera (the
+    last only where letters are not those of a plan before).
     """
     bodies: dict[str, set[str]] = defaultdict(set)
     letters: dict[str, set[str]] = defaultdict(set)

@@ -17,6 +17,7 @@ from kitplan.allocate.goals.goal import Goal
 from kitplan.allocate.neighbours import decisions, fix
 from kitplan.allocate.solver import Limits, new_solver
 from kitplan.allocate.variables import Slot, Variables, total
+from kitplan.options.steadiness import support_row
 
 CAMERA, STAND, OPERATOR, SHOT = 4, 3, 2, 1
 """What it is worth that a part of a placement stays: the longer its change takes, the more."""
@@ -33,6 +34,8 @@ class Kept:
     position: str
     camera: tuple[str, ...]
     """Item ids of body, lens and adapter."""
+    mode: str
+    """Name of the recording mode."""
     stand: tuple[str, ...]
     operator: str | None
     subject: str
@@ -112,15 +115,26 @@ def _matching(slot: Slot, name: str, part: Any) -> list[IntVar]:
 
 def _as_before(slot: Slot, before: Kept) -> list[IntVar]:
     """The decisions by which a slot is what it was; nothing where its camera or stand is gone."""
-    cameras = _matching(slot, "camera", before.camera)
-    stands = _matching(slot, "stand", before.stand)
+    place = slot.spot.position
+    columns = [
+        column
+        for column, (camera, _) in enumerate(slot.camera_items())
+        if camera.items == before.camera and camera.mode.name == before.mode
+    ]
+    stands = [(stand, var) for stand, var in slot.stand_items() if stand.items == before.stand]
+    operators = _matching(slot, "operator", before.operator) if before.operator else []
+    if not columns or not stands or (before.operator and not operators):
+        return []
+    (column, *_), ((stand, stand_var), *_) = columns, stands
     manner = "operated" if before.operator else "locked-off"
     shots = [
         var
         for c, view, var in slot.shot_items()
-        if (view.subject.id, view.size) == (before.subject, before.size) and c.manner == manner
+        if (view.subject.id, view.size) == (before.subject, before.size)
+        and c.manner == manner
+        and column in slot.cameras_of_class[c]
+        and support_row(stand, place) in c.stand_rows
     ]
-    operators = _matching(slot, "operator", before.operator) if before.operator else []
-    if not cameras or not stands or not shots or (before.operator and not operators):
+    if not shots:
         return []
-    return [slot.is_used, cameras[0], stands[0], shots[0], *operators]
+    return [slot.is_used, slot.cameras[column], stand_var, shots[0], *operators]

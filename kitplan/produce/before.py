@@ -20,6 +20,7 @@ def placements_kept(plan: Plan, shoot_id: str) -> tuple[Kept, ...]:
             pass_id=_own_pass(each),
             position=each.position,
             camera=items(each.rig.body, each.rig.lens, each.rig.adapter),
+            mode=each.rig.mode,
             stand=items(each.rig.support, each.rig.head),
             operator=each.operator,
             subject=each.shot.subject,

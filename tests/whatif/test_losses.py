@@ -4,13 +4,29 @@ from __future__ import annotations
 
 import pytest
 
+from kitplan.allocate.keep import as_before
+from kitplan.allocate.model import build
 from kitplan.allocate.solver import Limits
 from kitplan.errors import SettingError
+from kitplan.options.spots import find_options
 from kitplan.plan.difference import difference
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import verify
+from kitplan.produce.before import placements_kept
 from kitplan.whatif.losses import find_losses, plan_without
-from tests.small import SHOOT_ID, cameras, person, position, run, show, small_brief, solve
+from tests.small import (
+    MODE,
+    SHOOT_ID,
+    body,
+    cameras,
+    person,
+    position,
+    run,
+    show,
+    small_brief,
+    small_kit,
+    solve,
+)
 
 ONE = Limits(seconds=5, seed=1, workers=1)
 
@@ -104,3 +120,16 @@ def test_the_only_pass_cannot_be_lost(before: Plan) -> None:
 def test_a_plan_differs_in_nothing_from_itself(before: Plan) -> None:
     """No change, whatever it holds."""
     assert difference(before, before) == ()
+
+
+def test_a_plan_is_an_answer_to_begin_with_whatever_modes_its_bodies_have() -> None:
+    """Two modes of the same body are two cameras; the plan before stands as it is, mode and all."""
+    modes = (MODE, {**MODE, "name": "UHD", "frame_width_px": 3840, "frame_height_px": 2160})
+    brief = small_brief(small_kit(body(modes=modes)))
+    plan = solve(brief)
+    allocation = build(find_options(brief))
+    kept = placements_kept(plan, SHOOT_ID)
+    start = as_before(allocation.variables, allocation.model, kept, ONE)
+    assert start is not None
+    used = sum(start.value(slot.is_used) for slot in allocation.variables.slots)
+    assert used == len(plan.placements) == 2

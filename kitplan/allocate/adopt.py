@@ -5,17 +5,13 @@ from __future__ import annotations
 import logging
 from collections.abc import Sequence
 
-from ortools.sat.python import cp_model
-
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import decisions, fix
 from kitplan.allocate.prover import Proven, Prover
-from kitplan.allocate.solver import Found, Limits, Listener, Reached, Step, new_solver
+from kitplan.allocate.settle import decisions, settle, with_placements
+from kitplan.allocate.solver import Found, Limits, Listener, Reached, Step
 
 logger = logging.getLogger("kitplan")
-SETTLING_SECONDS = 20.0
-"""Enough for any size: with every placement fixed there is next to nothing left to decide."""
 
 
 class Adoption:
@@ -28,12 +24,17 @@ class Adoption:
 
     def has_proven(self, goal_ids: tuple[str, ...]) -> bool:
         """Whether all of these goals are proven."""
-        return self._prover is not None and self._prover.has_proven(goal_ids)
+        return self._trusted is not None and self._trusted.has_proven(goal_ids)
 
     @property
     def has_news(self) -> bool:
         """Whether something has been proven since the last time that it was taken over."""
-        return self._prover is not None and len(self._prover.proven) > self._taken
+        return self._trusted is not None and len(self._trusted.proven) > self._taken
+
+    @property
+    def _trusted(self) -> Prover | None:
+        """The second solver, unless it has been found to disagree with the first."""
+        return self._prover if self._is_trusted else None
 
     def stop(self) -> None:
         """Let the second solver end."""
@@ -49,10 +50,10 @@ class Adoption:
         tell: Listener,
     ) -> None:
         """Take over all that has been proven of some goals, and the answer where it is better."""
-        if self._prover is None or not self._is_trusted:
+        if self._trusted is None:
             return
         known = {goal.id: goal for goal in goals}
-        proven = [each for each in list(self._prover.proven) if each.goal in known]
+        proven = [each for each in list(self._trusted.proven) if each.goal in known]
         self._taken = len(proven)
         if not proven:
             return
@@ -84,26 +85,23 @@ class Adoption:
         """Solve with every placement as the second solver has it: all rows must hold, and all that
         it has proven must come out.
         """
-        model = allocation.model.clone()
-        variables = (var for slot in allocation.variables.slots for var in decisions(slot))
-        for var, value in zip(variables, proven[-1].decisions, strict=True):
-            fix(model, var, value)
+        slots = allocation.variables.slots
+        own = (var.index for slot in slots for var in decisions(slot))
+        value_of = dict(zip(own, proven[-1].decisions, strict=True))
+        model = with_placements(allocation.model, slots, lambda var: value_of[var.index])
         for each in proven:
             model.add(known[each.goal].expression >= each.value)
-        model.clear_hints()  # type: ignore[no-untyped-call]
-        settling = new_solver(SETTLING_SECONDS, limits, workers=1)
-        if settling.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            found.solver = settling
+        found.solver = settle(model, limits) or found.solver
 
     def bound_the_next(self, goals: Sequence[Goal], found: Found) -> None:
         """Note the bound of the goal that the second solver was stopped at."""
-        if self._prover is None or not self._is_trusted:
+        if self._trusted is None:
             return
-        values = {each.goal: each.value for each in self._prover.proven}
+        values = {each.goal: each.value for each in self._trusted.proven}
         for goal in goals:
             reached = found.reached[goal.id]
-            if goal.id in self._prover.bounds:
-                bound = max(min(self._prover.bounds[goal.id], reached.bound), reached.value)
+            if goal.id in self._trusted.bounds:
+                bound = max(min(self._trusted.bounds[goal.id], reached.bound), reached.value)
                 found.reached[goal.id] = Reached(goal.id, reached.value, bound, reached.elapsed_s)
                 return
             if values.get(goal.id) != reached.value:

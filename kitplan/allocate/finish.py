@@ -6,10 +6,11 @@ import itertools
 
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.adopt import SETTLING_SECONDS, Adoption, note_values
+from kitplan.allocate.adopt import Adoption, note_values
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import Neighbourhoods, choices, fix
+from kitplan.allocate.neighbours import Neighbourhoods, choices
+from kitplan.allocate.settle import fix, settle
 from kitplan.allocate.solver import (
     Found,
     Limits,
@@ -85,10 +86,9 @@ def _settle(
 ) -> None:
     """Count everything that follows from the placements at its best."""
     assert found.solver is not None
-    settling = new_solver(SETTLING_SECONDS, limits, workers=1)
-    model = around.around(list(found.solver.response_proto.solution), frozenset())
-    if settling.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        found.solver = settling
+    solution = list(found.solver.response_proto.solution)
+    if settled := settle(around.around(solution, frozenset()), limits, solution):
+        found.solver = settled
         note_values(found.goals, found, tell, stage)
 
 

@@ -14,14 +14,13 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.goals.goal import Goal
-from kitplan.allocate.neighbours import decisions, fix
-from kitplan.allocate.solver import Limits, new_solver
+from kitplan.allocate.settle import settle, with_placements
+from kitplan.allocate.solver import Limits
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.steadiness import support_row
 
 CAMERA, STAND, OPERATOR, SHOT = 4, 3, 2, 1
 """What it is worth that a part of a placement stays: the longer its change takes, the more."""
-SETTLING_SECONDS = 5.0
 KEPT = "kept"
 """Id of the goal."""
 
@@ -73,13 +72,8 @@ def as_before(
         slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
         for slot, placement in zip(slots, here, strict=False):
             chosen |= {var.index for var in _as_before(slot, placement)}
-    rest = model.clone()
-    for slot in x.slots:
-        for var in decisions(slot):
-            fix(rest, var, int(var.index in chosen))
-    solver = new_solver(SETTLING_SECONDS, limits, workers=1)
-    found = solver.solve(rest) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return solver if found else None
+    rest = with_placements(model, x.slots, lambda var: int(var.index in chosen))
+    return settle(rest, limits)
 
 
 def _by_place(kept: tuple[Kept, ...]) -> dict[tuple[str, str], list[Kept]]:

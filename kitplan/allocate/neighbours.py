@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
+from kitplan.allocate.settle import hint, with_placements
 from kitplan.allocate.variables import Slot
 
 SPREAD = {"quality": 2_000, "economy": 20_000_000}
@@ -52,33 +53,10 @@ class Neighbourhoods:
 
     def around(self, solution: list[int], free: frozenset[int]) -> cp_model.CpModel:
         """Return the model with every slot but the free ones kept as in a solution."""
-        model = self._model.clone()
-        for number, slot in enumerate(self.slots):
-            if number not in free:
-                for var in decisions(slot):
-                    fix(model, var, solution[var.index])
-        model.clear_hints()  # type: ignore[no-untyped-call]
-        for index, value in enumerate(solution):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)
+        kept = (slot for number, slot in enumerate(self.slots) if number not in free)
+        model = with_placements(self._model, kept, lambda var: solution[var.index])
+        hint(model, solution)
         return model
-
-
-def fix(model: cp_model.CpModel, var: cp_model.IntVar, value: int) -> None:
-    """Leave a decision one value. In place, and so to be undone by fixing it anew."""
-    domain = model.proto.variables[var.index].domain
-    domain.clear()
-    domain.extend([value, value])
-
-
-def decisions(slot: Slot) -> tuple[cp_model.IntVar, ...]:
-    """Return what a placement is made of; all the rest follows from it."""
-    return (
-        slot.is_used,
-        *slot.cameras,
-        *slot.stands,
-        *slot.operators.values(),
-        *slot.shots.values(),
-    )
 
 
 def choices(

@@ -22,7 +22,7 @@ import numpy as np
 from kitplan.allocate.goals import goals_in_order
 from kitplan.allocate.matrix import keep_quiet, to_highs
 from kitplan.allocate.model import build
-from kitplan.allocate.neighbours import decisions
+from kitplan.allocate.settle import decisions
 from kitplan.options.spots import Options
 
 logger = logging.getLogger("kitplan")

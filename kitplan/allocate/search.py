@@ -19,8 +19,8 @@ from kitplan.allocate.finish import finish, settle_all
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import KEPT, Kept, as_before, kept_goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import decisions, fix
 from kitplan.allocate.prover import Prover
+from kitplan.allocate.settle import fix, hint, settle, with_placements
 from kitplan.allocate.solver import (
     LARGE,
     NEIGHBOUR_SHARE,
@@ -49,7 +49,6 @@ SHARE_OF_TIME_LEFT = {
 }
 """Share of the time left that a group may take, by its last goal."""
 LEAST_SECONDS = 0.2
-SETTLING_SECONDS = 2.0
 ROUNDING = 1e-6
 
 
@@ -180,7 +179,7 @@ def _improve(
     model.maximize(expression)
     if found.solver is not None:  # what follows from its placements in terms of these goals
         found.solver = _settled(allocation, found.solver, limits)
-        _hint(model, found.solver)
+        hint(model, found.solver.response_proto.solution)
     names = tuple(goal.id for goal in group)
     bound = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
     status = cp_model.UNKNOWN
@@ -273,14 +272,9 @@ def _settled(
     An answer that is not optimal may count a viewpoint too few or a kilogram too many; with rigs,
     people and shots fixed the rest is settled in a moment.
     """
-    model = allocation.model.clone()
-    for slot in allocation.variables.slots:
-        for var in decisions(slot):
-            fix(model, var, solver.value(var))
-    _hint(model, solver)
-    settling = new_solver(SETTLING_SECONDS, limits, workers=1)
-    status = settling.solve(model)
-    return settling if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else solver
+    slots = allocation.variables.slots
+    model = with_placements(allocation.model, slots, solver.value)
+    return settle(model, limits, solver.response_proto.solution) or solver
 
 
 def weights_in_order(group: tuple[Goal, ...]) -> list[int]:
@@ -309,12 +303,6 @@ def _bounds(
         is_tight = is_tight and most == value
         left -= weight * value
     return bounds
-
-
-def _hint(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
-    model.clear_hints()  # type: ignore[no-untyped-call]
-    for index, value in enumerate(solver.response_proto.solution):
-        model.add_hint(model.get_int_var_from_proto_index(index), value)
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):

@@ -41,7 +41,7 @@ class Limits:
 
     seconds: float = 60.0
     seed: int = 1
-    workers: int = field(default_factory=lambda: usual_workers())
+    workers: int = field(default_factory=usual_workers)
     """Threads of the first solver; more than one, and a second solver works beside it."""
 
     @property

@@ -23,7 +23,7 @@ from scipy.sparse import csr_matrix
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.matrix import rows_of, to_highs, value_of
 from kitplan.allocate.model import Allocation, build
-from kitplan.allocate.neighbours import decisions, fix
+from kitplan.allocate.settle import decisions, fix
 from kitplan.options.spots import find_options
 from kitplan.plan.verify import SHOWN_PER_WHOLE, verify
 from kitplan.produce.solve import NoPlanInTime, plan_shoot

@@ -1,0 +1,64 @@
+"""Placements fixed, all that follows from them counted at its best: solved in a moment."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+
+from ortools.sat.python import cp_model
+from ortools.sat.python.cp_model import IntVar
+
+from kitplan.allocate.solver import Limits, new_solver
+from kitplan.allocate.variables import Slot
+
+SETTLING_SECONDS = 20.0
+"""Enough for any size: with every placement fixed there is next to nothing left to decide."""
+
+
+def fix(model: cp_model.CpModel, var: IntVar, value: int) -> None:
+    """Leave a decision one value. In place, and so to be undone by fixing it anew."""
+    domain = model.proto.variables[var.index].domain
+    domain.clear()
+    domain.extend([value, value])
+
+
+def decisions(slot: Slot) -> tuple[IntVar, ...]:
+    """Return what a placement is made of; all the rest follows from it."""
+    return (
+        slot.is_used,
+        *slot.cameras,
+        *slot.stands,
+        *slot.operators.values(),
+        *slot.shots.values(),
+    )
+
+
+def with_placements(
+    model: cp_model.CpModel, slots: Iterable[Slot], value_of: Callable[[IntVar], int]
+) -> cp_model.CpModel:
+    """Return a copy of a model in which the decisions of some slots have the values given."""
+    fixed = model.clone()
+    for slot in slots:
+        for var in decisions(slot):
+            fix(fixed, var, value_of(var))
+    return fixed
+
+
+def settle(
+    model: cp_model.CpModel, limits: Limits, solution: Iterable[int] = ()
+) -> cp_model.CpSolver | None:
+    """Return the best answer of a model whose placements are fixed; None where it has none.
+
+    Args:
+        solution: An answer to start from, by the number of the decision.
+    """
+    hint(model, solution)
+    solver = new_solver(SETTLING_SECONDS, limits, workers=1)
+    is_answer = solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return solver if is_answer else None
+
+
+def hint(model: cp_model.CpModel, solution: Iterable[int]) -> None:
+    """Let a model start from an answer."""
+    model.clear_hints()  # type: ignore[no-untyped-call]
+    for index, value in enumerate(solution):
+        model.add_hint(model.get_int_var_from_proto_index(index), value)

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from kitplan.paper.gains import Gains
     from kitplan.shoot.brief import Brief
     from kitplan.whatif.sweep import Result
-    from kitplan.whatif.worth import Change, Worth
+    from kitplan.whatif.worth import Variant, Worth
 
 BASE = "everything"
 """Key of the plan that all others are compared with."""
@@ -95,7 +95,7 @@ class _Solver:
     """Faults that the checks of all plans have found."""
     was_stopped: bool = False
 
-    def sweep(self, what: str, changes: Sequence[Change]) -> dict[str, Result]:
+    def sweep(self, what: str, changes: Sequence[Variant]) -> dict[str, Result]:
         """Return what each change comes to, by key."""
         labels = {each.key: each.label for each in changes}
         return self.solve(what, [(each.key, each.brief) for each in changes], labels)

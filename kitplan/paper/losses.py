@@ -8,7 +8,7 @@ from typing import Any
 
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names, settings
-from kitplan.plan.difference import Change
+from kitplan.plan.difference import PlacementChange
 from kitplan.plan.records import Placement, Plan
 
 GOAL_WORDS = {
@@ -20,7 +20,7 @@ GOAL_WORDS = {
 }
 
 
-def loss_records(before: Plan, after: Plan, changes: Sequence[Change]) -> dict[str, Any]:
+def loss_records(before: Plan, after: Plan, changes: Sequence[PlacementChange]) -> dict[str, Any]:
     """Return the reply to a loss as plain data."""
     return {
         "goals": {
@@ -41,19 +41,22 @@ def loss_records(before: Plan, after: Plan, changes: Sequence[Change]) -> dict[s
     }
 
 
-def loss_text(lost: Sequence[str], before: Plan, after: Plan, changes: Sequence[Change]) -> str:
+def loss_text(
+    lost: Sequence[str], before: Plan, after: Plan, changes: Sequence[PlacementChange]
+) -> str:
     """Return the reply to a loss as a page.
 
     Args:
         lost: Names of what is lost.
     """
-    stays = sum(len(plan.placements) for plan in (before,)) - sum(
-        change.before is not None for change in changes
-    )
+    gone = sum(change.before is not None for change in changes)
+    stays = len(before.placements) - gone
+    rigs = len(before.placements) - sum(change.is_rigging for change in changes if change.before)
     short = (
-        f"{counted(stays, 'placement stays', 'placements stay')} as they are. "
+        f"{stays} of {counted(len(before.placements), 'placement')} stay exactly as they are, "
+        f"{rigs} as they are rigged. "
         if changes
-        else "Nothing has to change: nothing of it is in use. "
+        else "Nothing has to change. "
     )
     return blocks(
         heading(f"Without {joined(list(lost))}: {before.title}"),
@@ -81,7 +84,7 @@ def _value(plan: Plan, goal: str) -> float:
     return next((each.value for each in plan.goals if each.goal == goal), 0.0)
 
 
-def _pass_block(old: Names, new: Names, pass_id: str, changes: Sequence[Change]) -> str:
+def _pass_block(old: Names, new: Names, pass_id: str, changes: Sequence[PlacementChange]) -> str:
     own = [change for change in changes if change.pass_id == pass_id]
     if not own:
         return ""
@@ -89,7 +92,7 @@ def _pass_block(old: Names, new: Names, pass_id: str, changes: Sequence[Change])
     return f"{heading(old.pass_label(pass_id), '-')}\n{bullets(lines)}"
 
 
-def _words(old: Names, new: Names, change: Change) -> str:
+def _words(old: Names, new: Names, change: PlacementChange) -> str:
     if change.after is None:
         assert change.before is not None  # one of the two is there
         who = old.operator(change.before)

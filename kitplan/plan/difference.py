@@ -13,7 +13,7 @@ PARTS = ("camera", "stand", "operator", "shot", "roles", "menu")
 
 
 @dataclass(frozen=True)
-class Change:
+class PlacementChange:
     """A placement that is not as it was."""
 
     pass_id: str
@@ -30,7 +30,7 @@ class Change:
         return self.what != "changed" or bool({"camera", "stand"} & set(self.parts))
 
 
-def difference(before: Plan, after: Plan) -> tuple[Change, ...]:
+def difference(before: Plan, after: Plan) -> tuple[PlacementChange, ...]:
     """Return every placement that differs, by pass and position; nothing where all stays."""
     keys = dict.fromkeys((p.pass_id, p.position) for p in (*before.placements, *after.placements))
     order = {pass_id: place for place, pass_id in enumerate(before.pass_ids())}
@@ -38,7 +38,7 @@ def difference(before: Plan, after: Plan) -> tuple[Change, ...]:
     return tuple(change for key in places for change in _at(key, before, after))
 
 
-def _at(key: tuple[str, str], before: Plan, after: Plan) -> Iterator[Change]:
+def _at(key: tuple[str, str], before: Plan, after: Plan) -> Iterator[PlacementChange]:
     """Compare what stands at one position in one pass, those most alike with each other."""
     old = [p for p in before.placements if (p.pass_id, p.position) == key]
     new = [p for p in after.placements if (p.pass_id, p.position) == key]
@@ -49,9 +49,9 @@ def _at(key: tuple[str, str], before: Plan, after: Plan) -> Iterator[Change]:
         old.remove(one)
         new.remove(other)
         if parts := _parts(one, other):
-            yield Change(*key, "changed", one, other, parts)
-    yield from (Change(*key, "gone", one, None) for one in old)
-    yield from (Change(*key, "new", None, one) for one in new)
+            yield PlacementChange(*key, "changed", one, other, parts)
+    yield from (PlacementChange(*key, "gone", one, None) for one in old)
+    yield from (PlacementChange(*key, "new", None, one) for one in new)
 
 
 def _parts(one: Placement, other: Placement) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ shoot at all is for a plan to find out. What names a thing that is gone:
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import datetime, timedelta
 from typing import Any
 
 from kitplan.gear.records import Kit, Unit
@@ -54,8 +55,8 @@ def without_person(brief: Brief, person_id: str) -> Brief:
         position.model_copy(update={"only_people": _less(position.only_people, person_id)})
         for position in shoot.venue.positions
     )
-    changed = _shoot(
-        shoot,
+    return with_shoot(
+        brief,
         crew=tuple(person for person in shoot.crew if person.id != person_id),
         passes=tuple(
             each.model_copy(update={"people": _less(each.people, person_id)})
@@ -64,7 +65,6 @@ def without_person(brief: Brief, person_id: str) -> Brief:
         venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
         locks=_locks_without(shoot.locks, "person", {person_id}),
     )
-    return Brief(changed, brief.kit)
 
 
 def without_position(brief: Brief, position_id: str) -> Brief:
@@ -79,12 +79,11 @@ def without_position(brief: Brief, position_id: str) -> Brief:
         one.model_copy(update={"permission": refused}) if one.id == position_id else one
         for one in shoot.venue.positions
     )
-    changed = _shoot(
-        shoot,
+    return with_shoot(
+        brief,
         venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
         locks=_locks_without(shoot.locks, "position", {position_id}),
     )
-    return Brief(changed, brief.kit)
 
 
 def without_pass(brief: Brief, pass_id: str) -> Brief:
@@ -118,18 +117,27 @@ def without_pass(brief: Brief, pass_id: str) -> Brief:
         "lamps": tuple(lamps),
         "audience": tuple(areas),
     }
-    changed = _shoot(
-        shoot,
+    changed = with_shoot(
+        brief,
         passes=_passes_without(shoot, pass_id),
         roles=roles,
         light=tuple(light),
         venue=venue.model_copy(update=parts),
         locks=_locks_without(shoot.locks, "pass", {pass_id}),
     )
-    return Brief(_without_lost_roles(brief, Brief(changed, brief.kit)), brief.kit)
+    return _without_lost_roles(brief, changed)
 
 
 # -- more ------------------------------------------------------------------------------------------
+
+
+def with_shoot(brief: Brief, **parts: Any) -> Brief:
+    """Return the brief with other parts of the shoot, checked.
+
+    Field by field: a record also carries the look-ups it has cached.
+    """
+    kept = {name: getattr(brief.shoot, name) for name in Shoot.model_fields}
+    return Brief(Shoot.model_validate({**kept, **parts}), brief.kit)
 
 
 def with_one_more(brief: Brief, item_id: str) -> Brief:
@@ -160,6 +168,40 @@ def with_lent(brief: Brief, lent: Kit, unit_ids: Iterable[str]) -> Brief:
     return Brief(brief.shoot, Kit(items=(*kit.items, *items), units=(*kit.units, *units)))
 
 
+# -- other -----------------------------------------------------------------------------------------
+
+
+def joined(each: Pass, person_id: str) -> Pass:
+    """Return a pass with a person on its list, where it has one."""
+    if each.people is None or person_id in each.people:
+        return each
+    return each.model_copy(update={"people": (*each.people, person_id)})
+
+
+def earlier(brief: Brief, index: int, minutes: float) -> Brief:
+    """Return a brief whose passes up to number `index` begin earlier, and whoever is there."""
+    shoot, step = brief.shoot, timedelta(minutes=minutes)
+    moved = shoot.passes[: index + 1]
+
+    def before(moment: datetime | None) -> datetime | None:
+        return None if moment is None else moment - step
+
+    passes = []
+    for each in moved:
+        changed = {name: before(getattr(each, name)) for name in ("start", "end", "doors")}
+        passes.append(each.model_copy(update=changed))
+    given_min = passes[index].gap_after_min
+    if given_min is not None:
+        longer = given_min + minutes
+        passes[index] = passes[index].model_copy(update={"gap_after_min": longer})
+    coming = {person.id for each in moved for person in brief.people(each)}
+    crew = tuple(
+        person.model_copy(update={"since": before(person.since)}) if person.id in coming else person
+        for person in shoot.crew
+    )
+    return with_shoot(brief, passes=(*passes, *shoot.passes[index + 1 :]), crew=crew)
+
+
 # -- what went with it -----------------------------------------------------------------------------
 
 
@@ -185,12 +227,6 @@ def lost_roles(before: Brief, after: Brief) -> tuple[Role, ...]:
 # -- parts -----------------------------------------------------------------------------------------
 
 
-def _shoot(shoot: Shoot, **parts: Any) -> Shoot:
-    """Return a shoot with other parts, checked, without the look-ups that a copy would carry."""
-    kept = {name: getattr(shoot, name) for name in Shoot.model_fields}
-    return Shoot.model_validate({**kept, **parts})
-
-
 def _with_units(brief: Brief, units: Iterable[Unit]) -> Brief:
     """Return the brief with these of its units, and no lock on an item that has lost its last."""
     kept = tuple(units)
@@ -204,7 +240,7 @@ def _with_units(brief: Brief, units: Iterable[Unit]) -> Brief:
     locks = brief.shoot.locks
     for part in ITEM_PARTS:
         locks = _locks_without(locks, part, gone)
-    return Brief(_shoot(brief.shoot, locks=locks), kit)
+    return Brief(with_shoot(brief, locks=locks).shoot, kit)
 
 
 def _locks_without(locks: Locks, part: str, gone: set[str]) -> Locks:
@@ -216,10 +252,10 @@ def _locks_without(locks: Locks, part: str, gone: set[str]) -> Locks:
     return Locks(keep=tuple(filter(stays, locks.keep)), never=tuple(filter(stays, locks.never)))
 
 
-def _without_lost_roles(before: Brief, after: Brief) -> Shoot:
-    """Return a shoot without locks on roles that it no longer has, the safety shot included."""
+def _without_lost_roles(before: Brief, after: Brief) -> Brief:
+    """Return a brief without locks on roles that it no longer has, the safety shot included."""
     lost = {role.id for role in before.roles} - {role.id for role in after.roles}
-    return _shoot(after.shoot, locks=_locks_without(after.shoot.locks, "role", lost))
+    return with_shoot(after, locks=_locks_without(after.shoot.locks, "role", lost))
 
 
 def _less(names: tuple[str, ...] | None, gone: str) -> tuple[str, ...] | None:

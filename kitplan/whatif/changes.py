@@ -19,7 +19,7 @@ from kitplan.options.spots import find_options
 from kitplan.plan.records import DemandMet, Plan
 from kitplan.produce.solve import NoPlanInTime, plan_shoot
 from kitplan.shoot.brief import Brief
-from kitplan.whatif.altered import with_shoot
+from kitplan.whatif.changed import with_shoot
 from kitplan.whatif.repairs import Change, Repairs
 from kitplan.whatif.why import Inquiry
 

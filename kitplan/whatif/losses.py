@@ -2,18 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 from kitplan.allocate.solver import Limits, Listener
 from kitplan.errors import SettingError
 from kitplan.gear.records import Kit
-from kitplan.plan.difference import Change, difference
+from kitplan.plan.difference import PlacementChange, difference
 from kitplan.plan.records import Plan
 from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Shoot
+from kitplan.whatif.changed import (
+    without_item,
+    without_pass,
+    without_person,
+    without_position,
+    without_unit,
+)
 from kitplan.wording import hint
 
 Kind = Literal["unit", "item", "person", "position", "pass"]
@@ -33,7 +40,7 @@ class Reply:
     """The new plan, and what it changes of the one before."""
 
     plan: Plan
-    changes: tuple[Change, ...]
+    changes: tuple[PlacementChange, ...]
 
 
 def find_losses(plan: Plan, names: Sequence[str]) -> tuple[Loss, ...]:
@@ -82,87 +89,26 @@ def _find(known: Sequence[Loss], name: str) -> Loss:
 
 
 def brief_without(brief: Brief, losses: Sequence[Loss]) -> Brief:
-    """Return a brief in which some things are missing. What names a missing person or unit lets go
-    of it; a missing position is open in no pass; locks that ask for something missing are dropped.
+    """Return a brief in which some things are missing; what names them goes as `changed` says.
+
+    Raises:
+        SettingError: If the only pass is among them.
     """
     for loss in losses:
+        if loss.kind == "pass" and len(brief.shoot.passes) == 1:
+            raise SettingError(
+                "it is the only pass", where=loss.id, fix="Without it there is nothing to plan"
+            )
         brief = _WITHOUT[loss.kind](brief, loss.id)
     return brief
 
 
-def _without_units(brief: Brief, gone: Callable[[str, str], bool]) -> Brief:
-    """Without the units that a test of their id and item says."""
-    units = tuple(unit for unit in brief.kit.units if not gone(unit.id, unit.item))
-    return Brief(brief.shoot, Kit(items=brief.kit.items, units=units))
-
-
-def _without_unit(brief: Brief, unit_id: str) -> Brief:
-    item = next(unit.item for unit in brief.kit.units if unit.id == unit_id)
-    found = _without_units(brief, lambda unit, _: unit == unit_id)
-    return found if found.kit.units_by_item.get(item) else _without_locks(found, item)
-
-
-def _without_item(brief: Brief, item_id: str) -> Brief:
-    return _without_locks(_without_units(brief, lambda _, item: item == item_id), item_id)
-
-
-def _without_person(brief: Brief, person_id: str) -> Brief:
-    def others(people: tuple[str, ...] | None) -> tuple[str, ...] | None:
-        return None if people is None else tuple(one for one in people if one != person_id)
-
-    shoot = brief.shoot
-    positions = tuple(
-        each.model_copy(update={"only_people": others(each.only_people)})
-        for each in shoot.venue.positions
-    )
-    changed = {
-        "crew": tuple(each for each in shoot.crew if each.id != person_id),
-        "passes": tuple(
-            each.model_copy(update={"people": others(each.people)}) for each in shoot.passes
-        ),
-        "venue": shoot.venue.model_copy(update={"positions": positions}),
-    }
-    return _without_locks(_changed(brief, changed), person_id)
-
-
-def _without_position(brief: Brief, position_id: str) -> Brief:
-    venue = brief.shoot.venue
-    positions = tuple(
-        each.model_copy(update={"open_in": ()}) if each.id == position_id else each
-        for each in venue.positions
-    )
-    changed = {"venue": venue.model_copy(update={"positions": positions})}
-    return _without_locks(_changed(brief, changed), position_id)
-
-
-def _without_pass(brief: Brief, pass_id: str) -> Brief:
-    others = tuple(each.id for each in brief.shoot.passes if each.id != pass_id)
-    if not others:
-        raise SettingError(
-            "it is the only pass", where=pass_id, fix="Without it there is nothing to plan"
-        )
-    return brief.only_passes(others)
-
-
-def _without_locks(brief: Brief, name: str) -> Brief:
-    """Drop the locks that ask to keep what is gone."""
-    locks = brief.shoot.locks
-    keep = tuple(each for each in locks.keep if name not in each.parts.values())
-    return _changed(brief, {"locks": locks.model_copy(update={"keep": keep})})
-
-
-def _changed(brief: Brief, changed: Mapping[str, object]) -> Brief:
-    # field by field: a record also carries the look-ups it has cached
-    kept = {name: getattr(brief.shoot, name) for name in Shoot.model_fields}
-    return Brief(Shoot.model_validate({**kept, **changed}), brief.kit)
-
-
 _WITHOUT: dict[Kind, Callable[[Brief, str], Brief]] = {
-    "unit": _without_unit,
-    "item": _without_item,
-    "person": _without_person,
-    "position": _without_position,
-    "pass": _without_pass,
+    "unit": without_unit,
+    "item": without_item,
+    "person": without_person,
+    "position": without_position,
+    "pass": without_pass,
 }
 
 

@@ -19,7 +19,7 @@ from kitplan.plan.records import DemandMet
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Person
 from kitplan.shoot.venue import Permission, Position
-from kitplan.whatif.altered import earlier, joined, with_shoot, with_unit
+from kitplan.whatif.changed import earlier, joined, with_one_more, with_shoot
 from kitplan.whatif.funnel import Tally
 from kitplan.whatif.why import KINDS, Inquiry
 
@@ -140,7 +140,7 @@ class Repairs:
         rigs.sort(key=lambda item: KINDS.index(item.kind))
         supplies = [i for kind in SUPPLIES for i in kit.items if i.kind == kind]
         for item in (*rigs, *(supplies if self.has_options else ())):
-            yield Change("unit", f"one more {item.name}", with_unit(self.brief, item))
+            yield Change("unit", f"one more {item.name}", with_one_more(self.brief, item.id))
 
     def _helps(self, item: AnyItem, used_up: set[str]) -> bool:
         """Whether one more of it might do: it is used up, or no unit of it is free."""
@@ -169,7 +169,7 @@ class Repairs:
                 if flange_refusal(made) is None:
                     made = made.model_copy(update={"name": f"{lens} on {body} adapter"})
                     items = Kit(items=(*kit.items, made), units=kit.units)
-                    new = with_unit(Brief(self.brief.shoot, items), made)
+                    new = with_one_more(Brief(self.brief.shoot, items), made.id)
                     yield Change("adapter", f"one more adapter ({name})", new)
 
     def _unmounted(self) -> list[tuple[str, str]]:

@@ -16,7 +16,7 @@ from kitplan.whatif.changed import (
     without_unit,
 )
 from kitplan.whatif.sweep import Result
-from kitplan.whatif.worth import NOWHERE, Change, lost_with
+from kitplan.whatif.worth import NOWHERE, Variant, lost_with
 
 RIG_KINDS = ("body", "lens", "adapter", "head", "support")
 SMALL_KINDS = ("battery", "media", "accessory")
@@ -26,13 +26,13 @@ SEVERAL = " and "
 # -- what can be taken away ------------------------------------------------------------------------
 
 
-def things_of(brief: Brief, base: Result) -> tuple[Change, ...]:
+def things_of(brief: Brief, base: Result) -> tuple[Variant, ...]:
     """Return what a plan could have to do without: items, people, positions, passes."""
     found = (*_items(brief, base), *_people(brief), *_positions(brief, base), *_passes(brief))
     return tuple(lost_with(brief, thing) for thing in found)
 
 
-def _items(brief: Brief, base: Result) -> Iterator[Change]:
+def _items(brief: Brief, base: Result) -> Iterator[Variant]:
     """One unit of each item: of rigs, of small things that are all used, of chargers."""
     for item in brief.kit.items:
         units = _usable(brief, item.id)
@@ -44,7 +44,7 @@ def _items(brief: Brief, base: Result) -> Iterator[Change]:
             label = item.name if len(units) == 1 else f"one of {len(units)} {item.name}"
             changed = without_unit(brief, last)
             held = frozenset() if is_charger else ids  # no placement shows its charger
-            yield Change("item", item.id, label, item.kind, changed, units=held)
+            yield Variant("item", item.id, label, item.kind, changed, units=held)
 
 
 def _usable(brief: Brief, item_id: str) -> list[Unit]:
@@ -54,36 +54,36 @@ def _usable(brief: Brief, item_id: str) -> list[Unit]:
     return [unit for unit in units if any(unit.is_free_on(day) for day in days)]
 
 
-def _people(brief: Brief) -> Iterator[Change]:
+def _people(brief: Brief) -> Iterator[Variant]:
     """Everybody who is there for some pass: whoever does not operate minds, helps and carries."""
     there = {person.id for each in brief.shoot.passes for person in brief.people(each)}
     for person in brief.shoot.crew:
         if person.id in there:
             changed = without_person(brief, person.id)
-            yield Change("person", person.id, person.label, "person", changed)
+            yield Variant("person", person.id, person.label, "person", changed)
 
 
-def _positions(brief: Brief, base: Result) -> Iterator[Change]:
+def _positions(brief: Brief, base: Result) -> Iterator[Variant]:
     for position in brief.shoot.venue.positions:
         if position.id in base.positions:
             changed = without_position(brief, position.id)
-            yield Change("position", position.id, position.label, "position", changed)
+            yield Variant("position", position.id, position.label, "position", changed)
 
 
-def _passes(brief: Brief) -> Iterator[Change]:
+def _passes(brief: Brief) -> Iterator[Variant]:
     if len(brief.shoot.passes) > 1:
         for each in brief.shoot.passes:
-            yield Change("pass", each.id, each.label, "pass", without_pass(brief, each.id))
+            yield Variant("pass", each.id, each.label, "pass", without_pass(brief, each.id))
 
 
 # -- what can be added -----------------------------------------------------------------------------
 
 
-def one_more_of_each(brief: Brief) -> tuple[Change, ...]:
+def one_more_of_each(brief: Brief) -> tuple[Variant, ...]:
     """Return one more unit of each body, lens, adapter, head and support that is owned."""
     possible = possible_items(find_options(brief))
     return tuple(
-        Change(
+        Variant(
             "more",
             item.id,
             f"one more {item.name}",
@@ -96,12 +96,12 @@ def one_more_of_each(brief: Brief) -> tuple[Change, ...]:
     )
 
 
-def both_more(brief: Brief, one: Change, other: Change) -> Change:
+def both_more(brief: Brief, one: Variant, other: Variant) -> Variant:
     """Return one more of two items."""
     return _together(one, other, with_one_more(with_one_more(brief, one.id), other.id))
 
 
-def lent_things(brief: Brief, lent: Kit) -> tuple[Change, ...]:
+def lent_things(brief: Brief, lent: Kit) -> tuple[Variant, ...]:
     """Return each unit of another kit that some camera could use, with its value as its price."""
     whole = with_lent(brief, lent, (unit.id for unit in lent.units))
     possible = possible_items(find_options(whole))
@@ -113,21 +113,21 @@ def lent_things(brief: Brief, lent: Kit) -> tuple[Change, ...]:
         settled = NOWHERE if cannot or item.kind in ("case", "sound") else ""
         changed = with_lent(brief, lent, [unit.id])
         found.append(
-            Change(
+            Variant(
                 "more", unit.id, item.name, item.kind, changed, price=unit.value, settled=settled
             )
         )
     return tuple(found)
 
 
-def both_lent(brief: Brief, lent: Kit, one: Change, other: Change) -> Change:
+def both_lent(brief: Brief, lent: Kit, one: Variant, other: Variant) -> Variant:
     """Return two units of another kit together."""
     return _together(one, other, with_lent(brief, lent, [one.id, other.id]))
 
 
-def _together(one: Change, other: Change, brief: Brief) -> Change:
+def _together(one: Variant, other: Variant, brief: Brief) -> Variant:
     prices = [each.price for each in (one, other) if each.price is not None]
-    return Change(
+    return Variant(
         "more",
         f"{one.id}{SEVERAL}{other.id}",
         f"{one.label}{SEVERAL}{other.label}",

@@ -24,12 +24,12 @@ BEST_SINGLES = 5
 """Pairs are made of so many: ten pairs."""
 NOT_USED, TO_SPARE, NOWHERE = "not used", "one to spare", "possible nowhere"
 Kind = Literal["item", "person", "position", "pass", "more"]
-Sweep = Callable[[Sequence["Change"]], dict[str, Result]]
+Sweep = Callable[[Sequence["Variant"]], dict[str, Result]]
 """Plans what each change leaves or makes, by key."""
 
 
 @dataclass(frozen=True)
-class Change:
+class Variant:
     """One thing less, or one or two more, and the brief that is left or made."""
 
     kind: Kind
@@ -88,7 +88,7 @@ class Difference:
 class Worth:
     """What a change costs or brings; nothing is known where there is no difference."""
 
-    change: Change
+    change: Variant
     difference: Difference | None
     musts: tuple[str, ...] = ()
     """Musts that are lost or gained, in words."""
@@ -118,7 +118,7 @@ def rank(result: Result, more_missed: int = 0) -> tuple[float, ...]:
 
 
 def losses(
-    brief: Brief, base: Result, things: Sequence[Change], sweep: Sweep
+    brief: Brief, base: Result, things: Sequence[Variant], sweep: Sweep
 ) -> tuple[Result, tuple[Worth, ...]]:
     """Return the best plan known in the end, and what it loses without each thing, most first."""
     things = tuple(_settled(base, thing) for thing in things)
@@ -131,7 +131,7 @@ def losses(
     return best, tuple(sorted(rows, key=_importance))
 
 
-def _settled(base: Result, thing: Change) -> Change:
+def _settled(base: Result, thing: Variant) -> Variant:
     if not thing.leaves(base):
         return thing
     is_used = thing.kind == "item" and thing.units & set(base.units)
@@ -139,7 +139,7 @@ def _settled(base: Result, thing: Change) -> Change:
 
 
 def _loss(
-    brief: Brief, best: Result, thing: Change, own: Result | None, known: Iterable[Result]
+    brief: Brief, best: Result, thing: Variant, own: Result | None, known: Iterable[Result]
 ) -> Worth:
     if thing.leaves(best):
         return Worth(thing, NOTHING, is_proven=True)
@@ -159,7 +159,7 @@ def _importance(row: Worth) -> tuple[float, ...]:
     return (0.0, *(-value for value in row.difference.order))
 
 
-def _worth(brief: Brief, change: Change, more: Result, less: Result) -> Worth:
+def _worth(brief: Brief, change: Variant, more: Result, less: Result) -> Worth:
     """Return what one plan has and the other has not."""
     assert more.figures is not None
     assert less.figures is not None
@@ -186,7 +186,7 @@ def _difference(more: Result, less: Result, high: Figures, low: Figures) -> Diff
     )
 
 
-def lost_with(brief: Brief, change: Change) -> Change:
+def lost_with(brief: Brief, change: Variant) -> Variant:
     """Return a change with what else it has taken away."""
     musts = (role for role in lost_roles(brief, change.brief) if role.priority == "must")
     return replace(
@@ -202,8 +202,8 @@ def lost_with(brief: Brief, change: Change) -> Change:
 def gains(
     brief: Brief,
     base: Result,
-    things: Sequence[Change],
-    both: Callable[[Change, Change], Change],
+    things: Sequence[Variant],
+    both: Callable[[Variant, Variant], Variant],
     sweep: Sweep,
 ) -> tuple[tuple[Worth, ...], tuple[Worth, ...]]:
     """Return what each thing adds, and each pair of the best ones that adds more than either.
@@ -225,7 +225,7 @@ def gains(
     return tuple(singles), tuple(sorted(pairs, key=_importance))
 
 
-def _gain(brief: Brief, base: Result, thing: Change, found: Iterable[Result | None]) -> Worth:
+def _gain(brief: Brief, base: Result, thing: Variant, found: Iterable[Result | None]) -> Worth:
     """Return what a thing adds by the best of the plans with it; the one without it stands too."""
     plans = [each for each in found if each is not None]
     if thing.settled:
@@ -238,7 +238,7 @@ def _gain(brief: Brief, base: Result, thing: Change, found: Iterable[Result | No
 def _pairs(
     brief: Brief,
     base: Result,
-    parts: Iterable[tuple[Change, Change, Change]],
+    parts: Iterable[tuple[Variant, Variant, Variant]],
     found: dict[str, Result],
     made: dict[str, Result],
 ) -> Iterator[Worth]:

@@ -9,7 +9,7 @@ import pytest
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Permission
-from kitplan.whatif.altered import earlier, with_shoot, with_unit
+from kitplan.whatif.changed import earlier, with_one_more, with_shoot
 from kitplan.whatif.changes import Repair, can_meet, key_of, repair_of_clash, repair_of_role
 from kitplan.whatif.why import Inquiry
 from tests.small import (
@@ -228,7 +228,7 @@ def test_altered_briefs() -> None:
     assert brief.shoot.passes[0].start == at(16)
     given = small_brief(passes=(run(gap_after_min=30), show()))
     assert earlier(given, 0, 10).shoot.gap_min(0) == 40
-    more = with_unit(brief, brief.kit.items_by_id["cam"])
+    more = with_one_more(brief, "cam")
     assert len(more.kit.units_by_item["cam"]) == len(brief.kit.units_by_item["cam"]) + 1
     assert with_shoot(brief, title="Other").shoot.title == "Other"
     assert SHOOT_ID in solve(more, 1).shoots

@@ -20,7 +20,7 @@ from kitplan.whatif.worth import (
     NOT_USED,
     NOWHERE,
     TO_SPARE,
-    Change,
+    Variant,
     Worth,
     gains,
     losses,
@@ -41,7 +41,7 @@ from tests.small import (
 from tests.small import run as closed_run
 
 
-def sweep(changes: Sequence[Change]) -> dict[str, Result]:
+def sweep(changes: Sequence[Variant]) -> dict[str, Result]:
     """Plan each change in this process."""
     limits = Limits(seconds=2, seed=1, workers=1)
     jobs = [Job(each.key, each.brief, SHOOT_ID, limits) for each in changes]
@@ -50,7 +50,7 @@ def sweep(changes: Sequence[Change]) -> dict[str, Result]:
 
 def base_of(brief: Brief) -> Result:
     """Return what the whole comes to."""
-    return sweep([Change("more", "nothing", "nothing", "nothing", brief)])["more nothing"]
+    return sweep([Variant("more", "nothing", "nothing", "nothing", brief)])["more nothing"]
 
 
 def losses_of(brief: Brief, kinds: str = "item person position pass") -> dict[str, Worth]:
@@ -111,7 +111,7 @@ def test_what_is_not_used_loses_nothing_and_needs_no_search() -> None:
     base = base_of(brief)
     asked: list[str] = []
 
-    def note(changes: Sequence[Change]) -> dict[str, Result]:
+    def note(changes: Sequence[Variant]) -> dict[str, Result]:
         asked.extend(each.id for each in changes)
         return sweep(changes)
 
@@ -193,7 +193,7 @@ def test_what_was_not_worked_out_is_not_known() -> None:
     base = base_of(brief)
     things = things_of(brief, base)
 
-    def stopped(changes: Sequence[Change]) -> dict[str, Result]:
+    def stopped(changes: Sequence[Variant]) -> dict[str, Result]:
         found = sweep(changes[:1])
         return {each.key: found.get(each.key, Result(None, STOPPED)) for each in changes}
 

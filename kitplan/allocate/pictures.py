@@ -13,7 +13,7 @@ from ortools.sat.python.cp_model import IntVar
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.crowding import REFUSED, Seen
 from kitplan.options.presence import Kind, kind_of
-from kitplan.options.shots import Manner
+from kitplan.options.steadiness import Manner
 from kitplan.stage.angles import clique_cover
 
 

@@ -19,10 +19,10 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.options.cameras import Camera
-from kitplan.options.shots import Manner, Shots
+from kitplan.options.shots import Shots
 from kitplan.options.spots import Options, Spot
 from kitplan.options.stands import Stand
-from kitplan.options.steadiness import support_row
+from kitplan.options.steadiness import Manner, support_row
 from kitplan.options.views import View
 
 CardChoice = tuple[tuple[str, int], ...]

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +16,7 @@ from kitplan.options.cameras import Camera
 from kitplan.options.refusals import Refusal
 from kitplan.options.shot_rules import Failure, Floats, fails, figures_of, locked_fails
 from kitplan.options.sights import Sights
-from kitplan.options.steadiness import Tremors, steady_marks
+from kitplan.options.steadiness import Manner, Tremors, steady_marks
 from kitplan.options.views import View
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
@@ -25,7 +24,6 @@ from kitplan.tables import table
 
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
-Manner = Literal["operated", "locked-off"]
 RULES = (
     "",
     "no-audience",

@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from kitplan.allocate.variables import MANNERS, stand_groups
-from kitplan.options.shots import Manner
 from kitplan.options.spots import Spot, find_options
-from kitplan.options.steadiness import support_row
+from kitplan.options.steadiness import Manner, support_row
 from kitplan.plan.verify import Camera, Scene, Setup, Stand
 from kitplan.plan.verify.goals import songs_of
 from kitplan.shoot.brief import Brief

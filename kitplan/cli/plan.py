@@ -173,6 +173,7 @@ def _print_summary(made: Plan, *, is_detailed: bool) -> None:
 def _print_path(path: Path) -> None:
     typer.echo(f"\nPlan written to {path}")
     typer.echo(f"Packing lists: kitplan packing {path}")
+    typer.echo(f"Floor plans and frames: kitplan draw {path}")
 
 
 def _end(made: Plan, findings: tuple[Finding, ...]) -> None:

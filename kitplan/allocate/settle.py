@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
@@ -10,8 +10,11 @@ from ortools.sat.python.cp_model import IntVar
 from kitplan.allocate.solver import Limits, new_solver
 from kitplan.allocate.variables import Slot
 
-SETTLING_SECONDS = 20.0
-"""Enough for any size: with every placement fixed there is next to nothing left to decide."""
+SETTLING_SECONDS, REBUILDING_SECONDS = 2.0, 20.0
+"""With every placement fixed all that is left is which shots count; seldom more than half a second.
+Of a poor plan with many shots alike it can take far longer, and there the best in two seconds
+serves: a start to go on from. An answer that has nothing to start from is given more.
+"""
 
 
 def fix(model: cp_model.CpModel, var: IntVar, value: int) -> None:
@@ -44,7 +47,7 @@ def with_placements(
 
 
 def settle(
-    model: cp_model.CpModel, limits: Limits, solution: Iterable[int] = ()
+    model: cp_model.CpModel, limits: Limits, solution: Collection[int] = ()
 ) -> cp_model.CpSolver | None:
     """Return the best answer of a model whose placements are fixed; None where it has none.
 
@@ -52,7 +55,8 @@ def settle(
         solution: An answer to start from, by the number of the decision.
     """
     hint(model, solution)
-    solver = new_solver(SETTLING_SECONDS, limits, workers=1)
+    seconds = SETTLING_SECONDS if solution else REBUILDING_SECONDS
+    solver = new_solver(seconds, limits, workers=1)
     is_answer = solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     return solver if is_answer else None
 

@@ -204,7 +204,8 @@ def _short(funnel: Funnel) -> str:
         number = f"{worst.alone:,} alone" if worst.alone else f"{worst.in_all:,}, none alone"
         start += f"; most removed by: {RULE_WORDS[worst.rule]} ({number})"
     if funnel.left:
-        start += f"; {funnel.free:,} of those left use nothing that the plan uses"
+        free = f"{funnel.free:,} of these" if funnel.free else "none of these"
+        start += f"; {free} without taking what the plan uses"
     return f"{start}."
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator
+from itertools import count
 from math import dist
 from typing import Any
 
@@ -24,6 +25,7 @@ SPREAD = {"quality": 2_000, "economy": 20_000_000}
 """More than the value of these goals can differ between two plans worth comparing."""
 NEAR_POSITIONS = 5
 RANDOM_SLOTS = 8
+IDLE_SLOTS = 12
 
 
 class Neighbourhoods:
@@ -71,6 +73,36 @@ def choices(
         yield frozenset(dice.sample(range(len(slots)), min(RANDOM_SLOTS, len(slots))))
         chosen = dice.choice(passes)
         yield frozenset(n for n, slot in enumerate(slots) if slot.spot.each.id == chosen)
+
+
+def departures(
+    slots: tuple[Slot, ...], leaves: Callable[[Slot], bool], used: Callable[[Slot], bool], seed: int
+) -> Iterator[frozenset[int]]:
+    """Yield sets of slots to free so that a place may be left, for ever: each used slot that is
+    worth leaving in turn, with idle ones near it in its pass; then two used slots at a time, three
+    and so on.
+    """
+    dice = random.Random(seed)
+    for handful in count(1):
+        for number, slot in enumerate(slots):
+            if not (used(slot) and leaves(slot)):
+                continue
+            busy = [n for n, other in enumerate(slots) if n != number and used(other)]
+            chosen = {number, *dice.sample(busy, min(handful - 1, len(busy)))}
+            yield frozenset(chosen).union(*(_idle_near(slots, n, used) for n in chosen))
+        yield frozenset(dice.sample(range(len(slots)), min(RANDOM_SLOTS, len(slots))))
+
+
+def _idle_near(
+    slots: tuple[Slot, ...], number: int, used: Callable[[Slot], bool]
+) -> frozenset[int]:
+    """The idle slots nearest to one, in its pass."""
+    spot = slots[number].spot
+    idle = [
+        n for n, slot in enumerate(slots) if slot.spot.each.id == spot.each.id and not used(slot)
+    ]
+    idle.sort(key=lambda n: dist(slots[n].spot.position.at_m, spot.position.at_m))
+    return frozenset(idle[:IDLE_SLOTS])
 
 
 def _surroundings(slots: tuple[Slot, ...], dice: random.Random) -> frozenset[int]:

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import json
 import logging
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from kitplan.cli.alternatives import USUAL, AlternativesOption
 from kitplan.cli.check import KitOption, ShootArgument
 from kitplan.cli.common import InventoryOption, writable
 
 if TYPE_CHECKING:
+    from kitplan.plan.alternatives import Alternatives
     from kitplan.plan.records import Plan
     from kitplan.plan.verify import Finding
+    from kitplan.produce.solve import Solved
     from kitplan.shoot.brief import Brief
 
 logger = logging.getLogger("kitplan")
@@ -53,28 +57,35 @@ def plan(
     seconds: SecondsOption = 60.0,
     seed: SeedOption = 1,
     workers: WorkersOption = None,
+    alternatives: AlternativesOption = None,
     as_json: PlanJsonOption = False,
     is_detailed: DetailOption = False,
 ) -> None:
     """Plan a shoot: search, check, write, sum up.
 
-    Ctrl-C stops the search and keeps the best plan so far. Exit status 1 if a must is missed.
+    Then looks for other plans as good, each as different as possible in where cameras stand, and
+    writes each into a folder of its own inside the plan's. Ctrl-C stops the search and keeps the
+    best plan so far, and the alternatives that are done. Exit status 1 if a must is missed.
 
     Example: kitplan plan my-show.yaml --seconds 120
     """
     from kitplan.shoot.reading import read_brief
 
     brief = read_brief(shoot_path, kit, db)
-    folder = writable(out or Path(f"{shoot_path.stem}-plan"))
-    made = solved(brief, shoot_path.stem, seconds=seconds, seed=seed, workers=workers)
-    path, findings = _checked_and_written(made, folder, shoot_path.stem)
+    name = shoot_path.stem
+    folder = writable(out or Path(f"{name}-plan"))
+    answer = _solve(brief, name, seconds=seconds, seed=seed, workers=workers)
+    written = _Written(answer, folder, name)
+    if not as_json:
+        _print_summary(answer.plan, is_detailed=is_detailed)
+    written.look_further(USUAL if alternatives is None else alternatives)
     if as_json:
-        typer.echo(made.model_dump_json(indent=1, by_alias=True))
-        typer.echo(f"Plan written to {path}", err=True)
+        typer.echo(written.as_json())
+        typer.echo(f"Plan written to {written.path}", err=True)
     else:
-        _print_summary(made, is_detailed=is_detailed)
-        _print_path(path)
-    _end(made, findings)
+        written.print_alternatives(has_table=is_detailed or alternatives is not None)
+        written.print_paths()
+    written.end()
 
 
 def demo(
@@ -85,6 +96,7 @@ def demo(
         Path, typer.Option("--out", metavar="FOLDER", help="Where the plan goes.")
     ] = Path("kitplan-demo"),
     seconds: SecondsOption = 20.0,
+    alternatives: AlternativesOption = None,
     is_detailed: DetailOption = False,
 ) -> None:
     """Plan an invented evening; nothing to set up.
@@ -101,13 +113,15 @@ def demo(
     source = _bundled(shoot)
     brief = read_brief(source)
     folder = writable(out)
-    made = solved(brief, source.stem, seconds=seconds)
-    path, findings = _checked_and_written(made, folder, source.stem)
-    _print_summary(made, is_detailed=is_detailed)
-    typer.echo(f"\n{packing(made)}\n")
-    _print_path(path)
+    answer = _solve(brief, source.stem, seconds=seconds)
+    written = _Written(answer, folder, source.stem)
+    _print_summary(answer.plan, is_detailed=is_detailed)
+    written.look_further(USUAL if alternatives is None else alternatives)
+    written.print_alternatives(has_table=is_detailed or alternatives is not None)
+    typer.echo(f"\n{packing(answer.plan)}")
+    written.print_paths()
     typer.echo(f"The shoot file to copy and change: {source}")
-    _end(made, findings)
+    written.end()
 
 
 def solved(
@@ -124,18 +138,36 @@ def solved(
     Raises:
         NoPlanInTime: If there is none in that time.
     """
+    answer = _solve(brief, shoot_id, seconds=seconds, seed=seed, workers=workers, what=what)
+    return answer.plan
+
+
+def _solve(
+    brief: Brief,
+    shoot_id: str,
+    *,
+    seconds: float,
+    seed: int = 1,
+    workers: int | None = None,
+    what: str = "Planning",
+) -> Solved:
+    """Return the best plan and what it was found with, with progress on stderr.
+
+    Raises:
+        NoPlanInTime: If there is none in that time.
+    """
     from kitplan.allocate.search import Limits
     from kitplan.allocate.solver import usual_workers
     from kitplan.cli.progress import Progress
-    from kitplan.produce.solve import plan_shoot
+    from kitplan.produce.solve import solve_shoot
 
     limits = Limits(seconds=seconds, seed=seed, workers=workers or usual_workers())
     logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, limits.workers)
     with Progress(what) as progress:
-        made = plan_shoot(brief, shoot_id=shoot_id, limits=limits, tell=progress.tell)
-    if made.status == "stopped-early":
+        answer = solve_shoot(brief, shoot_id=shoot_id, limits=limits, tell=progress.tell)
+    if answer.plan.status == "stopped-early":
         typer.echo("stopped early; best plan so far", err=True)
-    return made
+    return answer
 
 
 def _bundled(name: str) -> Path:
@@ -155,32 +187,78 @@ def _bundled(name: str) -> Path:
     return known[name]
 
 
-def _checked_and_written(made: Plan, folder: Path, name: str) -> tuple[Path, tuple[Finding, ...]]:
-    from kitplan.plan.files import write_plan
-    from kitplan.plan.verify import verify
-
-    findings = verify(made)
-    logger.info("the check found %d faults", len(findings))
-    return write_plan(made, folder, name), findings
-
-
 def _print_summary(made: Plan, *, is_detailed: bool) -> None:
     from kitplan.paper.summary import summary
 
     typer.echo(summary(made, is_detailed=is_detailed))
 
 
-def _print_path(path: Path) -> None:
-    typer.echo(f"\nPlan written to {path}")
-    typer.echo(f"Packing lists: kitplan packing {path}")
-    typer.echo(f"Floor plans and frames: kitplan draw {path}")
+class _Written:
+    """A plan that was checked and written, and its alternatives likewise."""
+
+    def __init__(self, solved: Solved, folder: Path, name: str) -> None:
+        from kitplan.plan.files import set_alternatives_aside, write_plan
+
+        self._solved, self._folder, self._name = solved, folder, name
+        self._checks = [(solved.plan, _findings(solved.plan))]
+        self._alternatives: Alternatives | None = None
+        self._beside: list[Path] = []
+        self.path = write_plan(solved.plan, folder, name)
+        set_alternatives_aside(folder, name)
+
+    def look_further(self, number: int) -> None:
+        """Look for a number of alternatives, check and write them."""
+        from kitplan.cli.alternatives import looked_for
+        from kitplan.plan.files import alternative_folder, write_plan
+
+        if not number:
+            return
+        self._alternatives = looked_for(self._solved, number)
+        for place, each in enumerate(self._alternatives.found, 1):
+            self._checks.append((each.plan, _findings(each.plan)))
+            folder = alternative_folder(self._folder, place)
+            self._beside.append(write_plan(each.plan, folder, self._name))
+
+    def as_json(self) -> str:
+        """Return the plan as JSON; where others were looked for, they stand beside its own keys."""
+        from kitplan.paper.alternatives import alternatives_records
+
+        made = self._solved.plan
+        if self._alternatives is None:
+            return made.model_dump_json(indent=1, by_alias=True)
+        data = made.model_dump(mode="json", by_alias=True)
+        data["alternatives"] = alternatives_records(self._alternatives, self._beside)
+        return json.dumps(data, ensure_ascii=False, indent=1)
+
+    def print_alternatives(self, *, has_table: bool) -> None:
+        """Print what there is beside the plan, if it was looked for."""
+        from kitplan.paper.alternatives import alternatives_text
+
+        if self._alternatives is not None:
+            typer.echo(f"\n{alternatives_text(self._alternatives, has_table=has_table)}")
+
+    def print_paths(self) -> None:
+        """Print where all of it was written, and what can be done with it."""
+        typer.echo(f"\nPlan written to {self.path}")
+        for number, path in enumerate(self._beside, 1):
+            typer.echo(f"Alternative {number} written to {path}")
+        typer.echo(f"Packing lists: kitplan packing {self.path}")
+        typer.echo(f"Floor plans and frames: kitplan draw {self.path}")
+
+    def end(self) -> None:
+        """Say what the check found; end with status 1 where a must is missed or it found any."""
+        from kitplan.paper.findings import findings_text
+
+        faulty = [(made, findings) for made, findings in self._checks if findings]
+        for made, findings in faulty:
+            typer.echo(findings_text(made, findings), err=True)
+        if faulty or self._solved.plan.status == "musts-missed":
+            raise typer.Exit(1)
 
 
-def _end(made: Plan, findings: tuple[Finding, ...]) -> None:
-    """Say what the check found, and end with status 1 where a must is missed or it found any."""
-    from kitplan.paper.findings import findings_text
+def _findings(made: Plan) -> tuple[Finding, ...]:
+    from kitplan.plan.verify import verify
 
-    if findings:
-        typer.echo(findings_text(made, findings), err=True)
-    if findings or made.status == "musts-missed":
-        raise typer.Exit(1)
+    findings = verify(made)
+    logger.info("the check found %d faults", len(findings))
+    return findings

@@ -9,6 +9,7 @@ from kitplan.errors import PlanFileError
 from kitplan.plan.records import VERSION, Plan
 
 MOST_BYTES = 50_000_000
+ALTERNATIVE = "alternative-"
 
 
 def write_plan(plan: Plan, folder: Path, name: str) -> Path:
@@ -40,6 +41,29 @@ def write_plan(plan: Plan, folder: Path, name: str) -> Path:
 def earlier_plan(path: Path) -> Path:
     """Return where the plan that a new one replaces is kept."""
     return path.with_suffix(".json.earlier")
+
+
+def alternative_folder(folder: Path, number: int) -> Path:
+    """Return where an alternative lies, inside the folder of the plan it is an alternative to."""
+    return folder / f"{ALTERNATIVE}{number}"
+
+
+def set_alternatives_aside(folder: Path, name: str) -> None:
+    """Keep the alternatives to a plan that was replaced under the names of earlier plans.
+
+    Raises:
+        PlanFileError: If they cannot be renamed.
+    """
+    for path in sorted(folder.glob(f"{ALTERNATIVE}*/*.json")):
+        if path.name == f"{name}.json":
+            try:
+                path.replace(earlier_plan(path))
+            except OSError as error:
+                raise PlanFileError(
+                    f"it cannot be renamed ({error.strerror})",
+                    where=str(path),
+                    fix="Choose another folder with --out",
+                ) from error
 
 
 def read_plan(path: Path) -> Plan:
@@ -101,4 +125,5 @@ def _load(path: Path) -> dict[str, object]:
         raise PlanFileError(
             "is not a plan", where=str(path), fix="Give the .json file that `kitplan plan` wrote"
         )
+    data.pop("alternatives", None)  # printed beside the plan by `plan --json`: not part of it
     return data

@@ -208,8 +208,8 @@ class Plan(Record):
     """By pass id and song id: live, locks, inserts, none."""
     left_out: tuple[LeftOut, ...]
     keeps_letters: bool = False
-    """Made from a plan that was rigged already: bodies keep the letters on their tape, so that the
-    first safety camera need not be A."""
+    """Made from another plan (one that is rigged already, or one that this is an alternative to):
+    bodies keep their letters, so that the first safety camera need not be A."""
 
     def pass_ids(self) -> tuple[str, ...]:
         """Ids of all passes, in order."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from importlib.metadata import version
 
 from kitplan import __version__
@@ -13,7 +15,7 @@ from kitplan.allocate.readback import Chosen, read_back
 from kitplan.allocate.reset import least_work
 from kitplan.allocate.search import Found, Limits, Listener, Reached, Step, search
 from kitplan.allocate.solver import keeping_interrupts
-from kitplan.allocate.units import give_out, letters
+from kitplan.allocate.units import Before, give_out, letters
 from kitplan.errors import KitplanError
 from kitplan.options.spots import Options, find_options
 from kitplan.plan.records import (
@@ -49,6 +51,19 @@ class NoPlanInTime(KitplanError):
     """The search found no plan at all within its time."""
 
 
+@dataclass(frozen=True)
+class Solved:
+    """A plan and what it was found with, so that a search can go on from there."""
+
+    plan: Plan
+    shoot_id: str
+    limits: Limits
+    options: Options
+    allocation: Allocation
+    found: Found
+    clash: tuple[Demand, ...]
+
+
 def plan_shoot(
     brief: Brief,
     *,
@@ -57,7 +72,19 @@ def plan_shoot(
     tell: Listener | None = None,
     before: Plan | None = None,
 ) -> Plan:
-    """Return the best plan for a brief.
+    """Return the best plan for a brief: that of `solve_shoot`, which see."""
+    return solve_shoot(brief, shoot_id=shoot_id, limits=limits, tell=tell, before=before).plan
+
+
+def solve_shoot(
+    brief: Brief,
+    *,
+    shoot_id: str,
+    limits: Limits | None = None,
+    tell: Listener | None = None,
+    before: Plan | None = None,
+) -> Solved:
+    """Return the best plan for a brief, and what it was found with.
 
     Args:
         before: A plan that is rigged already: of the plans that are as good in musts, wants and
@@ -83,7 +110,11 @@ def plan_shoot(
                 where=brief.shoot.title,
                 fix="Give it more time with --seconds",
             )
-        return _plan(brief, shoot_id, limits, options, allocation, found, before)
+        clash = _clash(options, found, limits)
+        stands = units_before(before, shoot_id) if before else None
+        known = letters_before(before) if before else None
+        plan = plan_record(shoot_id, limits, allocation, found, clash, stands=stands, known=known)
+        return Solved(plan, shoot_id, limits, options, allocation, found, clash)
 
 
 def _has_plan(allocation: Allocation, found: Found) -> bool:
@@ -100,26 +131,34 @@ def _quiet(_: Step) -> None:
     return None
 
 
-def _plan(
-    brief: Brief,
+def plan_record(
     shoot_id: str,
     limits: Limits,
-    options: Options,
     allocation: Allocation,
     found: Found,
-    before: Plan | None,
+    clash: tuple[Demand, ...],
+    *,
+    stands: Before | None = None,
+    known: Mapping[str, str] | None = None,
 ) -> Plan:
-    """Return the record of what was found."""
+    """Return the record of what was found.
+
+    Args:
+        clash: Demands that cannot all hold.
+        stands: Units that stand already; they stay where they can.
+        known: Letters that bodies carry already, by unit id.
+    """
     assert found.solver is not None
+    options = allocation.variables.options
+    brief = options.brief
     chosen = read_back(allocation.variables, found.solver)
-    given = give_out(brief, chosen, units_before(before, shoot_id) if before else None)
-    letter_of = letters(brief, chosen, given, letters_before(before) if before else None)
+    given = give_out(brief, chosen, stands)
+    letter_of = letters(brief, chosen, given, known)
     others = others_in_pictures(options, chosen, letter_of)
     placements = tuple(
         placement_record(brief, shoot_id, *each)
         for each in zip(chosen, given, letter_of, others, strict=True)
     )
-    clash = _clash(options, found, limits)
     return Plan(
         title=brief.shoot.title,
         status=_status(found),
@@ -139,7 +178,7 @@ def _plan(
             for each in brief.shoot.passes
         },
         left_out=_left_out(options, placements),
-        keeps_letters=before is not None,
+        keeps_letters=known is not None,
     )
 
 

@@ -1,8 +1,9 @@
 """Another answer as good as one that was found, with its cameras at other places.
 
-The mirror of `keep`: musts, wants, viewpoints and variety are held at the values reached, and so is
-the number of cameras. Of the answers that reach them the one is looked for that leaves most places of the answers before. Only
-places that are left count: to count new ones as well would reward cameras put up for nothing.
+The mirror of `keep`: musts, wants, viewpoints, variety and the number of cameras are held at what
+was reached. Of the answers that reach it the one is looked for that leaves most places of the
+answers before. Only places that are left count: to count new ones as well would reward cameras put
+up for nothing.
 """
 
 from __future__ import annotations

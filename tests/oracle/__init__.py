@@ -11,7 +11,17 @@ Shares with the solver nothing but the records: every rule is asked of `kitplan.
 """
 
 from tests.oracle.choices import Choices, find_choices
+from tests.oracle.differ import most_left
 from tests.oracle.rules import Rules
 from tests.oracle.search import Best, Values, best_plan, can_meet
 
-__all__ = ["Best", "Choices", "Rules", "Values", "best_plan", "can_meet", "find_choices"]
+__all__ = [
+    "Best",
+    "Choices",
+    "Rules",
+    "Values",
+    "best_plan",
+    "can_meet",
+    "find_choices",
+    "most_left",
+]

@@ -128,6 +128,10 @@ class Search:
             if values > self.best:
                 self.best, self.best_choices = values, taken
             return
+        self._spread(place, taken, first)
+
+    def _spread(self, place: int, taken: tuple[Choice, ...], first: int) -> None:
+        """Try everything that a slot may hold, and nothing in it."""
         each, _ = self.choices.spots[place]
         for number in range(first, len(self.slots[place])):
             more = (*taken, self.slots[place][number])

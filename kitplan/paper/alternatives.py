@@ -8,6 +8,7 @@ from typing import Any
 
 from kitplan.paper.goals import GOALS, PART_SCALE
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
+from kitplan.paper.marks import STEP_MIN
 from kitplan.paper.names import Names
 from kitplan.plan.alternatives import Alternatives, places_left, places_of
 from kitplan.plan.records import Placement, Plan
@@ -16,11 +17,12 @@ MOST_PLACES = 4
 """So many places of a pass are named in the line on an alternative."""
 AS_GOOD = ("musts", "wants", "thinnest", "viewpoints", "variety")
 COSTS = (
-    ("reset tenths", "person-minute of reset work", "person-minutes of reset work"),
-    ("grams", "kilogram to bring", "kilograms to bring"),
-    ("lens changes", "lens change", "lens changes"),
+    ("reset tenths", STEP_MIN, "person-minute of reset work", "person-minutes of reset work"),
+    ("grams", 1, "kilogram to bring", "kilograms to bring"),
+    ("lens changes", 1, "lens change", "lens changes"),
 )
-"""Parts of the goal economy, in words."""
+"""Parts of the goal economy, the step in which they are told, and words."""
+NOTE = "* not as many cameras in each of the plans"
 FOUND_NONE = {
     "all-found": "",
     "none-left": "There is none: proven, every plan as good has its cameras at these places.",
@@ -53,6 +55,7 @@ def alternatives_text(alternatives: Alternatives, *, has_table: bool) -> str:
             if part
         ),
         *(_tables(alternatives.plans) if has_table and lines else ()),
+        NOTE if has_table and lines else "",
     )
 
 
@@ -124,7 +127,13 @@ def _moves(first: Plan, other: Plan) -> Iterator[str]:
     left, new = places_left(first, other), places_left(other, first)
     for pass_id in first.pass_ids():
         sides = [
-            _some([_label(names, *key) for key in sorted(places.elements()) if key[0] == pass_id])
+            _some(
+                [
+                    _label(names, *key) + (f" ({rigs} rigs)" if rigs > 1 else "")
+                    for key, rigs in sorted(places.items())
+                    if key[0] == pass_id
+                ]
+            )
             for places in (new, left)
         ]
         match sides:
@@ -156,9 +165,9 @@ def _trade_off(first: Plan, other: Plan) -> Iterator[str]:
     lost = round(ours["quality"].value - theirs["quality"].value)
     if lost:
         yield f"picture quality {counted(abs(lost), 'mark')} {'worse' if lost > 0 else 'better'}"
-    for part, one, many in COSTS:
-        scale = PART_SCALE.get(part, 1.0)
-        more = round((theirs["economy"].parts[part] - ours["economy"].parts[part]) / scale)
+    for part, step, one, many in COSTS:
+        scale = step * PART_SCALE.get(part, 1.0)
+        more = step * round((theirs["economy"].parts[part] - ours["economy"].parts[part]) / scale)
         if more:
             yield f"{abs(more)} {'more' if more > 0 else 'fewer'} {one if abs(more) == 1 else many}"
 
@@ -182,8 +191,7 @@ def _tables(plans: Sequence[Plan]) -> Iterator[str]:
         ]
         if rows:
             title = heading(f"Where cameras stand, {names.pass_label(pass_id)}", "-")
-            note = "* not the same number of cameras in all plans"
-            yield f"{title}\n{table_text(headers, rows, is_spaced=True)}\n{note}"
+            yield f"{title}\n{table_text(headers, rows, is_spaced=True)}"
 
 
 def _places(plans: Sequence[Plan]) -> list[tuple[str, str]]:

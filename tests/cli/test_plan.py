@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -57,8 +58,8 @@ def test_plan_writes_and_sums_up(tmp_path: Path) -> None:
 
 
 def test_plan_as_json_is_the_plan_alone(tmp_path: Path) -> None:
-    """What is printed is what is written."""
-    arguments = ["plan", *small_files(tmp_path), "--json", "--out", "out"]
+    """What is printed is what is written, where nothing else is looked for."""
+    arguments = ["plan", *small_files(tmp_path), "--json", "--out", "out", "--alternatives", "0"]
     result = CliRunner().invoke(app, arguments)
     assert result.exit_code == 0, result.output
     file = (tmp_path / "out" / "shoot.json").read_text(encoding="utf-8")
@@ -100,9 +101,10 @@ def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) 
 
 def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan, packing lists and the path, in any folder; here without the search."""
-    monkeypatch.setattr("kitplan.produce.solve.plan_shoot", lambda *_, **__: plan_of(DANCE))
+    answer = SimpleNamespace(plan=plan_of(DANCE))
+    monkeypatch.setattr("kitplan.produce.solve.solve_shoot", lambda *_, **__: answer)
     monkeypatch.setattr("kitplan.plan.verify.verify", lambda _: ())
-    result = CliRunner().invoke(app, ["demo", "--shoot", DANCE])
+    result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
     assert result.exit_code == 0, result.output
     assert "Packing list: Lanterns over Thistlebeck" in result.stdout
     assert (tmp_path / "kitplan-demo" / "school-dance.json").exists()

@@ -11,6 +11,7 @@ from typing import Any
 
 import pytest
 
+from kitplan.allocate.differ import most_different
 from kitplan.allocate.search import Limits
 from kitplan.plan.alternatives import Alternatives, places_left, places_of
 from kitplan.plan.records import Plan
@@ -172,15 +173,12 @@ def test_the_plan_is_what_it_would_be_without() -> None:
 
 def test_an_interrupt_keeps_those_that_are_done(monkeypatch: pytest.MonkeyPatch) -> None:
     """Here it comes while the second one is looked for."""
-    import kitplan.produce.alternatives as module
-
-    real = module.most_different
 
     def interrupted(allocation: Any, best: Any, others: Any, limits: Any, found: Any) -> Any:
         found.was_stopped = len(others) == 2
-        return real(allocation, best, others, limits, found)
+        return most_different(allocation, best, others, limits, found)
 
-    monkeypatch.setattr(module, "most_different", interrupted)
+    monkeypatch.setattr("kitplan.produce.alternatives.most_different", interrupted)
     found = alternatives_to(small_brief(ALONE))
     assert len(found.found) == 1
     assert found.ending == "stopped"

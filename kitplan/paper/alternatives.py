@@ -129,7 +129,7 @@ def _moves(first: Plan, other: Plan) -> Iterator[str]:
         sides = [
             _some(
                 [
-                    _label(names, *key) + (f" ({rigs} rigs)" if rigs > 1 else "")
+                    _short_label(names, *key) + (f" ({rigs} rigs)" if rigs > 1 else "")
                     for key, rigs in sorted(places.items())
                     if key[0] == pass_id
                 ]
@@ -225,3 +225,12 @@ def _cell(names: Names, here: Sequence[Placement]) -> str:
 def _label(names: Names, pass_id: str, position: str) -> str:
     shoot, _ = names.plan.pass_of(pass_id)
     return next(each.label for each in shoot.venue.positions if each.id == position)
+
+
+def _short_label(names: Names, pass_id: str, position: str) -> str:
+    """The name of a position up to its first comma, where no other one begins like that."""
+    shoot, _ = names.plan.pass_of(pass_id)
+    label = _label(names, pass_id, position)
+    begins = label.partition(",")[0]
+    alike = [each for each in shoot.venue.positions if each.label.partition(",")[0] == begins]
+    return begins if len(alike) == 1 else label

@@ -131,6 +131,22 @@ def test_long_lists_of_places_are_cut() -> None:
     assert "(show: P2, P3, P4 and 2 more instead of P1)" in text_of(moved(plan, "p1"), five)
 
 
+def test_names_are_short_where_that_is_clear() -> None:
+    """Up to the comma, unless two places begin alike."""
+    plan, other = plan_at(FRONT), plan_at(LEFT)
+    for names, words in {
+        ("Pit, by the door", "Wing, upstairs"): "(show: Wing instead of Pit)",
+        ("Wing, by the door", "Wing, upstairs"): (
+            "(show: Wing, upstairs instead of Wing, by the door)"
+        ),
+    }.items():
+        spots = tuple(
+            position(each, name=n) for each, n in zip(("front", "left"), names, strict=True)
+        )
+        shoots = {"small": small_brief(ONE, positions=spots).shoot}
+        assert words in text_of(*(p.model_copy(update={"shoots": shoots}) for p in (plan, other)))
+
+
 def test_without_alternatives_there_is_nothing_to_record() -> None:
     """But why."""
     data = alternatives_records(Alternatives(plan_at(FRONT), (), "none-left"), [])

@@ -134,8 +134,8 @@ class _Ascent:
         that no more can be left.
 
         Only the whole model can prove that; a few slots at a time find something sooner where the
-        whole is hard. Measured on the depot shoot (a busy machine): the whole finds nothing in
-        4 s, departures find the first alternative in 2 s, on a small shoot in 0.2 s.
+        whole is hard. Measured on a busy machine: the whole finds nothing in 4 s on the depot
+        shoot, where departures have an alternative after 2 s; on the dance shoot 2.4 s and 0.2 s.
         """
         known = frozenset(key for places in others for key in places)
         pieces = self._departures(lambda slot: slot.spot.key in known)

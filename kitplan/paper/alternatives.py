@@ -90,7 +90,7 @@ def alternatives_records(alternatives: Alternatives, files: Sequence[Path]) -> d
                 "differs": _differs(plans, pass_id, position),
                 "cameras": [
                     [
-                        each.model_dump(include={"letter", "operator", "roles", "shot"})
+                        each.model_dump(include={"letter", "operator", "roles"})
                         | {"shot": {"subject": each.shot.subject, "size": each.shot.size}}
                         for each in _standing(plan, pass_id, position)
                     ]

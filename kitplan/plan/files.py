@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from pathlib import Path
 
 from kitplan.errors import PlanFileError
@@ -29,7 +30,8 @@ def write_plan(plan: Plan, folder: Path, name: str) -> Path:
             path.replace(earlier_plan(path))
         part.replace(path)
     except OSError as error:
-        part.unlink(missing_ok=True)
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
         raise PlanFileError(
             f"the plan cannot be written ({error.strerror})",
             where=str(path),

@@ -10,6 +10,7 @@ import pytest
 from typer.testing import CliRunner, Result
 
 from kitplan.cli.main import app
+from kitplan.errors import PlanFileError
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.plan.alternatives import places_of
 from kitplan.plan.files import read_plan
@@ -113,6 +114,16 @@ def test_alternatives_to_an_earlier_plan_are_set_aside() -> None:
     assert [path.name for path in second.iterdir()] == ["shoot.json.earlier"]
     first = Path("shoot-plan/alternative-1")
     assert sorted(path.name for path in first.iterdir()) == ["shoot.json", "shoot.json.earlier"]
+
+
+def test_a_folder_that_is_a_file_is_said() -> None:
+    """The plan itself is written by then."""
+    Path("shoot-plan").mkdir()
+    Path("shoot-plan/alternative-1").write_text("", encoding="utf-8")
+    result = planned()
+    assert isinstance(result.exception, PlanFileError)
+    assert "the plan cannot be written" in str(result.exception)
+    assert read_plan(Path("shoot-plan"))
 
 
 @pytest.mark.parametrize("number", ["-1", "21", "two"])

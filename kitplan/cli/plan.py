@@ -101,7 +101,8 @@ def demo(
 ) -> None:
     """Plan an invented evening; nothing to set up.
 
-    Prints the summary and the packing list of each pass, and writes the plan.
+    Prints the summary, the packing list of each pass and a line on each alternative, and writes
+    the plans.
 
     Example: kitplan demo
 
@@ -200,7 +201,7 @@ class _Written:
         from kitplan.plan.files import set_alternatives_aside, write_plan
 
         self._solved, self._folder, self._name = solved, folder, name
-        self._checks = [(solved.plan, _findings(solved.plan))]
+        self._checks = [("", solved.plan, _findings(solved.plan))]
         self._alternatives: Alternatives | None = None
         self._beside: list[Path] = []
         self.path = write_plan(solved.plan, folder, name)
@@ -215,7 +216,7 @@ class _Written:
             return
         self._alternatives = looked_for(self._solved, number)
         for place, each in enumerate(self._alternatives.found, 1):
-            self._checks.append((each.plan, _findings(each.plan)))
+            self._checks.append((f"Alternative {place}: ", each.plan, _findings(each.plan)))
             folder = alternative_folder(self._folder, place)
             self._beside.append(write_plan(each.plan, folder, self._name))
 
@@ -249,9 +250,9 @@ class _Written:
         """Say what the check found; end with status 1 where a must is missed or it found any."""
         from kitplan.paper.findings import findings_text
 
-        faulty = [(made, findings) for made, findings in self._checks if findings]
-        for made, findings in faulty:
-            typer.echo(findings_text(made, findings), err=True)
+        faulty = [each for each in self._checks if each[-1]]
+        for which, made, findings in faulty:
+            typer.echo(f"{which}{findings_text(made, findings)}", err=True)
         if faulty or self._solved.plan.status == "musts-missed":
             raise typer.Exit(1)
 

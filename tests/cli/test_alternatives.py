@@ -144,4 +144,5 @@ def test_a_faulty_alternative_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kitplan.plan.verify.verify", found)
     result = planned("--alternatives", "1")
     assert result.exit_code == 1
+    assert "Alternative 1: " in result.stderr
     assert "too dark" in result.stderr

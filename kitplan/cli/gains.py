@@ -11,7 +11,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
-from kitplan.cli.common import InventoryOption, JsonOption, print_json
+from kitplan.cli.common import (
+    ClusterOption,
+    InventoryOption,
+    JsonOption,
+    ProcessesOption,
+    print_json,
+)
 
 if TYPE_CHECKING:
     from kitplan.gear.records import Kit
@@ -49,12 +55,8 @@ def gains(
             show_default=False,
         ),
     ] = None,
-    processes: Annotated[
-        int,
-        typer.Option(
-            "--processes", metavar="N", min=1, max=64, help="Solves at a time; same answers."
-        ),
-    ] = 1,
+    processes: ProcessesOption = None,
+    cluster: ClusterOption = None,
     top: Annotated[
         int, typer.Option("--top", metavar="N", min=1, max=1000, help="The most rows of a table.")
     ] = 12,
@@ -65,7 +67,7 @@ def gains(
     Every item that is used, person, position and pass in turn. Seconds are counted in steps of the
     solver, so that answers repeat. Ctrl-C keeps what is done.
 
-    Example: kitplan gains my-show.yaml --seconds 20 --processes 2
+    Example: kitplan gains my-show.yaml --seconds 20
 
     Example: kitplan gains my-show.yaml --borrow from-friends.yaml
     """
@@ -74,7 +76,7 @@ def gains(
 
     brief = read_brief(shoot_path, kit, db)
     lent = _lent(borrow, brief) if borrow is not None else None
-    solver = _Solver(shoot_path.stem, seconds, processes)
+    solver = _Solver(shoot_path.stem, seconds, processes, cluster)
     found = _worked_out(brief, solver, lent, is_one_more=is_one_more)
     if as_json:
         print_json(gains_records(found))
@@ -90,7 +92,8 @@ class _Solver:
 
     shoot_id: str
     seconds: float
-    processes: int
+    processes: int | None
+    cluster: str | None
     findings: int = 0
     """Faults that the checks of all plans have found."""
     was_stopped: bool = False
@@ -113,7 +116,7 @@ class _Solver:
         limits = Limits(seconds=self.seconds, seed=1, workers=1)
         jobs = [Job(key, brief, self.shoot_id, limits) for key, brief in briefs]
         with counting(what, labels.__getitem__) as tell:
-            found = dict(run(jobs, processes=min(self.processes, len(jobs) or 1), tell=tell))
+            found = dict(run(jobs, processes=self.processes, cluster=self.cluster, tell=tell))
         self.findings += sum(each.findings for each in found.values())
         self.was_stopped = any(each.reason == STOPPED for each in found.values())
         return found

@@ -1,7 +1,7 @@
 """The same sweep on a cluster: tasks go to the workers of a Dask scheduler.
 
 Who does what, and again where a worker has died, is up to the scheduler. Before anything is sent
-the workers say what they run: other versions could come to other answers, so they are refused.
+all of them say what they run: other versions could come to other answers, so they are refused.
 The library comes with the extra `cluster` and is imported when it is needed.
 """
 
@@ -55,8 +55,8 @@ class Cluster:
         Raises:
             SettingError: If there is no such cluster, or its workers run other versions.
         """
-        with _connected(self.address) as client:
-            _check_workers(client, self.address)
+        with connected(self.address) as client:
+            _check_versions(client, self.address)
             for suspect in _until_all_answer(client, work, tasks, note):
                 if _until_all_answer(client, work, [suspect], note):
                     note(suspect, None)
@@ -135,8 +135,12 @@ def _version(name: str) -> str:
 
 
 @contextmanager
-def _connected(address: str) -> Iterator[Any]:
-    """Yield a client of the scheduler; what is still waiting there is cancelled at the end."""
+def connected(address: str) -> Iterator[Any]:
+    """Yield a client of the scheduler; what is still waiting there is cancelled at the end.
+
+    Raises:
+        SettingError: If the library is missing, or no scheduler answers.
+    """
     try:
         from distributed import Client
     except ImportError as error:
@@ -209,29 +213,35 @@ def _quiet() -> Iterator[None]:
         log.setLevel(before)
 
 
-def _check_workers(client: Any, address: str) -> None:
-    where = f"{OPTION} {address}"
-    found = client.run(versions, on_error="return")
-    if not found:
+def _check_versions(client: Any, address: str) -> None:
+    """Raise unless there are workers, and they and the scheduler, which reads every task, run what
+    runs here.
+    """
+    try:
+        found = {"the scheduler": client.run_on_scheduler(versions)}
+    except Exception as error:  # whatever reading an unknown function there comes to
+        raise _other_versions("the scheduler", error) from error
+    workers = client.run(versions, on_error="return")
+    if not workers:
         fix = f"Start some where kitplan is installed: dask worker {address} --nthreads 1"
+        where = f"{OPTION} {address}"
         raise SettingError("the scheduler has no workers", where=where, fix=fix)
-    own = versions()
-    for worker, theirs in sorted(found.items()):
-        if theirs != own:
-            raise _other_versions(worker, theirs)
+    for name, theirs in sorted({**found, **workers}.items()):
+        if theirs != versions():
+            raise _other_versions(name, theirs)
 
 
-def _other_versions(worker: str, theirs: object) -> SettingError:
+def _other_versions(name: str, theirs: object) -> SettingError:
     own = versions()
     if isinstance(theirs, dict):
         words = ", ".join(
-            f"{name} {theirs.get(name, 'none')} instead of {own[name]}"
-            for name in own
-            if theirs.get(name) != own[name]
+            f"{package} {theirs.get(package, 'none')} instead of {own[package]}"
+            for package in own
+            if theirs.get(package) != own[package]
         )
-        problem = f"{worker} has {words}"
+        problem = f"{name} has {words}"
     else:
-        problem = f"{worker} has another kitplan, or none ({_reason(theirs)})"
+        problem = f"{name} has another kitplan, or none ({_reason(theirs)})"
     fix = "Install the same versions there as here: answers could differ"
     return SettingError(problem, where=OPTION, fix=fix)
 

@@ -19,6 +19,8 @@ from multiprocessing import active_children, get_context
 from threading import current_thread, main_thread
 from typing import Protocol, TypeVar
 
+from kitplan.errors import SettingError
+
 MOST_USUAL_PROCESSES = 4
 """Each may need some hundred megabytes, a large festival two gigabytes."""
 
@@ -57,8 +59,17 @@ def executor_for(processes: int | None = None, cluster: str | None = None) -> Ex
 
     Args:
         processes: With 1 everything is done in this process, one task after the other.
-        cluster: Address of a scheduler, which comes first.
+        cluster: Address of a scheduler.
+
+    Raises:
+        SettingError: If both are given.
     """
+    if cluster is not None and processes is not None:
+        raise SettingError(
+            "a cluster has as many processes as it has workers",
+            where="--processes",
+            fix="Leave it out beside --cluster",
+        )
     if cluster is not None:
         from kitplan.whatif.cluster import Cluster
 
@@ -85,6 +96,8 @@ def answers(
         found[task.key] = answer
         tell(len(found), len(tasks), task.key)
 
+    if not tasks:
+        return found
     with suppress(KeyboardInterrupt):
         executor.run(work, tasks, note)
     return found

@@ -36,7 +36,7 @@ def small_files(folder: Path, **parts: Any) -> list[str]:
     for name, record in (("shoot", brief.shoot), ("kit", brief.kit)):
         text = record.model_dump_json(by_alias=True, exclude_none=True)
         (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
-    return ["gains", "shoot.yaml", "--kit", "kit.yaml", "--seconds", "2"]
+    return ["gains", "shoot.yaml", "--kit", "kit.yaml", "--seconds", "2", "--processes", "1"]
 
 
 def lent(folder: Path, text: str) -> list[str]:

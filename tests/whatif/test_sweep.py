@@ -12,6 +12,7 @@ from functools import cache
 import pytest
 
 from kitplan.allocate.search import Limits
+from kitplan.errors import SettingError
 from kitplan.whatif import sweep
 from kitplan.whatif.changed import without_person, without_unit
 from kitplan.whatif.cluster import Cluster
@@ -140,7 +141,9 @@ def test_it_runs_where_it_is_asked_to() -> None:
     assert executor_for(1) == Here()
     assert executor_for(3) == Pool(3)
     assert executor_for() in (Here(), Pool(2), Pool(3), Pool(4))
-    assert executor_for(2, "tcp://127.0.0.1:8786") == Cluster("tcp://127.0.0.1:8786")
+    assert executor_for(None, "tcp://127.0.0.1:8786") == Cluster("tcp://127.0.0.1:8786")
+    with pytest.raises(SettingError, match="Leave it out beside --cluster"):
+        executor_for(2, "tcp://127.0.0.1:8786")
 
 
 def test_a_process_that_dies_costs_its_own_job_only() -> None:

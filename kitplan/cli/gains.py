@@ -55,6 +55,13 @@ def gains(
             show_default=False,
         ),
     ] = None,
+    allows_borrowed: Annotated[
+        bool,
+        typer.Option(
+            "--allow-borrowed",
+            help="Of that file also what would have to be hired; hire is the price.",
+        ),
+    ] = False,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
     top: Annotated[
@@ -71,13 +78,20 @@ def gains(
 
     Example: kitplan gains my-show.yaml --borrow from-friends.yaml
     """
+    from kitplan.errors import SettingError
     from kitplan.paper.gains import gains_records, gains_text
     from kitplan.shoot.reading import read_brief
 
     brief = read_brief(shoot_path, kit, db)
     lent = _lent(borrow, brief) if borrow is not None else None
+    if lent is None and allows_borrowed:
+        raise SettingError(
+            "there is no list of things to hire",
+            where="--allow-borrowed",
+            fix="Name one with --borrow FILE",
+        )
     solver = _Solver(shoot_path.stem, seconds, processes, cluster)
-    found = _worked_out(brief, solver, lent, is_one_more=is_one_more)
+    found = _worked_out(brief, solver, lent, is_one_more=is_one_more, is_hiring=allows_borrowed)
     if as_json:
         print_json(gains_records(found))
     else:
@@ -122,7 +136,9 @@ class _Solver:
         return found
 
 
-def _worked_out(brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more: bool) -> Gains:
+def _worked_out(
+    brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more: bool, is_hiring: bool
+) -> Gains:
     """Return everything that was asked for.
 
     Raises:
@@ -137,21 +153,26 @@ def _worked_out(brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more:
     base = _base(brief, solver)
     parts = things.things_of(brief, base)
     base, lost = losses(brief, base, parts, partial(solver.sweep, "Without"))
+    kit = lent if lent is None or is_hiring else things.without_hired(lent)
+    left_out = things.hired(lent) if lent is not None and not is_hiring else ()
+    asked = [(things.one_more_of_each(brief), partial(things.both_more, brief))] * is_one_more
+    if kit is not None and kit.units:
+        asked.append((things.lent_things(brief, kit), partial(things.both_lent, brief, kit)))
     more: list[Worth] = []
     pairs: list[Worth] = []
-    sweep = partial(solver.sweep, "With")
-    if is_one_more:
-        both = partial(things.both_more, brief)
-        both_ways = gained(brief, base, things.one_more_of_each(brief), both, sweep)
-        more += both_ways[0]
-        pairs += both_ways[1]
-    if lent is not None:
-        both = partial(things.both_lent, brief, lent)
-        both_ways = gained(brief, base, things.lent_things(brief, lent), both, sweep)
+    for singles, both in asked:
+        both_ways = gained(brief, base, singles, both, partial(solver.sweep, "With"))
         more += both_ways[0]
         pairs += both_ways[1]
     assert base.figures is not None
-    return Gains(brief.shoot.title, base.figures, lost, tuple(more), tuple(pairs))
+    return Gains(
+        brief.shoot.title,
+        base.figures,
+        lost,
+        tuple(more),
+        tuple(pairs),
+        hired=tuple(unit.id for unit in left_out),
+    )
 
 
 def _base(brief: Brief, solver: _Solver) -> Result:

@@ -154,7 +154,7 @@ def _worked_out(
     parts = things.things_of(brief, base)
     base, lost = losses(brief, base, parts, partial(solver.sweep, "Without"))
     kit = lent if lent is None or is_hiring else things.without_hired(lent)
-    left_out = things.hired(lent) if lent is not None and not is_hiring else ()
+    left_out = things.hired(brief, lent) if lent is not None and not is_hiring else ()
     asked = [(things.one_more_of_each(brief), partial(things.both_more, brief))] * is_one_more
     if kit is not None and kit.units:
         asked.append((things.lent_things(brief, kit), partial(things.both_lent, brief, kit)))
@@ -171,7 +171,7 @@ def _worked_out(
         lost,
         tuple(more),
         tuple(pairs),
-        hired=tuple(unit.id for unit in left_out),
+        hired=left_out,
     )
 
 

@@ -103,9 +103,10 @@ def both_more(brief: Brief, one: Variant, other: Variant) -> Variant:
     return _together(one, other, with_one_more(with_one_more(brief, one.id), other.id))
 
 
-def hired(lent: Kit) -> tuple[Unit, ...]:
-    """Return the units of a kit that would have to be hired."""
-    return tuple(unit for unit in lent.units if unit.hire is not None)
+def hired(brief: Brief, lent: Kit) -> tuple[str, ...]:
+    """Return in words the units of another kit that would have to be hired."""
+    items = {**lent.items_by_id, **brief.kit.items_by_id}
+    return tuple(f"{items[u.item].name} ({u.id})" for u in lent.units if u.hire is not None)
 
 
 def without_hired(lent: Kit) -> Kit:

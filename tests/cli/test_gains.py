@@ -85,13 +85,13 @@ def test_what_has_to_be_hired_stays_out_unless_it_is_allowed(tmp_path: Path) -> 
     fee = "units: [{id: cam-h, item: cam, owner: shop, value: 900, hire: 40}]"
     arguments = [*small_files(tmp_path), *lent(tmp_path, fee)]
     result = CliRunner().invoke(app, arguments)
-    assert "Left out, since they would have to be hired: cam-h" in result.stdout
+    assert "Left out, since they would have to be hired: cam (cam-h)" in result.stdout
     assert "With 1 of" not in result.stderr
     result = CliRunner().invoke(app, [*arguments, "--allow-borrowed"])
     assert "Left out" not in result.stdout
     assert "40, 40 a viewpoint" in result.stdout
     data = json.loads(CliRunner().invoke(app, [*arguments, "--json"]).stdout)
-    assert (data["gains"], data["hired"]) == ([], ["cam-h"])
+    assert (data["gains"], data["hired"]) == ([], ["cam (cam-h)"])
 
 
 def test_hiring_from_no_list_is_refused(tmp_path: Path) -> None:

@@ -308,7 +308,7 @@ def test_what_has_to_be_hired_costs_its_fee_and_can_be_left_out() -> None:
     free = Unit(id="cam-k", item="cam", owner="kim", value=400)
     lent = Kit(units=(fee, free))
     assert [each.price for each in lent_things(small_brief(), lent)] == [40, 400]
-    assert hired(lent) == (fee,)
+    assert hired(small_brief(), lent) == ("cam (cam-h)",)
     assert without_hired(lent) == Kit(units=(free,))
 
 

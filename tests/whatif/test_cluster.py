@@ -26,8 +26,6 @@ from kitplan.whatif.executors import answers
 from kitplan.whatif.sweep import STOPPED, Job, Result, run, solve
 from tests.cli.test_gains import small_files
 from tests.plans import brief_of
-from tests.small import run as closed_run
-from tests.small import show
 from tests.whatif.test_sweep import alone, jobs, quiet
 
 CHECKOUT = Path(__file__).parents[2]
@@ -172,23 +170,13 @@ def test_an_interrupt_keeps_what_is_done(two: Machines) -> None:
     assert [result.reason for result in found.values()].count(STOPPED) >= 3
 
 
-@pytest.mark.parametrize(
-    ("command", "parts"),
-    [
-        ("compare", {"passes": (closed_run(), show())}),
-        pytest.param("gains", {}, marks=pytest.mark.long),
-    ],
-)
+@pytest.mark.parametrize("command", ["compare", pytest.param("gains", marks=pytest.mark.long)])
 def test_the_commands_say_the_same_from_a_cluster(
-    two: Machines,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-    command: str,
-    parts: dict[str, object],
+    two: Machines, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
 ) -> None:
     """As from this process, to the last letter."""
     monkeypatch.chdir(tmp_path)
-    arguments = [command, *small_files(tmp_path, **parts)[1:-2], "--seconds", "0.5"]
+    arguments = [command, *small_files(tmp_path)[1:-2]]
     here = CliRunner().invoke(app, [*arguments, "--processes", "1"])
     there = CliRunner().invoke(app, [*arguments, "--cluster", two.address])
     assert there.exit_code == 0, there.output
@@ -211,15 +199,6 @@ def test_a_worker_with_another_program_is_refused(two: Machines, tmp_path: Path)
         run(jobs(), cluster=two.address, tell=quiet)
     odd.kill()
     two.wait_for(2)
-
-
-def test_a_scheduler_without_workers_is_said(tmp_path: Path) -> None:
-    """With how to start some."""
-    with (
-        machines(tmp_path, 0) as none,
-        pytest.raises(SettingError, match=f"dask worker {none.address} --nthreads 1"),
-    ):
-        run(jobs(), cluster=none.address, tell=quiet)
 
 
 # -- without any cluster ---------------------------------------------------------------------------
@@ -273,6 +252,16 @@ def deadly(job: Job) -> Result:
     if job.key == "deadly":
         os._exit(1)
     return solve(job)
+
+
+@pytest.mark.long
+def test_a_scheduler_without_workers_is_said(tmp_path: Path) -> None:
+    """With how to start some."""
+    with (
+        machines(tmp_path, 0) as none,
+        pytest.raises(SettingError, match=f"dask worker {none.address} --nthreads 1"),
+    ):
+        run(jobs(), cluster=none.address, tell=quiet)
 
 
 @pytest.mark.long

@@ -190,6 +190,7 @@ def units(draw: st.DrawFn, unit_id: str, item_id: str, cases: list[str]) -> Unit
         serial=draw(words),
         condition=draw(st.sampled_from(get_args(Condition))),
         value=draw(maybe | not_negative),
+        hire=draw(maybe | not_negative),
         case=draw(maybe | st.sampled_from(cases)) if cases else None,
         available_from=draw(maybe | st.just(first)),
         available_until=draw(maybe | st.just(last)),

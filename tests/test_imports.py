@@ -145,6 +145,11 @@ def test_only_the_allocation_knows_the_solver() -> None:
     assert {room_of(module) for module in users} <= {"allocate", "day"}
 
 
+def test_only_the_cluster_knows_the_scheduler() -> None:
+    """Dask is an extra that most people do without."""
+    assert users_of("distributed") | users_of("dask") == {"whatif/cluster.py"}
+
+
 def test_only_the_command_line_prints() -> None:
     """Everything else returns text."""
     speakers = {

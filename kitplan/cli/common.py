@@ -19,9 +19,11 @@ from kitplan.paper.layout import WIDEST_TABLE, counted, table_text
 
 __all__ = [
     "WIDEST_TABLE",
+    "ClusterOption",
     "DbOption",
     "InventoryOption",
     "JsonOption",
+    "ProcessesOption",
     "end_unless_it_holds",
     "inventory_path",
     "print_json",
@@ -51,6 +53,27 @@ InventoryOption = Annotated[
     ),
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
+
+ProcessesOption = Annotated[
+    int | None,
+    typer.Option(
+        "--processes",
+        metavar="N",
+        min=1,
+        max=64,
+        help="Solves at a time on this machine; same answers. By default one a core, at most 4.",
+        show_default=False,
+    ),
+]
+ClusterOption = Annotated[
+    str | None,
+    typer.Option(
+        "--cluster",
+        metavar="ADDRESS",
+        help="Solve on the workers of this Dask scheduler; same answers.",
+        show_default=False,
+    ),
+]
 
 
 def inventory_path(db: Path | None, *, writing: bool = False) -> Path:

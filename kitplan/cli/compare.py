@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
-from kitplan.cli.common import InventoryOption, JsonOption, print_json
-
-if TYPE_CHECKING:
-    from kitplan.plan.records import Plan
-    from kitplan.shoot.brief import Brief
+from kitplan.cli.common import (
+    ClusterOption,
+    InventoryOption,
+    JsonOption,
+    ProcessesOption,
+    print_json,
+)
 
 
 def compare(
@@ -23,32 +25,35 @@ def compare(
         typer.Option(
             "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per schedule."
         ),
-    ] = 20.0,
+    ] = 40.0,
+    processes: ProcessesOption = None,
+    cluster: ClusterOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Compare schedules: one pass or several.
 
     Every pass alone, and all of them; with three passes also every two of them. Each is planned
-    and checked for itself.
+    and checked for itself. Seconds are counted in steps of the solver, so that answers repeat.
+    Ctrl-C keeps what is done.
 
-    Example: kitplan compare my-show.yaml --seconds 30
+    Example: kitplan compare my-show.yaml --seconds 60
     """
-    from kitplan.cli.plan import solved
+    from kitplan.allocate.solver import Limits
+    from kitplan.cli.counting import counting
     from kitplan.paper.schedules import schedules_records, schedules_text
-    from kitplan.produce.solve import NoPlanInTime
     from kitplan.shoot.reading import read_brief
+    from kitplan.whatif.executors import executor_for
     from kitplan.whatif.schedules import compare as compared
+    from kitplan.whatif.schedules import trials
+    from kitplan.whatif.sweep import STOPPED
 
     brief = read_brief(shoot_path, kit, db)
-
-    def solve(part: Brief, label: str) -> Plan | None:
-        try:
-            return solved(part, shoot_path.stem, seconds=seconds, what=label)
-        except NoPlanInTime as error:
-            typer.echo(f"{label}: {error}", err=True)
-            return None
-
-    outcomes = compared(brief, solve)
+    tries = trials(brief, shoot_path.stem, Limits(seconds=seconds, seed=1, workers=1))
+    labels = {each.key: each.schedule.label for each in tries}
+    with counting("Schedules", labels.__getitem__) as tell:
+        outcomes = compared(tries, executor_for(processes, cluster), tell)
+    if all(each.reason == STOPPED for each in outcomes):
+        raise KeyboardInterrupt
     if as_json:
         print_json(schedules_records(brief.shoot, outcomes))
     else:

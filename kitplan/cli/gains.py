@@ -11,7 +11,13 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
-from kitplan.cli.common import InventoryOption, JsonOption, print_json
+from kitplan.cli.common import (
+    ClusterOption,
+    InventoryOption,
+    JsonOption,
+    ProcessesOption,
+    print_json,
+)
 
 if TYPE_CHECKING:
     from kitplan.gear.records import Kit
@@ -49,12 +55,15 @@ def gains(
             show_default=False,
         ),
     ] = None,
-    processes: Annotated[
-        int,
+    allows_borrowed: Annotated[
+        bool,
         typer.Option(
-            "--processes", metavar="N", min=1, max=64, help="Solves at a time; same answers."
+            "--allow-borrowed",
+            help="Of that file also what would have to be hired; hire is the price.",
         ),
-    ] = 1,
+    ] = False,
+    processes: ProcessesOption = None,
+    cluster: ClusterOption = None,
     top: Annotated[
         int, typer.Option("--top", metavar="N", min=1, max=1000, help="The most rows of a table.")
     ] = 12,
@@ -65,17 +74,24 @@ def gains(
     Every item that is used, person, position and pass in turn. Seconds are counted in steps of the
     solver, so that answers repeat. Ctrl-C keeps what is done.
 
-    Example: kitplan gains my-show.yaml --seconds 20 --processes 2
+    Example: kitplan gains my-show.yaml --seconds 20
 
     Example: kitplan gains my-show.yaml --borrow from-friends.yaml
     """
+    from kitplan.errors import SettingError
     from kitplan.paper.gains import gains_records, gains_text
     from kitplan.shoot.reading import read_brief
 
     brief = read_brief(shoot_path, kit, db)
     lent = _lent(borrow, brief) if borrow is not None else None
-    solver = _Solver(shoot_path.stem, seconds, processes)
-    found = _worked_out(brief, solver, lent, is_one_more=is_one_more)
+    if lent is None and allows_borrowed:
+        raise SettingError(
+            "there is no list of things to hire",
+            where="--allow-borrowed",
+            fix="Name one with --borrow FILE",
+        )
+    solver = _Solver(shoot_path.stem, seconds, processes, cluster)
+    found = _worked_out(brief, solver, lent, is_one_more=is_one_more, is_hiring=allows_borrowed)
     if as_json:
         print_json(gains_records(found))
     else:
@@ -90,7 +106,8 @@ class _Solver:
 
     shoot_id: str
     seconds: float
-    processes: int
+    processes: int | None
+    cluster: str | None
     findings: int = 0
     """Faults that the checks of all plans have found."""
     was_stopped: bool = False
@@ -113,13 +130,15 @@ class _Solver:
         limits = Limits(seconds=self.seconds, seed=1, workers=1)
         jobs = [Job(key, brief, self.shoot_id, limits) for key, brief in briefs]
         with counting(what, labels.__getitem__) as tell:
-            found = dict(run(jobs, processes=min(self.processes, len(jobs) or 1), tell=tell))
+            found = dict(run(jobs, processes=self.processes, cluster=self.cluster, tell=tell))
         self.findings += sum(each.findings for each in found.values())
         self.was_stopped = any(each.reason == STOPPED for each in found.values())
         return found
 
 
-def _worked_out(brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more: bool) -> Gains:
+def _worked_out(
+    brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more: bool, is_hiring: bool
+) -> Gains:
     """Return everything that was asked for.
 
     Raises:
@@ -134,21 +153,26 @@ def _worked_out(brief: Brief, solver: _Solver, lent: Kit | None, *, is_one_more:
     base = _base(brief, solver)
     parts = things.things_of(brief, base)
     base, lost = losses(brief, base, parts, partial(solver.sweep, "Without"))
+    kit = lent if lent is None or is_hiring else things.without_hired(lent)
+    left_out = things.hired(brief, lent) if lent is not None and not is_hiring else ()
+    asked = [(things.one_more_of_each(brief), partial(things.both_more, brief))] * is_one_more
+    if kit is not None and kit.units:
+        asked.append((things.lent_things(brief, kit), partial(things.both_lent, brief, kit)))
     more: list[Worth] = []
     pairs: list[Worth] = []
-    sweep = partial(solver.sweep, "With")
-    if is_one_more:
-        both = partial(things.both_more, brief)
-        both_ways = gained(brief, base, things.one_more_of_each(brief), both, sweep)
-        more += both_ways[0]
-        pairs += both_ways[1]
-    if lent is not None:
-        both = partial(things.both_lent, brief, lent)
-        both_ways = gained(brief, base, things.lent_things(brief, lent), both, sweep)
+    for singles, both in asked:
+        both_ways = gained(brief, base, singles, both, partial(solver.sweep, "With"))
         more += both_ways[0]
         pairs += both_ways[1]
     assert base.figures is not None
-    return Gains(brief.shoot.title, base.figures, lost, tuple(more), tuple(pairs))
+    return Gains(
+        brief.shoot.title,
+        base.figures,
+        lost,
+        tuple(more),
+        tuple(pairs),
+        hired=left_out,
+    )
 
 
 def _base(brief: Brief, solver: _Solver) -> Result:

@@ -388,6 +388,9 @@ class Unit(Record):
     condition: Condition = "good"
     value: NotNegative | None = None
     """Replacement value in the currency of the inventory."""
+    hire: NotNegative | None = None
+    """What it costs to hire for one shoot, in the same; None for what is owned, lent or bought. In
+    the kit itself it counts like any other: somebody has hired it."""
     case: Id | None = None
     """Unit id of the case that is its home."""
     available_from: date | None = None

@@ -8,7 +8,7 @@ from typing import Any
 
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.whatif.figures import Figures
-from kitplan.whatif.worth import NOT_USED, NOWHERE, TO_SPARE, Difference, Worth
+from kitplan.whatif.worth import BEST_SINGLES, NOT_USED, NOWHERE, TO_SPARE, Difference, Worth
 
 GOAL_NAMES = ("musts", "wants", "thinnest", "points", "variety")
 MOST_MUSTS, MOST_ROLES = 2, 3
@@ -24,6 +24,8 @@ class Gains:
     losses: tuple[Worth, ...]
     more: tuple[Worth, ...] = ()
     pairs: tuple[Worth, ...] = ()
+    hired: tuple[str, ...] = ()
+    """Names of what was left out because it would have to be hired."""
 
     @property
     def rows(self) -> tuple[Worth, ...]:
@@ -55,6 +57,7 @@ def gains_records(found: Gains) -> dict[str, Any]:
         "losses": [_record(row) for row in found.losses],
         "gains": [_record(row) for row in found.more],
         "pairs": [_record(row) for row in found.pairs],
+        "hired": found.hired,
     }
 
 
@@ -66,6 +69,7 @@ def _record(row: Worth) -> dict[str, Any]:
         "label": change.label,
         "what": change.what,
         "price": change.price,
+        "price_per_viewpoint": row.price_per_viewpoint,
         "settled": change.settled,
         "notes": change.notes,
         "difference": asdict(row.difference) if row.difference else None,
@@ -181,8 +185,8 @@ def _price(row: Worth) -> str:
     assert by is not None
     if price is None:
         return ""
-    if by.viewpoints > 0:
-        return f"{price:g}, {_number(price / by.viewpoints)} a viewpoint"
+    if row.price_per_viewpoint is not None:
+        return f"{price:g}, {_number(row.price_per_viewpoint)} a viewpoint"
     if by.points > 0:
         return f"{price:g}, {price / by.points:.3g} a point"
     return f"{price:g}"
@@ -194,7 +198,7 @@ def _price(row: Worth) -> str:
 def _notes(found: Gains, top: int) -> list[str]:
     lines = [_hidden(rows, top) for rows in (found.losses, (*found.pairs, *found.more))]
     lines.append(_named("Nothing goes without", found.losses, ""))
-    lines.append(_named("Not used, so nothing goes without", found.losses, NOT_USED))
+    lines.append(_named("Not used, so the plan stands without", found.losses, NOT_USED))
     lines.append(_named("One to spare of", found.losses, TO_SPARE))
     lines.append(_named("Nothing comes with", found.more, ""))
     lines.append(_named("Possible nowhere in this shoot", found.more, NOWHERE))
@@ -206,6 +210,13 @@ def _notes(found: Gains, top: int) -> list[str]:
         lines.append(
             "Not proven: one of the two plans compared may not be the best possible; more "
             "--seconds say more."
+        )
+    if len(found.more) > BEST_SINGLES:
+        lines.append(f"Pairs are those of the best {BEST_SINGLES} single things.")
+    if found.hired:
+        lines.append(
+            f"Left out, since they would have to be hired: {joined(found.hired)}; --allow-borrowed "
+            "tries them too."
         )
     if found.more:
         lines.append("More gear comes alone: batteries, cards, plates and people are as they are.")

@@ -41,6 +41,7 @@ def schedules_records(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> dict[str, 
             "label": each.schedule.label,
             "figures": asdict(each.figures) if each.figures else None,
             "forecast": as_records(each.forecast) if each.forecast else None,
+            "reason": each.reason,
             "findings": [str(finding) for finding in each.findings],
         }
         for each in outcomes
@@ -90,9 +91,9 @@ def _column(shoot: Shoot, outcome: Outcome) -> dict[str, str]:
 def why(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> list[str]:
     """Return sentences that say which schedule buys most and where that comes from."""
     planned = [each for each in outcomes if each.figures is not None]
+    lines = [f"No plan of {_name(o)}: {o.reason}." for o in outcomes if o.figures is None]
     if not planned:
-        return ["No schedule could be planned in this time; give it more with --seconds."]
-    lines = []
+        return [*lines, "More --seconds may help."]
     if len(planned) > 1:
         lines.append(_winner(planned))
     alone = next((each for each in planned if each.schedule.ids == (shoot.master.id,)), None)

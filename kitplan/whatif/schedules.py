@@ -2,23 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 
+from kitplan.allocate.solver import Limits
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify import Finding, verify
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Shoot
+from kitplan.whatif.executors import Executor, Tell, answers
 from kitplan.whatif.figures import Figures, figures
 from kitplan.whatif.forecast import Forecast, forecast
+from kitplan.whatif.sweep import DIED, STOPPED
 
 MOST_SCHEDULES = 7
 PAIRS_FROM_PASSES = 3
 """Pairs are compared where there are just so many passes; with more there are too many."""
-
-Solve = Callable[[Brief, str], Plan | None]
-"""Returns the plan of a brief, None where there is none in time; told what to call it."""
 
 
 @dataclass(frozen=True)
@@ -50,6 +50,33 @@ class Outcome:
     """Whether it is the schedule of all passes."""
     forecast: Forecast | None = None
     """How its songs can be cut."""
+    reason: str = ""
+    """Why there is no plan."""
+
+
+@dataclass(frozen=True)
+class Trial:
+    """A schedule to plan; it can be sent to another process."""
+
+    schedule: Schedule
+    brief: Brief
+    """The whole shoot."""
+    shoot_id: str
+    limits: Limits
+
+    @property
+    def key(self) -> str:
+        """Its name in a sweep."""
+        return "+".join(self.schedule.ids)
+
+    def without_plan(self, reason: str) -> Outcome:
+        """Return that it comes to nothing."""
+        return Outcome(self.schedule, None, None, is_all=self.is_all, reason=reason)
+
+    @property
+    def is_all(self) -> bool:
+        """Whether it is the schedule of all passes."""
+        return len(self.schedule.passes) == len(self.brief.shoot.passes)
 
 
 @dataclass(frozen=True)
@@ -77,24 +104,46 @@ def schedules(shoot: Shoot) -> tuple[Schedule, ...]:
     return tuple({each.ids: each for each in found}.values())
 
 
-def compare(brief: Brief, solve: Solve) -> tuple[Outcome, ...]:
-    """Return what each schedule comes to, planned and verified."""
-    return tuple(_outcome(brief, schedule, solve) for schedule in schedules(brief.shoot))
+def trials(brief: Brief, shoot_id: str, limits: Limits) -> tuple[Trial, ...]:
+    """Return every schedule worth comparing, to be planned in a way that repeats."""
+    repeatable = replace(limits, workers=1)
+    return tuple(Trial(each, brief, shoot_id, repeatable) for each in schedules(brief.shoot))
 
 
-def _outcome(brief: Brief, schedule: Schedule, solve: Solve) -> Outcome:
-    plan = solve(brief.only_passes(schedule.ids), schedule.label)
-    is_all = len(schedule.passes) == len(brief.shoot.passes)
-    if plan is None:
-        return Outcome(schedule, None, None, is_all=is_all)
-    (shoot_id,) = plan.shoots
+def compare(tries: Sequence[Trial], executor: Executor, tell: Tell) -> tuple[Outcome, ...]:
+    """Return what each schedule comes to, planned and verified, wherever there is room.
+
+    An interrupt keeps what is done.
+    """
+    found = answers(executor, outcome, tries, tell)
+    return tuple(
+        (found[each.key] or each.without_plan(DIED))
+        if each.key in found
+        else each.without_plan(STOPPED)
+        for each in tries
+    )
+
+
+def outcome(trial: Trial) -> Outcome:
+    """Return what a schedule comes to.
+
+    Raises:
+        KeyboardInterrupt: If it is stopped before any plan is found.
+    """
+    from kitplan.produce.solve import NoPlanInTime, plan_shoot
+
+    part = trial.brief.only_passes(trial.schedule.ids)
+    try:
+        plan = plan_shoot(part, shoot_id=trial.shoot_id, limits=trial.limits)
+    except NoPlanInTime as error:
+        return trial.without_plan(error.problem)
     return Outcome(
-        schedule,
+        trial.schedule,
         plan,
-        figures(plan, brief.shoot),
+        figures(plan, trial.brief.shoot),
         verify(plan),
-        is_all=is_all,
-        forecast=forecast(plan, shoot_id),
+        is_all=trial.is_all,
+        forecast=forecast(plan, trial.shoot_id),
     )
 
 

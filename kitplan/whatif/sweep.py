@@ -1,33 +1,23 @@
-"""A sweep: many briefs, each planned and verified for itself, on one processor or on several.
+"""A sweep: many briefs, each planned and verified for itself, wherever there is room.
 
-`run` is the whole interface. What a job comes to depends on nothing but the job: one worker, its
-seed, and time counted in the solver's own steps. So the number of processes changes how long a
-sweep takes and nothing else, and another way of running it can take the place of this one.
+What a job comes to depends on nothing but the job: one worker, its seed, and time counted in the
+solver's own steps. So where the jobs are done, and how many at a time, changes how long a sweep
+takes and nothing else. `executors` has the places.
 """
 
 from __future__ import annotations
 
-import signal
-import socket
-from collections import deque
-from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
-from concurrent.futures.process import BrokenProcessPool
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from multiprocessing import active_children, get_context
-from threading import current_thread, main_thread
 
 from kitplan.allocate.solver import Limits
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
+from kitplan.whatif.executors import Tell, answers, executor_for
 from kitplan.whatif.figures import Figures, figures
 
 STOPPED = "stopped before it was worked out"
-DIED = "the process that worked on it ended twice without an answer"
-
-Tell = Callable[[int, int, str], None]
-"""Told how many jobs are done, of how many, and the key of the latest."""
+DIED = "the process that worked on it died each time"
 
 
 @dataclass(frozen=True)
@@ -66,36 +56,30 @@ class Result:
         return self.reason not in (STOPPED, DIED)
 
 
-def run(jobs: Sequence[Job], *, processes: int, tell: Tell) -> Iterator[tuple[str, Result]]:
+def run(
+    jobs: Sequence[Job], *, processes: int | None = None, cluster: str | None = None, tell: Tell
+) -> Iterator[tuple[str, Result]]:
     """Return the key and result of every job, in the order of the jobs.
 
     An interrupt ends the sweep: what is done is kept, the rest comes back as stopped. A process
     that dies costs nothing but its own job, which is tried once more.
 
     Args:
-        processes: With 1 all jobs run in this process, one after the other.
+        processes: With 1 all jobs run in this process, one after the other; by default as many as
+            suit the machine.
+        cluster: Address of a scheduler to send the jobs to instead.
+
+    Raises:
+        SettingError: If there is no cluster that can do them.
     """
-    notes = _Notes(len(jobs), tell)
-    try:
-        if processes == 1:
-            _run_here(jobs, notes)
-        else:
-            _run_in_pool(jobs, processes, notes)
-    except KeyboardInterrupt:
-        pass  # what is done is in the notes
-    return iter([(job.key, notes.found.get(job.key, Result(None, STOPPED))) for job in jobs])
+    found = answers(executor_for(processes, cluster), solve, jobs, tell)
+    return iter([(job.key, _noted(job, found)) for job in jobs])
 
 
-class _Notes:
-    """Results so far."""
-
-    def __init__(self, total: int, tell: Tell) -> None:
-        self.found: dict[str, Result] = {}
-        self._total, self._tell = total, tell
-
-    def add(self, job: Job, result: Result) -> None:
-        self.found[job.key] = result
-        self._tell(len(self.found), self._total, job.key)
+def _noted(job: Job, found: dict[str, Result | None]) -> Result:
+    if job.key not in found:
+        return Result(None, STOPPED)
+    return found[job.key] or Result(None, DIED)
 
 
 # -- one job ---------------------------------------------------------------------------------------
@@ -137,109 +121,3 @@ def _result(plan: Plan, brief: Brief) -> Result:
         positions=tuple(sorted({each.position for each in plan.placements})),
         operators=tuple(sorted({each.operator for each in plan.placements if each.operator})),
     )
-
-
-# -- in this process -------------------------------------------------------------------------------
-
-
-def _run_here(jobs: Sequence[Job], notes: _Notes) -> None:
-    with _interrupts() as was_interrupted:
-        for job in jobs:
-            result = solve(job)
-            if was_interrupted():
-                return  # its search was cut short, which says nothing about the brief
-            notes.add(job, result)
-
-
-@contextmanager
-def _interrupts() -> Iterator[Callable[[], bool]]:
-    """Yield whether an interrupt has come in, even one that planning has taken for itself."""
-    if current_thread() is not main_thread():
-        yield lambda: False
-        return
-    seen, alarm = socket.socketpair()
-    seen.setblocking(False)
-    alarm.setblocking(False)
-    before = signal.set_wakeup_fd(alarm.fileno(), warn_on_full_buffer=False)
-
-    def was_interrupted() -> bool:
-        try:
-            return signal.SIGINT in seen.recv(1024)
-        except BlockingIOError:
-            return False
-
-    try:
-        yield was_interrupted
-    finally:
-        signal.set_wakeup_fd(before)
-        seen.close()
-        alarm.close()
-
-
-# -- in several ------------------------------------------------------------------------------------
-
-
-def _run_in_pool(jobs: Sequence[Job], processes: int, notes: _Notes) -> None:
-    waiting = deque(jobs)
-    while waiting:
-        for suspect in _until_one_dies(waiting, processes, notes):
-            if _until_one_dies(deque([suspect]), 1, notes):
-                notes.add(suspect, Result(None, DIED))
-
-
-def _until_one_dies(waiting: deque[Job], processes: int, notes: _Notes) -> tuple[Job, ...]:
-    """Work through the jobs; return those that were under way when a process died.
-
-    No more jobs are given out than there are processes: a pool that breaks does not say whose
-    fault it was, and so few are under suspicion.
-    """
-    flying: dict[Future[Result], Job] = {}
-    with _pool(processes) as pool:
-        while waiting or flying:
-            with suppress(BrokenProcessPool):  # what is under way will say so as well
-                while waiting and len(flying) < processes:
-                    flying[pool.submit(solve, waiting[0])] = waiting[0]
-                    waiting.popleft()
-            if not flying:
-                break
-            for future in wait(flying, return_when=FIRST_COMPLETED).done:
-                if isinstance(future.exception(), BrokenProcessPool):
-                    return tuple(_not_done(flying, notes))
-                notes.add(flying[future], future.result())
-                del flying[future]
-    return ()
-
-
-def _not_done(flying: dict[Future[Result], Job], notes: _Notes) -> Iterator[Job]:
-    """Note the answers that came in before the pool broke; yield the jobs without one."""
-    wait(flying)
-    for future, job in flying.items():
-        if future.exception() is None:
-            notes.add(job, future.result())
-        else:
-            yield job
-
-
-@contextmanager
-def _pool(processes: int) -> Iterator[ProcessPoolExecutor]:
-    """Yield a pool whose processes end at once when anything goes wrong here."""
-    others = set(active_children())
-    pool = ProcessPoolExecutor(
-        processes, mp_context=get_context("spawn"), initializer=_leave_interrupts_to_the_parent
-    )
-    try:
-        yield pool
-    except BaseException:
-        for child in set(active_children()) - others:
-            child.terminate()
-        raise
-    finally:
-        pool.shutdown(cancel_futures=True)
-
-
-def _leave_interrupts_to_the_parent() -> None:
-    """A key press reaches every process of a terminal; only the first of them is to act on it."""
-    if hasattr(signal, "pthread_sigmask"):
-        signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
-    else:
-        signal.signal(signal.SIGINT, signal.SIG_IGN)

@@ -43,7 +43,9 @@ def _items(brief: Brief, base: Result) -> Iterator[Variant]:
             last = units[-1].id
             label = item.name if len(units) == 1 else f"one of {len(units)} {item.name}"
             changed = without_unit(brief, last)
-            held = frozenset() if is_charger else ids  # no placement shows its charger
+            # No placement shows its charger, and with another shutter none of them is possible.
+            is_shown = not is_charger and changed.shutter == brief.shutter
+            held = ids if is_shown else frozenset()
             yield Variant("item", item.id, label, item.kind, changed, units=held)
 
 
@@ -101,8 +103,22 @@ def both_more(brief: Brief, one: Variant, other: Variant) -> Variant:
     return _together(one, other, with_one_more(with_one_more(brief, one.id), other.id))
 
 
+def hired(brief: Brief, lent: Kit) -> tuple[str, ...]:
+    """Return in words the units of another kit that would have to be hired."""
+    items = {**lent.items_by_id, **brief.kit.items_by_id}
+    return tuple(f"{items[u.item].name} ({u.id})" for u in lent.units if u.hire is not None)
+
+
+def without_hired(lent: Kit) -> Kit:
+    """Return a kit with only the units that need not be hired."""
+    return Kit(items=lent.items, units=tuple(unit for unit in lent.units if unit.hire is None))
+
+
 def lent_things(brief: Brief, lent: Kit) -> tuple[Variant, ...]:
-    """Return each unit of another kit that some camera could use, with its value as its price."""
+    """Return each unit of another kit that some camera could use.
+
+    Its price is what it costs to hire, if it has to be, otherwise its value.
+    """
     whole = with_lent(brief, lent, (unit.id for unit in lent.units))
     possible = possible_items(find_options(whole))
     is_bound = whole.shutter == brief.shutter  # another shutter would change what is possible
@@ -112,10 +128,9 @@ def lent_things(brief: Brief, lent: Kit) -> tuple[Variant, ...]:
         cannot = is_bound and item.kind in RIG_KINDS and item.id not in possible
         settled = NOWHERE if cannot or item.kind in ("case", "sound") else ""
         changed = with_lent(brief, lent, [unit.id])
+        price = unit.value if unit.hire is None else unit.hire
         found.append(
-            Variant(
-                "more", unit.id, item.name, item.kind, changed, price=unit.value, settled=settled
-            )
+            Variant("more", unit.id, item.name, item.kind, changed, price=price, settled=settled)
         )
     return tuple(found)
 

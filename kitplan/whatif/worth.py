@@ -5,7 +5,9 @@ borrowed. Each is taken away, or added, alone and the shoot planned anew.
 
 Every plan found serves all of them: the best one is what is compared with, and a plan that does not
 use a thing shows how much is left without it. So nothing is ever worth less than nothing, however
-short the search. What is not used in the best plan, or could be used nowhere, needs no search.
+short the search. What is not used in the best plan, or could be used nowhere, needs no search: that
+plan stands without the thing as it is, so nothing is lost. (With a body the shutter of all cameras
+may go, and the plan with it: such a body is searched for in any case.)
 """
 
 from __future__ import annotations
@@ -101,6 +103,12 @@ class Worth:
     is_proven: bool = False
     """Whether both plans are proven best in every goal that counts here but variety."""
 
+    @property
+    def price_per_viewpoint(self) -> float | None:
+        """Price by further distinct viewpoints; None without a price or any of them."""
+        price, by = self.change.price, self.difference
+        return price / by.viewpoints if price is not None and by and by.viewpoints > 0 else None
+
 
 NOTHING = Difference(0, 0, 0, 0.0, 0.0, 0)
 
@@ -123,12 +131,17 @@ def losses(
     """Return the best plan known in the end, and what it loses without each thing, most first."""
     things = tuple(_settled(base, thing) for thing in things)
     found = sweep([thing for thing in things if not thing.settled])
-    plain = (each for each in things if not each.notes and each.kind != "pass")
+    plain = (each for each in things if _leaves_the_rest(each, brief))
     known = [base, *(found[each.key] for each in plain if each.key in found)]
     known = [each for each in known if each.figures is not None]
     best = max(known, key=rank)  # the first of equals: the base
     rows = (_loss(brief, best, thing, found.get(thing.key), known) for thing in things)
     return best, tuple(sorted(rows, key=_importance))
+
+
+def _leaves_the_rest(thing: Variant, brief: Brief) -> bool:
+    """Whether a plan without a thing is one with it as well."""
+    return not thing.notes and thing.kind != "pass" and thing.brief.shutter == brief.shutter
 
 
 def _settled(base: Result, thing: Variant) -> Variant:

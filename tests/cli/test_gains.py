@@ -36,7 +36,7 @@ def small_files(folder: Path, **parts: Any) -> list[str]:
     for name, record in (("shoot", brief.shoot), ("kit", brief.kit)):
         text = record.model_dump_json(by_alias=True, exclude_none=True)
         (folder / f"{name}.yaml").write_text(text, encoding="utf-8")
-    return ["gains", "shoot.yaml", "--kit", "kit.yaml", "--seconds", "2"]
+    return ["gains", "shoot.yaml", "--kit", "kit.yaml", "--seconds", "2", "--processes", "1"]
 
 
 def lent(folder: Path, text: str) -> list[str]:
@@ -78,6 +78,27 @@ def test_one_more_and_what_a_friend_has(tmp_path: Path) -> None:
     assert "400, 400 a viewpoint" in result.stdout
     assert "Nothing comes with: one more legs." in result.stdout
     assert "points +8" in result.stdout
+
+
+def test_what_has_to_be_hired_stays_out_unless_it_is_allowed(tmp_path: Path) -> None:
+    """The third camera, locked off, for a fee of 40; its value does not matter."""
+    fee = "units: [{id: cam-h, item: cam, owner: shop, value: 900, hire: 40}]"
+    arguments = [*small_files(tmp_path), *lent(tmp_path, fee)]
+    result = CliRunner().invoke(app, arguments)
+    assert "Left out, since they would have to be hired: cam (cam-h)" in result.stdout
+    assert "With 1 of" not in result.stderr
+    result = CliRunner().invoke(app, [*arguments, "--allow-borrowed"])
+    assert "Left out" not in result.stdout
+    assert "40, 40 a viewpoint" in result.stdout
+    data = json.loads(CliRunner().invoke(app, [*arguments, "--json"]).stdout)
+    assert (data["gains"], data["hired"]) == ([], ["cam (cam-h)"])
+
+
+def test_hiring_from_no_list_is_refused(tmp_path: Path) -> None:
+    """Before any search."""
+    result = CliRunner().invoke(app, [*small_files(tmp_path), "--allow-borrowed"])
+    assert isinstance(result.exception, SettingError)
+    assert "Name one with --borrow FILE" in str(result.exception)
 
 
 @pytest.mark.parametrize(
@@ -131,7 +152,7 @@ def test_interrupting_keeps_what_is_done(tmp_path: Path) -> None:
     """Ctrl-C after the first solve: the rest is not known, and nothing more is tried."""
     command = [sys.executable, "-m", "kitplan", "gains", str(scenario("school-dance"))]
     with subprocess.Popen(
-        [*command, "--seconds", "0.5", "--one-more"],
+        [*command, "--seconds", "0.5", "--one-more", "--processes", "1"],
         stderr=subprocess.PIPE,
         stdout=subprocess.PIPE,
         text=True,

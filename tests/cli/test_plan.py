@@ -80,14 +80,27 @@ def test_a_missed_must_is_status_1(tmp_path: Path) -> None:
 
 def test_compare_plans_every_schedule(tmp_path: Path) -> None:
     """Two passes make three columns; with --json the same as data."""
-    arguments = small_files(tmp_path, passes=(run(), show()))
+    arguments = [*small_files(tmp_path, passes=(run(), show())), "--processes", "1"]
     result = CliRunner().invoke(app, ["compare", *arguments])
     assert result.exit_code == 0, result.output
+    assert result.stderr.splitlines()[0] == "Schedules 1 of 3: run"
     assert "run + show" in result.stdout
     assert "than show alone" in result.stdout
     data = json.loads(CliRunner().invoke(app, ["compare", *arguments, "--json"]).stdout)
     assert [row["passes"] for row in data["schedules"]] == [["run"], ["show"], ["run", "show"]]
     assert all(row["findings"] == [] for row in data["schedules"])
+
+
+@pytest.mark.parametrize("command", ["compare", "gains"])
+def test_a_cluster_that_is_not_there_is_bad_input(tmp_path: Path, command: str) -> None:
+    """Said before any search; a number of processes beside it makes no sense."""
+    arguments = [command, *small_files(tmp_path), "--cluster", "localhost"]
+    result = CliRunner().invoke(app, arguments)
+    assert isinstance(result.exception, SettingError)
+    assert "--cluster localhost: no scheduler answers there" in str(result.exception)
+    assert "such as tcp://192.168.1.20:8786" in str(result.exception)
+    result = CliRunner().invoke(app, [*arguments, "--processes", "2"])
+    assert "Leave it out beside --cluster" in str(result.exception)
 
 
 def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) -> None:

@@ -346,11 +346,11 @@ def test_pending_migrations_are_taken_on_opening(
 ) -> None:
     """A reader of an older file migrates it first; an older program then only reads it."""
 
-    def m002_colour(db: Database) -> None:
+    def m003_colour(db: Database) -> None:
         db.execute("ALTER TABLE units ADD COLUMN colour TEXT")
 
     with monkeypatch.context() as newer:
-        newer.setattr(connection, "STEPS", (*connection.STEPS, m002_colour))
+        newer.setattr(connection, "STEPS", (*connection.STEPS, m003_colour))
         assert stored(path) == KIT
     assert stored(path) == KIT
     with (

@@ -36,7 +36,7 @@ def test_the_first_sentence_names_the_most_valuable_thing(page: Gains) -> None:
     assert "Without one of 2 cam 1 viewpoint and 1 in the thinnest song go." in text
     assert "With cam 1 viewpoint and 1 in the thinnest song come." in text
     assert "400, 400 a viewpoint" in text
-    assert "Not used, so nothing goes without: idle." in text
+    assert "Not used, so the plan stands without: idle." in text
     assert "Possible nowhere in this shoot: idle." in text
     assert max(map(len, text.splitlines())) <= WIDEST_TABLE
 
@@ -72,4 +72,4 @@ def test_records_hold_it_all(page: Gains) -> None:
     data = gains_records(page)
     assert data["losses"][0]["difference"]["points"] == 20
     assert {row["settled"] for row in data["gains"]} == {"", NOWHERE}
-    assert data["gains"][0]["price"] == 400
+    assert data["gains"][0]["price"] == data["gains"][0]["price_per_viewpoint"] == 400

@@ -6,16 +6,20 @@ from dataclasses import replace
 
 import pytest
 
+from kitplan.allocate.solver import Limits
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.schedules import schedules_records, schedules_text, why
 from kitplan.plan.records import Plan
+from kitplan.produce.solve import NoPlanInTime
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Shoot
+from kitplan.whatif.executors import Here
 from kitplan.whatif.figures import Figures, figures, offers
 from kitplan.whatif.forecast import forecast
-from kitplan.whatif.schedules import Outcome, Schedule, compare, gain, rank, schedules
+from kitplan.whatif.schedules import Outcome, Schedule, compare, gain, rank, schedules, trials
+from kitplan.whatif.sweep import STOPPED
 from tests.plans import brief_of, plan_of, small_plan
-from tests.small import SHOOT_ID, part, reached
+from tests.small import SHOOT_ID, part, reached, run, show, small_brief
 
 NAME = "school-dance"
 
@@ -63,22 +67,42 @@ def test_never_more_than_seven_and_the_master_is_among_them() -> None:
     assert "p9" in found
 
 
-def test_each_schedule_is_planned_with_its_passes_alone() -> None:
-    """And named for people; where no plan is found the rest goes on."""
-    asked: dict[str, tuple[str, ...]] = {}
+def test_each_schedule_is_planned_with_its_passes_alone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a way that repeats; where no plan is found the rest goes on."""
+    asked: list[tuple[str, ...]] = []
 
-    def solve(part: Brief, label: str) -> Plan | None:
-        asked[label] = tuple(each.id for each in part.shoot.passes)
-        return plan_of(NAME) if len(part.shoot.passes) == 3 else None
+    def plan_shoot(part: Brief, *, limits: Limits, **_: object) -> Plan:
+        asked.append(tuple(each.id for each in part.shoot.passes))
+        assert limits.workers == 1
+        if len(part.shoot.passes) < 3:
+            raise NoPlanInTime("no plan was found in 9 s", where="here", fix="Wait")
+        return plan_of(NAME)
 
+    monkeypatch.setattr("kitplan.produce.solve.plan_shoot", plan_shoot)
     brief = brief_of(NAME)
     assert brief.shoot.passes_by_id  # a look-up that records keep must not get in the way
-    outcomes = compare(brief, solve)
-    assert asked["Dress run + First show"] == ("dress", "first-show")
+    outcomes = compare(trials(brief, NAME, Limits(workers=4)), Here(), lambda *_: None)
+    assert ("dress", "first-show") in asked
     assert [each.figures is not None for each in outcomes] == [False] * 6 + [True]
     text = schedules_text(brief.shoot, outcomes)
     assert "none" in text
+    assert "No plan of Dress run + First show: no plan was found in 9 s." in text
     assert max(map(len, text.splitlines())) <= WIDEST_TABLE
+
+
+def test_an_interrupt_keeps_the_schedules_that_are_done(monkeypatch: pytest.MonkeyPatch) -> None:
+    """After the second of three; two of them have a plan to show."""
+    monkeypatch.setattr("kitplan.produce.solve.plan_shoot", lambda *_, **__: small_plan())
+
+    def tell(done: int, *_: object) -> None:
+        if done == 2:
+            raise KeyboardInterrupt
+
+    brief = small_brief(passes=(run(), show()))
+    outcomes = compare(trials(brief, SHOOT_ID, Limits()), Here(), tell)
+    assert [each.reason for each in outcomes] == ["", "", STOPPED]
+    assert [each.plan is not None for each in outcomes] == [True, True, False]
+    assert schedules_records(brief.shoot, outcomes)["schedules"][2]["reason"] == STOPPED
 
 
 def test_figures_are_those_of_the_plan() -> None:

@@ -12,8 +12,11 @@ from functools import cache
 import pytest
 
 from kitplan.allocate.search import Limits
+from kitplan.errors import SettingError
 from kitplan.whatif import sweep
 from kitplan.whatif.changed import without_person, without_unit
+from kitplan.whatif.cluster import Cluster
+from kitplan.whatif.executors import Here, Pool, executor_for
 from kitplan.whatif.sweep import DIED, STOPPED, Job, Result, run
 from tests.plans import brief_of
 from tests.small import SHOOT_ID, role, small_brief, small_kit, solve
@@ -131,6 +134,16 @@ def test_an_interrupt_between_jobs_keeps_what_is_done() -> None:
 
     found = dict(run(jobs(), processes=1, tell=tell))
     assert [result.is_complete for result in found.values()] == [True, False, False, False]
+
+
+def test_it_runs_where_it_is_asked_to() -> None:
+    """By default on as many processes as suit the machine, four at most."""
+    assert executor_for(1) == Here()
+    assert executor_for(3) == Pool(3)
+    assert executor_for() in (Here(), Pool(2), Pool(3), Pool(4))
+    assert executor_for(None, "tcp://127.0.0.1:8786") == Cluster("tcp://127.0.0.1:8786")
+    with pytest.raises(SettingError, match="Leave it out beside --cluster"):
+        executor_for(2, "tcp://127.0.0.1:8786")
 
 
 def test_a_process_that_dies_costs_its_own_job_only() -> None:

@@ -15,7 +15,15 @@ from kitplan.gear.records import Kit, Lens, Unit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Locks, Pattern
 from kitplan.whatif.sweep import STOPPED, Job, Result, run
-from kitplan.whatif.things import both_lent, both_more, lent_things, one_more_of_each, things_of
+from kitplan.whatif.things import (
+    both_lent,
+    both_more,
+    hired,
+    lent_things,
+    one_more_of_each,
+    things_of,
+    without_hired,
+)
 from kitplan.whatif.worth import (
     NOT_USED,
     NOWHERE,
@@ -121,6 +129,30 @@ def test_what_is_not_used_loses_nothing_and_needs_no_search() -> None:
     assert found["idle"].change.settled == NOT_USED
     assert found["legs"].change.settled == TO_SPARE
     assert order(found["idle"]) == order(found["legs"]) == (0, 0, 0, 0, 0)
+
+
+def test_a_body_that_decides_the_shutter_is_searched_for() -> None:
+    """It lies idle, without a lens; 1/50 s, which it alone has, keeps the others from working.
+
+    They have 1/60 s. Without it they frame from two places.
+    """
+    slow = body(shutter_speeds_per_s=(60,))
+    idle = body("idle", mount="EF", shutter_speeds_per_s=(50,))
+    brief = small_brief(small_kit(slow, idle))
+    base = base_of(brief)
+    things = [each for each in things_of(brief, base) if each.id == "idle"]
+    asked: list[str] = []
+
+    def note(changes: Sequence[Variant]) -> dict[str, Result]:
+        asked.extend(each.id for each in changes)
+        return sweep(changes)
+
+    best, (row,) = losses(brief, base, things, note)
+    assert asked == ["idle"]
+    assert best is base  # the plan without it is none with it
+    assert row.difference is not None
+    assert row.difference.viewpoints == -2
+    assert not row.difference.is_more
 
 
 def test_cells_are_asked_about_only_where_all_are_used() -> None:
@@ -248,6 +280,36 @@ def test_a_pair_that_adds_no_more_than_one_of_it_is_left_out() -> None:
     singles, pairs = lent_of(brief, lent)
     assert (singles[0].change.id, order(singles[0])[:4]) == ("cam-k", (0, 0, 1, 8))
     assert pairs == ()
+
+
+def test_the_price_is_shared_out_among_the_viewpoints_of_a_pair() -> None:
+    """One camera of our own; two more for 300 and 200 add two viewpoints: 250 each.
+
+    Ann's viewpoint stays, Ben's adds 20 points and the locked-off one 8.
+    """
+    lent = Kit(
+        units=(
+            Unit(id="cam-k", item="cam", owner="kim", value=300),
+            Unit(id="cam-l", item="cam", owner="lee", value=200),
+        )
+    )
+    singles, (pair,) = lent_of(small_brief(small_kit(counts={"cam": 1})), lent)
+    assert {row.change.id: row.price_per_viewpoint for row in singles} == {
+        "cam-k": 300,
+        "cam-l": 200,
+    }
+    assert order(pair)[:4] == (0, 0, 2, 28)
+    assert (pair.change.price, pair.price_per_viewpoint) == (500, 250)
+
+
+def test_what_has_to_be_hired_costs_its_fee_and_can_be_left_out() -> None:
+    """40 for the evening, whatever it is worth."""
+    fee = Unit(id="cam-h", item="cam", owner="the hire shop", value=900, hire=40)
+    free = Unit(id="cam-k", item="cam", owner="kim", value=400)
+    lent = Kit(units=(fee, free))
+    assert [each.price for each in lent_things(small_brief(), lent)] == [40, 400]
+    assert hired(small_brief(), lent) == ("cam (cam-h)",)
+    assert without_hired(lent) == Kit(units=(free,))
 
 
 def test_lent_things_of_no_use_are_not_tried() -> None:

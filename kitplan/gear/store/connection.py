@@ -76,7 +76,12 @@ def m001_items_and_units(db: Database) -> None:
         db.execute(statement)
 
 
-STEPS = (m001_items_and_units,)
+def m002_hire(db: Database) -> None:
+    """What a unit costs to hire."""
+    db.execute("ALTER TABLE units ADD COLUMN hire REAL CHECK (hire >= 0)")
+
+
+STEPS = (m001_items_and_units, m002_hire)
 """Every migration in order; a released one never changes, new ones are added at the end."""
 
 

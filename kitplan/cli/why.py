@@ -82,12 +82,16 @@ def _answers(inquiry: Inquiry, name: str, seconds: float, *, as_json: bool) -> N
     """Print all there is to say about a name."""
     from kitplan.paper.layout import blocks
     from kitplan.paper.why import why_records, why_text
-    from kitplan.whatif.changes import repair_of_role
+    from kitplan.whatif.changes import repair_of_role, repair_of_use
 
     texts, records = [], []
     for kind, own_id in inquiry.named(name):
         answer = inquiry.answer(kind, own_id)
-        repair = repair_of_role(inquiry, own_id, seconds) if kind == "role" and seconds else None
+        repair = None
+        if seconds and kind == "role":
+            repair = repair_of_role(inquiry, own_id, seconds)
+        elif seconds and not answer.is_met:
+            repair = repair_of_use(inquiry, kind, own_id, seconds)
         texts.append(why_text(inquiry.plan, answer, repair))
         records.append(why_records(answer, repair))
     if as_json:

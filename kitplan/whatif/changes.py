@@ -8,10 +8,11 @@ says so as well is the answer.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from kitplan.allocate.demands import keep_words
 from kitplan.allocate.model import build
 from kitplan.allocate.solver import Limits, new_solver
 from kitplan.options.parts import Scope
@@ -19,9 +20,10 @@ from kitplan.options.spots import find_options
 from kitplan.plan.records import DemandMet, Plan
 from kitplan.produce.solve import NoPlanInTime, plan_shoot
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pattern
 from kitplan.whatif.changed import with_shoot
 from kitplan.whatif.repairs import Change, Repairs
-from kitplan.whatif.why import Inquiry
+from kitplan.whatif.why import Inquiry, Kind
 
 Verdict = Literal["yes", "no", "open"]
 Key = tuple[str, str, str]
@@ -31,6 +33,8 @@ SHARE_OF_ONE, LEAST_SECONDS = 0.25, 0.2
 """Of the time, what one change may take to be asked about."""
 SHARES_OF_PLANS = (0.4, 0.9)
 """Of the time left, a plan with the change, and where it falls short one that holds the roles."""
+MOST_OTHERS = 3
+"""Repairs of a clash that are named beside the cheapest."""
 GOAL_OF = {"must": "musts", "want": "wants"}
 
 
@@ -54,24 +58,34 @@ class Repair:
     """Changes that make it possible, but the best plan found does not make use of it."""
     is_out_of_time: bool
     """Not every change was asked about."""
+    others: tuple[str, ...] = ()
+    """Further changes, not much dearer, that make it possible as well."""
+    is_of_use: bool = False
+    """A thing is wanted in use, by a lock."""
 
 
 def smallest_change(
-    inquiry: Inquiry, wanted: Sequence[DemandMet], scope: Scope | None, seconds: float
+    inquiry: Inquiry,
+    wanted: Sequence[DemandMet],
+    changes: Iterable[Change],
+    seconds: float,
+    most_others: int = 0,
 ) -> Repair:
     """Return the cheapest change that meets demands and loses no must or want that is met.
 
     Args:
-        scope: Options that would do what is wanted, where that is known.
+        changes: The cheapest first.
+        most_others: How many further changes that do it as well to look for, in the time left.
     """
     trial = _Trial(inquiry, wanted, seconds)
-    for change in _changes(inquiry, wanted, scope):
+    left = iter(changes)
+    for change in left:
         if trial.left_s <= 0:
             trial.is_out_of_time = True
             break
         after = trial.of(change)
         if after is not None:
-            return trial.repair(change, after)
+            return replace(trial.repair(change, after), others=trial.others(left, most_others))
     return trial.repair(None, None)
 
 
@@ -80,18 +94,44 @@ def repair_of_role(inquiry: Inquiry, role_id: str, seconds: float) -> Repair | N
     wanted = [d for d in inquiry.unmet() if (d.kind, d.id) == ("role", role_id)]
     if not wanted:
         return None
-    return smallest_change(inquiry, wanted, inquiry.scope("role", role_id), seconds)
+    changes = _changes(inquiry, wanted, inquiry.scope("role", role_id))
+    return smallest_change(inquiry, wanted, changes, seconds)
+
+
+def repair_of_use(inquiry: Inquiry, kind: Kind, own_id: str, seconds: float) -> Repair:
+    """Return the cheapest change that brings an item, position or person into a plan.
+
+    A lock asks for it, and what the goals come to then is what its use costs.
+    """
+    brief = inquiry.brief
+    part = brief.kit.items_by_id[own_id].kind if kind == "item" else kind
+    pattern = Pattern.model_validate({part: own_id})
+    locks = brief.shoot.locks
+    locked = locks.model_copy(update={"keep": (*locks.keep, pattern)})
+    base = with_shoot(brief, locks=locked)
+    demand = DemandMet(
+        kind="keep",
+        id=str(len(locks.keep)),
+        words=keep_words(pattern),
+        priority="must",
+        is_met=False,
+    )
+    changes = _changes_for_use(Repairs(inquiry, inquiry.scope(kind, own_id), base))
+    return replace(smallest_change(inquiry, [demand], changes, seconds), is_of_use=True)
 
 
 def repair_of_clash(inquiry: Inquiry, seconds: float) -> Repair | None:
-    """Return the cheapest change that ends the clash of the musts; None where there is none."""
+    """Return the cheapest change that ends the clash of the musts, and the next ones that would do;
+    None where there is no clash.
+    """
     wanted = [d for d in inquiry.unmet() if d.words in inquiry.plan.clash]
     if not wanted:
         return None
     roles = {demand.id for demand in wanted if demand.kind == "role"}
     is_one_role = len(roles) == 1 and all(demand.kind == "role" for demand in wanted)
     scope = inquiry.scope("role", roles.pop()) if is_one_role else None
-    return smallest_change(inquiry, wanted, scope, seconds)
+    changes = _changes(inquiry, wanted, scope)
+    return smallest_change(inquiry, wanted, changes, seconds, MOST_OTHERS)
 
 
 def key_of(demand: DemandMet) -> Key:
@@ -113,6 +153,15 @@ def _changes(
     ending = ", and it is asked for as a want" if nice else ""
     for change in repairs.in_order():
         yield Change(change.kind, change.words + ending, change.brief, change.given_up)
+
+
+def _changes_for_use(repairs: Repairs) -> Iterator[Change]:
+    """Yield what brings a thing into the plan: a lock alone, or with something changed."""
+    lock = "a lock that asks for it"
+    if repairs.has_options:
+        yield Change("lock", lock, repairs.brief)
+    for change in repairs.in_order():
+        yield Change(change.kind, f"{change.words}, and {lock}", change.brief, change.given_up)
 
 
 def _as_wants(brief: Brief, role_ids: set[str]) -> Brief:
@@ -165,6 +214,14 @@ class _Trial:
                 return plan
         self._possible.append(change.words)
         return None
+
+    def others(self, changes: Iterator[Change], most: int) -> tuple[str, ...]:
+        """Return the words of further changes with which all can be met, in the time left."""
+        found: list[str] = []
+        while len(found) < most and self.left_s > 0 and (change := next(changes, None)):
+            if can_meet(change.brief, self._needed(change), self._share()) == "yes":
+                found.append(change.words)
+        return tuple(found)
 
     def _plan_of(self, brief: Brief, seconds: float) -> Plan | None:
         try:

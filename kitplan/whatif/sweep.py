@@ -19,12 +19,16 @@ from multiprocessing import active_children, get_context
 from threading import current_thread, main_thread
 
 from kitplan.allocate.solver import Limits
+from kitplan.plan.difference import difference
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.whatif.figures import Figures, figures
 
 STOPPED = "stopped before it was worked out"
 DIED = "the process that worked on it ended twice without an answer"
+
+PLACED = frozenset({"camera", "stand", "operator", "shot"})
+"""Parts by which a placement is another one."""
 
 Tell = Callable[[int, int, str], None]
 """Told how many jobs are done, of how many, and the key of the latest."""
@@ -38,6 +42,8 @@ class Job:
     brief: Brief
     shoot_id: str
     limits: Limits
+    before: Plan | None = None
+    """A plan that is rigged already: of the best ones, the one that changes least of it."""
 
 
 @dataclass(frozen=True)
@@ -59,6 +65,8 @@ class Result:
     """What its placements use, each once, by id."""
     findings: int = 0
     """Faults that the check found; with any there are no figures."""
+    moved: int = 0
+    """Placements with another rig, operator or shot than in the plan before."""
 
     @property
     def is_complete(self) -> bool:
@@ -111,13 +119,13 @@ def solve(job: Job) -> Result:
 
     limits = replace(job.limits, workers=1)
     try:
-        plan = plan_shoot(job.brief, shoot_id=job.shoot_id, limits=limits)
+        plan = plan_shoot(job.brief, shoot_id=job.shoot_id, limits=limits, before=job.before)
     except NoPlanInTime as error:
         return Result(None, error.problem)
-    return _result(plan, job.brief)
+    return _result(plan, job.brief, job.before)
 
 
-def _result(plan: Plan, brief: Brief) -> Result:
+def _result(plan: Plan, brief: Brief, before: Plan | None) -> Result:
     from kitplan.plan.verify import verify
 
     findings = verify(plan)
@@ -136,7 +144,14 @@ def _result(plan: Plan, brief: Brief) -> Result:
         units=tuple(sorted({unit for each in plan.placements for unit in each.units})),
         positions=tuple(sorted({each.position for each in plan.placements})),
         operators=tuple(sorted({each.operator for each in plan.placements if each.operator})),
+        moved=0 if before is None else _moved(before, plan),
     )
+
+
+def _moved(before: Plan, plan: Plan) -> int:
+    """Return how many placements are not as before; roles and further shots aside."""
+    changes = difference(before, plan)
+    return sum(bool(PLACED & set(change.parts)) or not change.parts for change in changes)
 
 
 # -- in this process -------------------------------------------------------------------------------

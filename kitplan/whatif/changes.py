@@ -94,7 +94,7 @@ def repair_of_role(inquiry: Inquiry, role_id: str, seconds: float) -> Repair | N
     wanted = [d for d in inquiry.unmet() if (d.kind, d.id) == ("role", role_id)]
     if not wanted:
         return None
-    changes = _changes(inquiry, wanted, inquiry.scope("role", role_id))
+    changes = changes_in_order(inquiry, wanted, inquiry.scope("role", role_id))
     return smallest_change(inquiry, wanted, changes, seconds)
 
 
@@ -130,7 +130,7 @@ def repair_of_clash(inquiry: Inquiry, seconds: float) -> Repair | None:
     roles = {demand.id for demand in wanted if demand.kind == "role"}
     is_one_role = len(roles) == 1 and all(demand.kind == "role" for demand in wanted)
     scope = inquiry.scope("role", roles.pop()) if is_one_role else None
-    changes = _changes(inquiry, wanted, scope)
+    changes = changes_in_order(inquiry, wanted, scope)
     return smallest_change(inquiry, wanted, changes, seconds, MOST_OTHERS)
 
 
@@ -139,7 +139,7 @@ def key_of(demand: DemandMet) -> Key:
     return (demand.kind, demand.id, demand.words)
 
 
-def _changes(
+def changes_in_order(
     inquiry: Inquiry, wanted: Sequence[DemandMet], scope: Scope | None
 ) -> Iterator[Change]:
     """Yield what may be changed; nice roles are asked for as wants, or no plan would care."""

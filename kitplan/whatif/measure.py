@@ -31,7 +31,7 @@ class Effect:
     difference: Difference | None
     """How much more a new plan has than one with the fact as it is assumed; None if not known."""
     moved: int = 0
-    """Placements that are others than in the present plan."""
+    """Placements of the new plan that are others than in the present one, where it is needed."""
     is_proven: bool = False
     """Whether both plans are proven best in every goal that counts here but variety."""
     reason: str = ""
@@ -127,4 +127,5 @@ def _effect(value: float, look: Look, result: Result | None, base: Result) -> Ef
     assert result.figures is not None
     assert base.figures is not None
     is_proven = result.figures.is_proven and base.figures.is_proven
-    return Effect(value, look, by, result.moved, is_proven)
+    is_needed = look.broken > 0 or any(by.order)  # else the present plan is as good an answer
+    return Effect(value, look, by, result.moved if is_needed else 0, is_proven)

@@ -19,7 +19,7 @@ def why(
         str | None,
         typer.Argument(
             metavar="[NAME]",
-            help="A role, item, position, person or goal, by id or name, or `goals` for all of them; "
+            help="A role, item, position, person or goal, by id or name, or `goals` for all goals; "
             "else all that is missing.",
             show_default=False,
         ),

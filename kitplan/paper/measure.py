@@ -148,11 +148,7 @@ def _notes(found: MeasureFirst, top: int) -> list[str]:
     more = len(found.first) - top
     if more > 0:
         lines.insert(1, f"{counted(more, 'fact')} more of effect with a larger --top.")
-    same = [
-        each.fact.label
-        for each in found.rest
-        if each.is_solved and not any(each.size)
-    ]
+    same = [each.fact.label for each in found.rest if each.is_solved and not any(each.size)]
     if same:
         lines.insert(1, f"Planned anew with, and the plan stays: {', '.join(same)}.")
     if any(not e.is_proven and any(e.size) for c in found.first[:top] for e in c.effects):

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from kitplan.allocate.trade import Trade
 from kitplan.paper.goals import GOALS, RAW_SCALE, certainty
-from kitplan.paper.layout import blocks, bullets, counted, heading, paragraph, table_text
+from kitplan.paper.layout import blocks, bullets, heading, paragraph, table_text
 from kitplan.plan.records import GoalReached, Plan
-from kitplan.whatif.trades import Explained
+from kitplan.whatif.trades import Explained, Trade
 
 ALL_GOALS = "goals"
 """Name of all of them together."""

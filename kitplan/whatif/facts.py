@@ -10,12 +10,13 @@ How far each kind may be off stands in shared/uncertainty.yaml.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import hypot
 from typing import Any
 
 from kitplan.gear.records import AnyItem, Body, Head, Kit, Lens, Support
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.checks import problems
 from kitplan.shoot.records import Pass
 from kitplan.shoot.rules import default_rules
 from kitplan.shoot.sizes import body_m
@@ -61,9 +62,20 @@ class Fact:
 
 
 def assumed_facts(brief: Brief) -> Iterator[Fact]:
-    """Yield every assumed fact that may matter, kind by kind."""
+    """Yield every assumed fact that may matter, kind by kind, with values that fit the rest: a
+    position is not moved off the stage or into a wall.
+    """
+    wrong = _wrong(brief)
     for facts in (_light, _places, _heads, _house_light, _subjects, _gaps, _supports, _gear):
-        yield from facts(brief)
+        for fact in facts(brief):
+            ends = tuple(end for end in fact.ends if _wrong(end.brief) <= wrong)
+            if ends:
+                yield replace(fact, ends=ends)
+
+
+def _wrong(brief: Brief) -> set[str]:
+    """Return what the checks find wrong with a brief."""
+    return {each.wrong for each in problems(brief, lambda _: 0, "")}
 
 
 def _fact(
@@ -119,7 +131,10 @@ def _places(brief: Brief) -> Iterator[Fact]:
             continue
         if not place.is_measured("at_m"):
             yield _distance(brief, place)
-        if place.floor_height_m > 0 and not place.is_measured("floor_height_m"):
+        is_raised = (
+            place.floor_height_m > 0 and not place.is_on_stage
+        )  # whose height is the stage's
+        if is_raised and not place.is_measured("floor_height_m"):
 
             def raised(height: float, place: Position = place) -> Brief:
                 return _with_place(brief, place, floor_height_m=height)

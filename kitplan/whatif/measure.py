@@ -1,7 +1,7 @@
 """Which assumed facts to measure first: those whose true value could change the plan most.
 
 All of them are screened; with the most promising ones the shoot is planned anew at both ends of
-what may be expected, and compared with a plan made in the same way of the facts as they are assumed.
+what may be expected, and compared with a plan made in the same way of the facts as assumed.
 Each of these plans starts from the present one and moves as little of it as the goals allow.
 """
 

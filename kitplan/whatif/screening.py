@@ -159,5 +159,5 @@ def _holds(spot: Spot, column: int) -> Grades:
 
 def _different(one: Grades | None, other: Grades | None) -> int:
     if one is None or other is None or one.shape != other.shape:
-        return max(np.count_nonzero(each) for each in (one, other) if each is not None)
+        return max(int(np.count_nonzero(each)) for each in (one, other) if each is not None)
     return int(np.count_nonzero(one != other))

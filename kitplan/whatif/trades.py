@@ -13,6 +13,8 @@ from kitplan.produce.before import placements_kept
 from kitplan.produce.solve import SCALE
 from kitplan.whatif.why import Inquiry
 
+__all__ = ["Explained", "Trade", "explain_goals"]
+
 
 @dataclass(frozen=True)
 class Explained:

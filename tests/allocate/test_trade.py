@@ -58,9 +58,7 @@ def test_variety_is_paid_for_in_viewpoints() -> None:
     is 12 fewer in two songs, or 12 x 300.
     """
     nice = (role("spare", priority="nice", manner="locked-off", positions=("front",)),)
-    brief = small_brief(
-        small_kit(counts={"cam": 1}), roles=nice, positions=(position("front"),)
-    )
+    brief = small_brief(small_kit(counts={"cam": 1}), roles=nice, positions=(position("front"),))
     trade = trades_of(brief)["variety"]
     assert trade.payer == "viewpoints"
     assert (trade.value, trade.best) == (20 * 300, 8 * 300)

@@ -246,7 +246,7 @@ def test_the_cheapest_way_to_use_a_thing() -> None:
     repair = repair_of_use(Inquiry(plan), "item", "spare", 30)
     assert repair.change is not None
     assert repair.change.words == "a lock that asks for it"
-    # at f/11 the spare body has light for grade 1 at most: less than the camera it takes the place of
+    # at f/11 the spare body has light for grade 1 at most: less than the camera that stays away
     assert repair.after["viewpoints"] < repair.before["viewpoints"]
 
 

@@ -1,6 +1,6 @@
 """The smallest change is true: on random shoots an exhaustive search says the same.
 
-With the change all that is wanted can be met beside all that is kept; with any cheaper one it cannot.
+With the change all that is wanted can be met beside all that is kept; with a cheaper one it cannot.
 """
 
 from __future__ import annotations

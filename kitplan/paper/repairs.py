@@ -17,8 +17,7 @@ def repair_text(plan: Plan, repair: Repair) -> str:
     what = joined([f"'{words}'" if " " not in words else words for words in repair.wanted])
     met = "uses it" if repair.is_of_use else f"meets {what}"
     start = f"Smallest change: {repair.change.words}. A new plan then {met}"
-    given_up = "all else that is met" if repair.change.given_up else "every must and want"
-    text = f"{start} and keeps {given_up}."
+    text = f"{start} and keeps {_kept(repair)}."
     is_proven = repair.is_proven and all(goal.is_proven for goal in plan.goals)
     ending = "" if is_proven else " Not all of these are proven: some of it may be due to the time."
     return blocks(
@@ -27,6 +26,12 @@ def repair_text(plan: Plan, repair: Repair) -> str:
         paragraph((_tried(repair) + ending).strip()),
         paragraph(_others(repair)),
     )
+
+
+def _kept(repair: Repair) -> str:
+    if repair.change is not None and repair.change.given_up:
+        return "all else that is met"
+    return "every must and want" if repair.keeps_wants else "every must"
 
 
 def repair_record(repair: Repair | None) -> dict[str, Any] | None:

@@ -62,6 +62,8 @@ class Repair:
     """Further changes, not much dearer, that make it possible as well."""
     is_of_use: bool = False
     """A thing is wanted in use, by a lock."""
+    keeps_wants: bool = True
+    """Every want that is met stays so; no must is bought with less than that."""
 
 
 def smallest_change(
@@ -69,15 +71,18 @@ def smallest_change(
     wanted: Sequence[DemandMet],
     changes: Iterable[Change],
     seconds: float,
+    *,
+    keeps_wants: bool,
     most_others: int = 0,
 ) -> Repair:
-    """Return the cheapest change that meets demands and loses no must or want that is met.
+    """Return the cheapest change that meets demands and loses no must that is met.
 
     Args:
         changes: The cheapest first.
+        keeps_wants: Nor a want; wants never stand in the way of a must.
         most_others: How many further changes that do it as well to look for, in the time left.
     """
-    trial = _Trial(inquiry, wanted, seconds)
+    trial = _Trial(inquiry, wanted, seconds, keeps_wants=keeps_wants)
     left = iter(changes)
     for change in left:
         if trial.left_s <= 0:
@@ -95,7 +100,8 @@ def repair_of_role(inquiry: Inquiry, role_id: str, seconds: float) -> Repair | N
     if not wanted:
         return None
     changes = changes_in_order(inquiry, wanted, inquiry.scope("role", role_id))
-    return smallest_change(inquiry, wanted, changes, seconds)
+    keeps_wants = wanted[0].priority != "must"
+    return smallest_change(inquiry, wanted, changes, seconds, keeps_wants=keeps_wants)
 
 
 def repair_of_use(inquiry: Inquiry, kind: Kind, own_id: str, seconds: float) -> Repair:
@@ -117,7 +123,8 @@ def repair_of_use(inquiry: Inquiry, kind: Kind, own_id: str, seconds: float) -> 
         is_met=False,
     )
     changes = _changes_for_use(Repairs(inquiry, inquiry.scope(kind, own_id), base))
-    return replace(smallest_change(inquiry, [demand], changes, seconds), is_of_use=True)
+    found = smallest_change(inquiry, [demand], changes, seconds, keeps_wants=True)
+    return replace(found, is_of_use=True)
 
 
 def repair_of_clash(inquiry: Inquiry, seconds: float) -> Repair | None:
@@ -131,7 +138,9 @@ def repair_of_clash(inquiry: Inquiry, seconds: float) -> Repair | None:
     is_one_role = len(roles) == 1 and all(demand.kind == "role" for demand in wanted)
     scope = inquiry.scope("role", roles.pop()) if is_one_role else None
     changes = changes_in_order(inquiry, wanted, scope)
-    return smallest_change(inquiry, wanted, changes, seconds, MOST_OTHERS)
+    return smallest_change(
+        inquiry, wanted, changes, seconds, keeps_wants=False, most_others=MOST_OTHERS
+    )
 
 
 def key_of(demand: DemandMet) -> Key:
@@ -151,8 +160,10 @@ def changes_in_order(
     elif not nice and repairs.has_options and not _is_settled(inquiry.plan, wanted):
         yield Change("none", "nothing has to change, only a longer search", base)
     ending = ", and it is asked for as a want" if nice else ""
+    is_must = any(demand.priority == "must" for demand in wanted)
     for change in repairs.in_order():
-        yield Change(change.kind, change.words + ending, change.brief, change.given_up)
+        if not (is_must and change.given_up):  # wants make room for a must anyway
+            yield Change(change.kind, change.words + ending, change.brief, change.given_up)
 
 
 def _changes_for_use(repairs: Repairs) -> Iterator[Change]:
@@ -183,7 +194,15 @@ def _is_settled(plan: Plan, wanted: Sequence[DemandMet]) -> bool:
 class _Trial:
     """Asks about one change after another, within the time."""
 
-    def __init__(self, inquiry: Inquiry, wanted: Sequence[DemandMet], seconds: float) -> None:
+    def __init__(
+        self,
+        inquiry: Inquiry,
+        wanted: Sequence[DemandMet],
+        seconds: float,
+        *,
+        keeps_wants: bool,
+    ) -> None:
+        self._keeps_wants = keeps_wants
         self._plan, self._shoot_id = inquiry.plan, inquiry.shoot_id
         self._wanted, self._seconds = tuple(wanted), seconds
         self._start = time.monotonic()
@@ -234,12 +253,13 @@ class _Trial:
             return None
 
     def _needed(self, change: Change) -> frozenset[Key]:
-        """What is wanted, and the musts and wants that are met without being given up."""
+        """What is wanted, and what is met and has to stay so without being given up."""
+        staying = ("must", "want") if self._keeps_wants else ("must",)
         kept = [
             demand
             for demand in self._plan.demands
             if demand.is_met
-            and demand.priority in GOAL_OF
+            and demand.priority in staying
             and not (demand.kind == "role" and demand.id in change.given_up)
         ]
         return frozenset(map(key_of, (*self._wanted, *kept)))
@@ -263,6 +283,7 @@ class _Trial:
             open=tuple(self._open),
             possible=tuple(self._possible),
             is_out_of_time=self.is_out_of_time,
+            keeps_wants=self._keeps_wants,
         )
 
 

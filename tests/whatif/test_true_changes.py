@@ -40,12 +40,13 @@ def plan_of(seed: int) -> Plan:
 
 def is_possible(plan: Plan, wanted: Sequence[DemandMet], change: Change) -> bool:
     """Return whether an exhaustive search finds a plan with a change that meets what is wanted and
-    keeps every must and want that is met.
+    keeps every must that is met, and for a want every want as well.
     """
+    staying = ("must",) if wanted[0].priority == "must" else ("must", "want")
     kept = [
         demand
         for demand in plan.demands
-        if demand.is_met and demand.priority in GOAL_OF and demand.id not in change.given_up
+        if demand.is_met and demand.priority in staying and demand.id not in change.given_up
     ]
     needed = {(each.kind, each.id, each.words) for each in (*wanted, *kept)}
     listed = build(find_options(change.brief)).demands.all

@@ -64,6 +64,7 @@ def measure_first(
     from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
     from kitplan.whatif.measure import planned_anew
+    from kitplan.whatif.sweep import result_of
     from kitplan.whatif.why import Inquiry
 
     plan = read_plan(plan_path)
@@ -73,7 +74,8 @@ def measure_first(
     solver = _Solver(inquiry, seconds, processes)
     screened = _screened(plan, inquiry.brief)
     solver.facts = [each.fact for each in screened]
-    found = planned_anew(plan.title, inquiry.brief, screened, most, solver.solve)
+    standing = result_of(plan, inquiry.brief)
+    found = planned_anew(plan.title, inquiry.brief, standing, screened, most, solver.solve)
     if as_json:
         print_json(measure_records(found, top))
     else:

@@ -44,6 +44,8 @@ class Look:
 
     broken: int
     """Placements, and rules that bind several, which no longer hold."""
+    values: dict[str, int] | None
+    """What the plan comes to where nothing is broken, by goal, in the solver's numbers."""
     is_other: bool
     """The plan stands, and comes to something else."""
     changed: float
@@ -99,8 +101,9 @@ class Screen:
             for finding in verify(plan)
             if not finding.rule.startswith(CLAIMS) and finding.rule not in HANDED_OUT
         }
-        is_other = not places and self._worth(end.brief) != self._values
-        return Look(len(places), is_other, self._changed(end.brief))
+        values = None if places else self._worth(end.brief)
+        is_other = values is not None and values != self._values
+        return Look(len(places), values, is_other, self._changed(end.brief))
 
     def _worth(self, brief: Brief) -> dict[str, int]:
         """Return what the plan comes to in a brief in which it holds."""

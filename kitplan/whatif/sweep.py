@@ -122,10 +122,15 @@ def solve(job: Job) -> Result:
         plan = plan_shoot(job.brief, shoot_id=job.shoot_id, limits=limits, before=job.before)
     except NoPlanInTime as error:
         return Result(None, error.problem)
-    return _result(plan, job.brief, job.before)
+    return result_of(plan, job.brief, job.before)
 
 
-def _result(plan: Plan, brief: Brief, before: Plan | None) -> Result:
+def result_of(plan: Plan, brief: Brief, before: Plan | None = None) -> Result:
+    """Return what a plan comes to; checked first.
+
+    Args:
+        before: A plan to count the placements against that are others now.
+    """
     from kitplan.plan.verify import verify
 
     findings = verify(plan)

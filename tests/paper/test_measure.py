@@ -23,7 +23,7 @@ LIGHT = Fact(
     ends=(End(150, small_brief()), End(600, small_brief())),
 )
 NOTHING = Difference(0, 0, 0, 0.0, 0.0, 0)
-STANDS, BREAKS = Look(0, False, 0.0), Look(2, False, 0.1)
+STANDS, BREAKS = Look(0, {}, False, 0.0), Look(2, None, False, 0.1)
 
 
 def candidate(*differences: Difference | None, **changed: object) -> Candidate:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -13,7 +14,7 @@ from kitplan.shoot.brief import Brief
 from kitplan.whatif.facts import assumed_facts
 from kitplan.whatif.measure import MeasureFirst, planned_anew
 from kitplan.whatif.screening import Screen, Screened, in_brief
-from kitplan.whatif.sweep import STOPPED, Job, Result, run
+from kitplan.whatif.sweep import STOPPED, Job, Result, result_of, run
 from tests.small import SHOOT_ID, body, position, role, small_brief, small_kit, solve
 
 WEAK = small_kit(body(max_iso=800), counts={"cam": 1})
@@ -41,7 +42,8 @@ def first_of(brief: Brief, plan: Plan, most: int = 50) -> MeasureFirst:
         jobs = [Job(key, each, SHOOT_ID, limits, plan) for key, each in briefs]
         return dict(run(jobs, processes=1, tell=lambda *_: None))
 
-    return planned_anew("Small", brief, list(screened(brief, plan).values()), most, anew)
+    looked = list(screened(brief, plan).values())
+    return planned_anew("Small", brief, result_of(plan, brief), looked, most, anew)
 
 
 def test_a_plan_that_stands_and_comes_to_less() -> None:
@@ -94,7 +96,7 @@ def test_the_greatest_change_comes_first() -> None:
         }
     )
     brief = small_brief(kit, positions=places, roles=(role(),))
-    found = first_of(brief, solve(brief))
+    found = first_of(brief, solve(brief), most=6)
     first, second = found.first[:2]
     assert first.fact.key == "room front"
     narrow, wide = first.effects
@@ -122,14 +124,35 @@ def test_what_was_stopped_is_not_called_without_effect() -> None:
     """No difference is known of it."""
     brief = brief_of()
     plan = solve(brief)
-    base = first_of(brief, plan)
 
     def stopped(briefs: Sequence[tuple[str, Brief]]) -> dict[str, Result]:
         limits = Limits(seconds=1, seed=1, workers=1)
         (done,) = run([Job(briefs[0][0], brief, SHOOT_ID, limits)], processes=1, tell=print)
         return {key: Result(None, STOPPED) for key, _ in briefs} | dict([done])
 
-    found = planned_anew("Small", brief, list(screened(brief, plan).values()), 50, stopped)
-    assert base.first
+    looked = list(screened(brief, plan).values())
+    found = planned_anew("Small", brief, result_of(plan, brief), looked, 50, stopped)
     assert found.first == ()
     assert {e.reason for each in found.rest for e in each.effects} >= {STOPPED}
+
+
+def test_a_plan_that_stands_is_an_answer() -> None:
+    """A search that found less in its time than the present plan comes to is not called a loss;
+    what the present plan itself comes to is one.
+    """
+    brief = brief_of()
+    plan = solve(brief)
+    standing = result_of(plan, brief)
+    assert standing.figures is not None
+    poor = replace(standing, figures=replace(standing.figures, points=0.0, is_proven=False))
+    looked = [screened(brief, plan)["light row 1"]]
+    found = planned_anew(
+        "Small", brief, standing, looked, 1, lambda briefs: {key: poor for key, _ in briefs}
+    )
+    (light,) = (*found.first, *found.rest)
+    darker, brighter = (effect.difference for effect in light.effects)
+    assert darker is not None
+    assert brighter is not None
+    assert darker.points == pytest.approx(-8)
+    assert not any(brighter.order)
+    assert all(effect.moved == 0 for effect in light.effects)

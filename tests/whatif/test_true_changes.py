@@ -26,9 +26,9 @@ from tests.oracle import can_meet
 from tests.random_shoots import random_brief
 from tests.small import solve
 
-QUICK_SEEDS, SEEDS = (12, 40, 80, 113), range(240)
+QUICK_SEEDS, SEEDS = (40, 80), range(240)
 """The quick ones are some of the few in which one change is enough."""
-USE_SEEDS = range(4)
+USE_SEEDS = (1,)
 SECONDS = 60.0
 
 

@@ -15,7 +15,7 @@ from kitplan.whatif.facts import assumed_facts
 from kitplan.whatif.measure import MeasureFirst, planned_anew
 from kitplan.whatif.screening import Screen, Screened, in_brief
 from kitplan.whatif.sweep import STOPPED, Job, Result, result_of, run
-from tests.small import SHOOT_ID, body, position, role, small_brief, small_kit, solve
+from tests.small import SHOOT_ID, body, position, role, small_brief, small_kit, solve, support
 
 WEAK = small_kit(body(max_iso=800), counts={"cam": 1})
 """At f/2.8 and 1/50 s ISO 250 x 7.84 / (500 x 0.02) x 2^0.3 = 241 is asked for at 500 lux, 483 at
@@ -87,14 +87,7 @@ def test_a_plan_in_a_changed_brief_is_checked_against_it() -> None:
 def test_the_greatest_change_comes_first() -> None:
     """A must from a place 1 m narrower than its legs outweighs light, which costs points only."""
     places = (position("front", room_m=1.5),)
-    kit = WEAK.model_copy(
-        update={
-            "items": tuple(
-                item.model_copy(update={"footprint_m": 1.2}) if item.id == "legs" else item
-                for item in WEAK.items
-            )
-        }
-    )
+    kit = small_kit(body(max_iso=800), support(footprint_m=1.2), counts={"cam": 1})
     brief = small_brief(kit, positions=places, roles=(role(),))
     found = first_of(brief, solve(brief), most=6)
     first, second = found.first[:2]

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from kitplan.plan.records import Plan
     from kitplan.shoot.brief import Brief
     from kitplan.whatif.facts import Fact
+    from kitplan.whatif.measure import MeasureFirst
     from kitplan.whatif.screening import Screened
     from kitplan.whatif.sweep import Result
     from kitplan.whatif.why import Inquiry
@@ -63,8 +64,6 @@ def measure_first(
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
-    from kitplan.whatif.measure import planned_anew
-    from kitplan.whatif.sweep import result_of
     from kitplan.whatif.why import Inquiry
 
     plan = read_plan(plan_path)
@@ -72,10 +71,7 @@ def measure_first(
     findings = verify(plan)
     inquiry = Inquiry(plan)
     solver = _Solver(inquiry, seconds, processes)
-    screened = _screened(plan, inquiry.brief)
-    solver.facts = [each.fact for each in screened]
-    standing = result_of(plan, inquiry.brief)
-    found = planned_anew(plan.title, inquiry.brief, standing, screened, most, solver.solve)
+    found = _worked_out(inquiry, solver, most)
     if as_json:
         print_json(measure_records(found, top))
     else:
@@ -83,6 +79,18 @@ def measure_first(
     end_unless_it_holds(plan_path, findings, "facts")
     if solver.findings:
         raise typer.Exit(1)
+
+
+def _worked_out(inquiry: Inquiry, solver: _Solver, most: int) -> MeasureFirst:
+    """Return what every assumed fact of a plan may change."""
+    from kitplan.whatif.measure import planned_anew
+    from kitplan.whatif.sweep import result_of
+
+    plan, brief = inquiry.plan, inquiry.brief
+    screened = _screened(plan, brief)
+    solver.facts = [each.fact for each in screened]
+    standing = result_of(plan, brief)
+    return planned_anew(plan.title, brief, standing, screened, most, solver.solve)
 
 
 def _screened(plan: Plan, brief: Brief) -> list[Screened]:

@@ -212,12 +212,17 @@ def _add_holds_by_hand(
 # -- locks -----------------------------------------------------------------------------------------
 
 
+def keep_words(pattern: Pattern) -> str:
+    """Return what a lock that keeps something asks for."""
+    return f"lock: keep a placement with {pattern}"
+
+
 def _add_locks(x: Variables, demands: Demands) -> None:
     locks = x.options.brief.shoot.locks
     for number, pattern in enumerate(locks.keep):
         met = x.model.new_bool_var(f"met keep[{number}]")
         x.model.add(met <= total(_fits(x, slot, pattern, number) for slot in x.slots))
-        words = f"lock: keep a placement with {pattern}"
+        words = keep_words(pattern)
         demands.locks.append(Demand("keep", str(number), words, "must", 1, met))
     for number, pattern in enumerate(locks.never):
         met = x.model.new_bool_var(f"met never[{number}]")

@@ -23,6 +23,7 @@ from kitplan.cli.draw import draw
 from kitplan.cli.frame import frame
 from kitplan.cli.gains import gains
 from kitplan.cli.gear import gear_app
+from kitplan.cli.measure import measure_first
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
 from kitplan.cli.schema import schema
@@ -54,6 +55,7 @@ for command in (
     check,
     verify,
     why,
+    measure_first,
     sights,
     frame,
     schema,

@@ -19,7 +19,8 @@ def why(
         str | None,
         typer.Argument(
             metavar="[NAME]",
-            help="A role, item, position or person, by id or name; else all that is missing.",
+            help="A role, item, position, person or goal, by id or name, or `goals` for all goals; "
+            "else all that is missing.",
             show_default=False,
         ),
     ] = None,
@@ -33,11 +34,15 @@ def why(
 ) -> None:
     """Say why something is not in a plan, and what would make room for it.
 
-    How many options there are, what each rule removes, the one that nearly works, and for a role
-    that is missed the smallest change that fills it, found by solving.
+    How many options there are, what each rule removes, the one that nearly works, and the smallest
+    change that brings it in, found by solving. Of a goal: what one more would have cost in the goal
+    before it.
 
     Example: kitplan why my-show-plan "Solo cornet tight"
+
+    Example: kitplan why my-show-plan goals
     """
+    from kitplan.paper.trades import goals_named
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
@@ -49,6 +54,8 @@ def why(
     inquiry = Inquiry(plan)
     if name is None:
         _overview(inquiry, seconds, as_json=as_json)
+    elif not inquiry.knows(name) and (goals := goals_named(name)):
+        _goals(inquiry, goals, seconds, as_json=as_json)
     else:
         _answers(inquiry, name, seconds, as_json=as_json)
     end_unless_it_holds(plan_path, findings, "reasons")
@@ -75,15 +82,35 @@ def _answers(inquiry: Inquiry, name: str, seconds: float, *, as_json: bool) -> N
     """Print all there is to say about a name."""
     from kitplan.paper.layout import blocks
     from kitplan.paper.why import why_records, why_text
-    from kitplan.whatif.changes import repair_of_role
+    from kitplan.whatif.changes import repair_of_role, repair_of_use
 
     texts, records = [], []
     for kind, own_id in inquiry.named(name):
         answer = inquiry.answer(kind, own_id)
-        repair = repair_of_role(inquiry, own_id, seconds) if kind == "role" and seconds else None
+        repair = None
+        if seconds and kind == "role":
+            repair = repair_of_role(inquiry, own_id, seconds)
+        elif seconds and not answer.is_met:
+            repair = repair_of_use(inquiry, kind, own_id, seconds)
         texts.append(why_text(inquiry.plan, answer, repair))
         records.append(why_records(answer, repair))
     if as_json:
         print_json(records)
     else:
         typer.echo(blocks(*texts))
+
+
+def _goals(inquiry: Inquiry, goals: tuple[str, ...], seconds: float, *, as_json: bool) -> None:
+    """Print what goals came to, and what one more of each would have cost; progress on stderr."""
+    from kitplan.paper.trades import ONE_MORE, trades_records, trades_text
+    from kitplan.whatif.trades import explain_goals
+
+    def tell(goal: str) -> None:
+        if not as_json:
+            typer.echo(f"Asking: {ONE_MORE[goal]} ...", err=True)
+
+    explained = explain_goals(inquiry, goals, seconds, tell)
+    if as_json:
+        print_json(trades_records(explained))
+    else:
+        typer.echo(trades_text(inquiry.plan, explained))

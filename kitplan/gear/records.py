@@ -90,6 +90,20 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
+def require_facts(record: Record, measured: tuple[str, ...], what: str, example: str) -> None:
+    """Check that names of measured facts are names of facts.
+
+    Raises:
+        ValueError: If a record has no such fact.
+    """
+    unknown = sorted(set(measured) - set(type(record).model_fields))
+    if unknown:
+        raise ValueError(
+            f"measured names {', '.join(unknown)}, which {what} has no fact for; "
+            f"use names such as {example}"
+        )
+
+
 class Item(Record):
     """What is common to every kind of item."""
 
@@ -105,12 +119,7 @@ class Item(Record):
 
     @model_validator(mode="after")
     def _measured_names_facts(self) -> Self:
-        unknown = sorted(set(self.measured) - set(type(self).model_fields))
-        if unknown:
-            raise ValueError(
-                f"measured names {', '.join(unknown)}, which {self.id} has no fact for; "
-                f"use names such as mass_kg"
-            )
+        require_facts(self, self.measured, self.id, "mass_kg")
         return self
 
     def is_measured(self, fact: str) -> bool:

@@ -15,16 +15,23 @@ def repair_text(plan: Plan, repair: Repair) -> str:
     if repair.change is None:
         return paragraph(f"Smallest change: {_none_found(repair)}")
     what = joined([f"'{words}'" if " " not in words else words for words in repair.wanted])
-    start = f"Smallest change: {repair.change.words}. A new plan then meets {what}"
-    given_up = "all else that is met" if repair.change.given_up else "every must and want"
-    text = f"{start} and keeps {given_up}."
+    met = "uses it" if repair.is_of_use else f"meets {what}"
+    start = f"Smallest change: {repair.change.words}. A new plan then {met}"
+    text = f"{start} and keeps {_kept(repair)}."
     is_proven = repair.is_proven and all(goal.is_proven for goal in plan.goals)
     ending = "" if is_proven else " Not all of these are proven: some of it may be due to the time."
     return blocks(
         paragraph(text),
         table_text(("goal", "before", "after"), _goal_rows(repair)),
         paragraph((_tried(repair) + ending).strip()),
+        paragraph(_others(repair)),
     )
+
+
+def _kept(repair: Repair) -> str:
+    if repair.change is not None and repair.change.given_up:
+        return "all else that is met"
+    return "every must and want" if repair.keeps_wants else "every must"
 
 
 def repair_record(repair: Repair | None) -> dict[str, Any] | None:
@@ -41,6 +48,7 @@ def repair_record(repair: Repair | None) -> dict[str, Any] | None:
         "cannot": repair.cannot,
         "open": list(repair.open),
         "possible": list(repair.possible),
+        "others": list(repair.others),
         "is_out_of_time": repair.is_out_of_time,
     }
 
@@ -65,6 +73,12 @@ def _none_found(repair: Repair) -> str:
     else:
         start = "no single one of those tried is enough."
     return f"{start} {_tried(repair)}".strip()
+
+
+def _others(repair: Repair) -> str:
+    if not repair.others:
+        return ""
+    return f"The next that would do, each by itself: {joined(repair.others)}."
 
 
 def _tried(repair: Repair) -> str:

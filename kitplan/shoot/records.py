@@ -11,7 +11,7 @@ from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
 from kitplan.shoot.rules import Performance, Rules, default_rules
-from kitplan.shoot.venue import Light, PersonSize, Subject, Venue
+from kitplan.shoot.venue import Light, PersonSize, Subject, Surveyed, Venue
 
 Priority = Literal["must", "want", "nice"]
 Seconds = Annotated[float, Field(gt=0, le=86_400, allow_inf_nan=False)]
@@ -97,8 +97,10 @@ class Song(Record):
 SongRun = Literal["complete", "stopped", "not-run"]
 
 
-class Pass(Record):
+class Pass(Surveyed):
     """One recorded run: a closed rehearsal, or a show with the audience in."""
+
+    EXAMPLE = "gap_after_min"
 
     id: Id
     name: Name | None = None

@@ -6,11 +6,11 @@ the audience sees it, y upstage, z up; metres.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from kitplan.gear.records import Id, Name, NotNegative, Positive, Record
+from kitplan.gear.records import Id, Name, NotNegative, Positive, Record, require_facts
 
 Coordinate = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False)]
 Point = tuple[Coordinate, Coordinate]
@@ -20,6 +20,25 @@ Posture = Literal["standing", "seated", "child", "dancer"]
 Bearing = Annotated[float, Field(ge=-360, le=360)]
 """Degrees clockwise from upstage, seen from above: 0 upstage, 90 house right, 180 to the house."""
 SubjectKind = Literal["person", "object", "group", "stage", "audience"]
+
+
+class Surveyed(Record):
+    """Something on the ground whose facts somebody measures or guesses."""
+
+    EXAMPLE: ClassVar[str]
+    """A fact of it that is worth measuring."""
+
+    measured: tuple[str, ...] = ()
+    """Names of the facts that somebody measured; every other fact is assumed."""
+
+    @model_validator(mode="after")
+    def _measured_names_facts(self) -> Self:
+        require_facts(self, self.measured, f"a {type(self).__name__.lower()}", self.EXAMPLE)
+        return self
+
+    def is_measured(self, fact: str) -> bool:
+        """Whether the fact of this name was measured rather than assumed."""
+        return fact in self.measured
 
 
 class Stage(Record):
@@ -84,8 +103,10 @@ class Permission(Record):
     by: str = Field(default="", max_length=300)
 
 
-class Position(Record):
+class Position(Surveyed):
     """A place for one or more rigs."""
+
+    EXAMPLE = "at_m"
 
     id: Id
     name: Name | None = None
@@ -147,8 +168,10 @@ class Venue(Record):
     """Minutes to carry a load from the store to the stage and back."""
 
 
-class Subject(Record):
+class Subject(Surveyed):
     """What is filmed: a person, an instrument, a group, the whole stage, the audience."""
+
+    EXAMPLE = "height_m"
 
     id: Id
     name: Name | None = None
@@ -195,8 +218,10 @@ class Subject(Record):
         return self.name or self.id
 
 
-class Light(Record):
+class Light(Surveyed):
     """Light on a subject in some passes; the first row that fits a pass and subject counts."""
+
+    EXAMPLE = "dim_lux"
 
     passes: tuple[Id, ...] | None = None
     subjects: tuple[Id, ...] | None = None

@@ -8,10 +8,11 @@ says so as well is the answer.
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from kitplan.allocate.demands import keep_words
 from kitplan.allocate.model import build
 from kitplan.allocate.solver import Limits, new_solver
 from kitplan.options.parts import Scope
@@ -19,9 +20,10 @@ from kitplan.options.spots import find_options
 from kitplan.plan.records import DemandMet, Plan
 from kitplan.produce.solve import NoPlanInTime, plan_shoot
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pattern
 from kitplan.whatif.changed import with_shoot
 from kitplan.whatif.repairs import Change, Repairs
-from kitplan.whatif.why import Inquiry
+from kitplan.whatif.why import Inquiry, Kind
 
 Verdict = Literal["yes", "no", "open"]
 Key = tuple[str, str, str]
@@ -31,6 +33,8 @@ SHARE_OF_ONE, LEAST_SECONDS = 0.25, 0.2
 """Of the time, what one change may take to be asked about."""
 SHARES_OF_PLANS = (0.4, 0.9)
 """Of the time left, a plan with the change, and where it falls short one that holds the roles."""
+MOST_OTHERS = 3
+"""Repairs of a clash that are named beside the cheapest."""
 GOAL_OF = {"must": "musts", "want": "wants"}
 
 
@@ -54,24 +58,39 @@ class Repair:
     """Changes that make it possible, but the best plan found does not make use of it."""
     is_out_of_time: bool
     """Not every change was asked about."""
+    others: tuple[str, ...] = ()
+    """Further changes, not much dearer, that make it possible as well."""
+    is_of_use: bool = False
+    """A thing is wanted in use, by a lock."""
+    keeps_wants: bool = True
+    """Every want that is met stays so; no must is bought with less than that."""
 
 
 def smallest_change(
-    inquiry: Inquiry, wanted: Sequence[DemandMet], scope: Scope | None, seconds: float
+    inquiry: Inquiry,
+    wanted: Sequence[DemandMet],
+    changes: Iterable[Change],
+    seconds: float,
+    *,
+    keeps_wants: bool,
+    most_others: int = 0,
 ) -> Repair:
-    """Return the cheapest change that meets demands and loses no must or want that is met.
+    """Return the cheapest change that meets demands and loses no must that is met.
 
     Args:
-        scope: Options that would do what is wanted, where that is known.
+        changes: The cheapest first.
+        keeps_wants: Nor a want; wants never stand in the way of a must.
+        most_others: How many further changes that do it as well to look for, in the time left.
     """
-    trial = _Trial(inquiry, wanted, seconds)
-    for change in _changes(inquiry, wanted, scope):
+    trial = _Trial(inquiry, wanted, seconds, keeps_wants=keeps_wants)
+    left = iter(changes)
+    for change in left:
         if trial.left_s <= 0:
             trial.is_out_of_time = True
             break
         after = trial.of(change)
         if after is not None:
-            return trial.repair(change, after)
+            return replace(trial.repair(change, after), others=trial.others(left, most_others))
     return trial.repair(None, None)
 
 
@@ -80,18 +99,48 @@ def repair_of_role(inquiry: Inquiry, role_id: str, seconds: float) -> Repair | N
     wanted = [d for d in inquiry.unmet() if (d.kind, d.id) == ("role", role_id)]
     if not wanted:
         return None
-    return smallest_change(inquiry, wanted, inquiry.scope("role", role_id), seconds)
+    changes = changes_in_order(inquiry, wanted, inquiry.scope("role", role_id))
+    keeps_wants = wanted[0].priority != "must"
+    return smallest_change(inquiry, wanted, changes, seconds, keeps_wants=keeps_wants)
+
+
+def repair_of_use(inquiry: Inquiry, kind: Kind, own_id: str, seconds: float) -> Repair:
+    """Return the cheapest change that brings an item, position or person into a plan.
+
+    A lock asks for it, and what the goals come to then is what its use costs.
+    """
+    brief = inquiry.brief
+    part = brief.kit.items_by_id[own_id].kind if kind == "item" else kind
+    pattern = Pattern.model_validate({part: own_id})
+    locks = brief.shoot.locks
+    locked = locks.model_copy(update={"keep": (*locks.keep, pattern)})
+    base = with_shoot(brief, locks=locked)
+    demand = DemandMet(
+        kind="keep",
+        id=str(len(locks.keep)),
+        words=keep_words(pattern),
+        priority="must",
+        is_met=False,
+    )
+    changes = _changes_for_use(Repairs(inquiry, inquiry.scope(kind, own_id), base))
+    found = smallest_change(inquiry, [demand], changes, seconds, keeps_wants=True)
+    return replace(found, is_of_use=True)
 
 
 def repair_of_clash(inquiry: Inquiry, seconds: float) -> Repair | None:
-    """Return the cheapest change that ends the clash of the musts; None where there is none."""
+    """Return the cheapest change that ends the clash of the musts, and the next ones that would do;
+    None where there is no clash.
+    """
     wanted = [d for d in inquiry.unmet() if d.words in inquiry.plan.clash]
     if not wanted:
         return None
     roles = {demand.id for demand in wanted if demand.kind == "role"}
     is_one_role = len(roles) == 1 and all(demand.kind == "role" for demand in wanted)
     scope = inquiry.scope("role", roles.pop()) if is_one_role else None
-    return smallest_change(inquiry, wanted, scope, seconds)
+    changes = changes_in_order(inquiry, wanted, scope)
+    return smallest_change(
+        inquiry, wanted, changes, seconds, keeps_wants=False, most_others=MOST_OTHERS
+    )
 
 
 def key_of(demand: DemandMet) -> Key:
@@ -99,7 +148,7 @@ def key_of(demand: DemandMet) -> Key:
     return (demand.kind, demand.id, demand.words)
 
 
-def _changes(
+def changes_in_order(
     inquiry: Inquiry, wanted: Sequence[DemandMet], scope: Scope | None
 ) -> Iterator[Change]:
     """Yield what may be changed; nice roles are asked for as wants, or no plan would care."""
@@ -111,8 +160,19 @@ def _changes(
     elif not nice and repairs.has_options and not _is_settled(inquiry.plan, wanted):
         yield Change("none", "nothing has to change, only a longer search", base)
     ending = ", and it is asked for as a want" if nice else ""
+    is_must = any(demand.priority == "must" for demand in wanted)
     for change in repairs.in_order():
-        yield Change(change.kind, change.words + ending, change.brief, change.given_up)
+        if not (is_must and change.given_up):  # wants make room for a must anyway
+            yield Change(change.kind, change.words + ending, change.brief, change.given_up)
+
+
+def _changes_for_use(repairs: Repairs) -> Iterator[Change]:
+    """Yield what brings a thing into the plan: a lock alone, or with something changed."""
+    lock = "a lock that asks for it"
+    if repairs.has_options:
+        yield Change("lock", lock, repairs.brief)
+    for change in repairs.in_order():
+        yield Change(change.kind, f"{change.words}, and {lock}", change.brief, change.given_up)
 
 
 def _as_wants(brief: Brief, role_ids: set[str]) -> Brief:
@@ -134,7 +194,15 @@ def _is_settled(plan: Plan, wanted: Sequence[DemandMet]) -> bool:
 class _Trial:
     """Asks about one change after another, within the time."""
 
-    def __init__(self, inquiry: Inquiry, wanted: Sequence[DemandMet], seconds: float) -> None:
+    def __init__(
+        self,
+        inquiry: Inquiry,
+        wanted: Sequence[DemandMet],
+        seconds: float,
+        *,
+        keeps_wants: bool,
+    ) -> None:
+        self._keeps_wants = keeps_wants
         self._plan, self._shoot_id = inquiry.plan, inquiry.shoot_id
         self._wanted, self._seconds = tuple(wanted), seconds
         self._start = time.monotonic()
@@ -166,6 +234,14 @@ class _Trial:
         self._possible.append(change.words)
         return None
 
+    def others(self, changes: Iterator[Change], most: int) -> tuple[str, ...]:
+        """Return the words of further changes with which all can be met, in the time left."""
+        found: list[str] = []
+        while len(found) < most and self.left_s > 0 and (change := next(changes, None)):
+            if can_meet(change.brief, self._needed(change), self._share()) == "yes":
+                found.append(change.words)
+        return tuple(found)
+
     def _plan_of(self, brief: Brief, seconds: float) -> Plan | None:
         try:
             return plan_shoot(
@@ -177,12 +253,13 @@ class _Trial:
             return None
 
     def _needed(self, change: Change) -> frozenset[Key]:
-        """What is wanted, and the musts and wants that are met without being given up."""
+        """What is wanted, and what is met and has to stay so without being given up."""
+        staying = ("must", "want") if self._keeps_wants else ("must",)
         kept = [
             demand
             for demand in self._plan.demands
             if demand.is_met
-            and demand.priority in GOAL_OF
+            and demand.priority in staying
             and not (demand.kind == "role" and demand.id in change.given_up)
         ]
         return frozenset(map(key_of, (*self._wanted, *kept)))
@@ -206,6 +283,7 @@ class _Trial:
             open=tuple(self._open),
             possible=tuple(self._possible),
             is_out_of_time=self.is_out_of_time,
+            keeps_wants=self._keeps_wants,
         )
 
 

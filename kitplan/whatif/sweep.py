@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from kitplan.allocate.solver import Limits
+from kitplan.plan.difference import difference
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.whatif.executors import Tell, answers, executor_for
@@ -18,6 +19,9 @@ from kitplan.whatif.figures import Figures, figures
 
 STOPPED = "stopped before it was worked out"
 DIED = "the process that worked on it died each time"
+
+PLACED = frozenset({"camera", "stand", "operator", "shot"})
+"""Parts by which a placement is another one."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +32,8 @@ class Job:
     brief: Brief
     shoot_id: str
     limits: Limits
+    before: Plan | None = None
+    """A plan that is rigged already: of the best ones, the one that changes least of it."""
 
 
 @dataclass(frozen=True)
@@ -49,6 +55,8 @@ class Result:
     """What its placements use, each once, by id."""
     findings: int = 0
     """Faults that the check found; with any there are no figures."""
+    moved: int = 0
+    """Placements with another rig, operator or shot than in the plan before."""
 
     @property
     def is_complete(self) -> bool:
@@ -95,13 +103,18 @@ def solve(job: Job) -> Result:
 
     limits = replace(job.limits, workers=1)
     try:
-        plan = plan_shoot(job.brief, shoot_id=job.shoot_id, limits=limits)
+        plan = plan_shoot(job.brief, shoot_id=job.shoot_id, limits=limits, before=job.before)
     except NoPlanInTime as error:
         return Result(None, error.problem)
-    return _result(plan, job.brief)
+    return result_of(plan, job.brief, job.before)
 
 
-def _result(plan: Plan, brief: Brief) -> Result:
+def result_of(plan: Plan, brief: Brief, before: Plan | None = None) -> Result:
+    """Return what a plan comes to; checked first.
+
+    Args:
+        before: A plan to count the placements against that are others now.
+    """
     from kitplan.plan.verify import verify
 
     findings = verify(plan)
@@ -120,4 +133,11 @@ def _result(plan: Plan, brief: Brief) -> Result:
         units=tuple(sorted({unit for each in plan.placements for unit in each.units})),
         positions=tuple(sorted({each.position for each in plan.placements})),
         operators=tuple(sorted({each.operator for each in plan.placements if each.operator})),
+        moved=0 if before is None else _moved(before, plan),
     )
+
+
+def _moved(before: Plan, plan: Plan) -> int:
+    """Return how many placements are not as before; roles and further shots aside."""
+    changes = difference(before, plan)
+    return sum(bool(PLACED & set(change.parts)) or not change.parts for change in changes)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
+from kitplan.allocate.solver import GOAL_IDS
 from kitplan.errors import SettingError
 from kitplan.gear.records import AnyItem
 from kitplan.options.failing import find_failing
@@ -74,18 +75,27 @@ class Inquiry:
         Raises:
             SettingError: If it stands for nothing.
         """
-        wanted = name.casefold()
-        known = tuple(self._known())
-        by_id = tuple((kind, own) for kind, own, _ in known if own.casefold() == wanted)
-        found = by_id or tuple((k, own) for k, own, label in known if label.casefold() == wanted)
+        found = self._called(name)
         if not found:
+            known = self._known()
             words = {word for _, own, label in known for word in (own, label)}
+            words |= {"goals", *GOAL_IDS}
             raise SettingError(
-                f"no role, item, position or person is called {name!r}",
+                f"no role, item, position, person or goal is called {name!r}",
                 where="NAME",
                 fix=hint(name, words),
             )
         return found
+
+    def knows(self, name: str) -> bool:
+        """Whether a name stands for something."""
+        return bool(self._called(name))
+
+    def _called(self, name: str) -> tuple[tuple[Kind, str], ...]:
+        wanted = name.casefold()
+        known = tuple(self._known())
+        by_id = tuple((kind, own) for kind, own, _ in known if own.casefold() == wanted)
+        return by_id or tuple((k, own) for k, own, label in known if label.casefold() == wanted)
 
     def _known(self) -> Iterator[tuple[Kind, str, str]]:
         yield from (("role", role.id, role.label) for role in self.brief.roles)

@@ -187,6 +187,13 @@ def _worth(brief: Brief, change: Variant, more: Result, less: Result) -> Worth:
     )
 
 
+def difference(more: Result, less: Result) -> Difference | None:
+    """Return how much more one result has than another; None where one has no plan."""
+    if more.figures is None or less.figures is None:
+        return None
+    return _difference(more, less, more.figures, less.figures)
+
+
 def _difference(more: Result, less: Result, high: Figures, low: Figures) -> Difference:
     are_proven = more.is_proven and less.is_proven
     return Difference(

@@ -30,6 +30,7 @@ COMMANDS = (
     "check",
     "verify",
     "why",
+    "measure-first",
     "sights",
     "frame",
     "schema",

@@ -62,3 +62,26 @@ def test_a_misspelt_name(plan: Plan, tmp_path: Path) -> None:
     result = why(tmp_path, plan, "frnot")
     assert isinstance(result.exception, SettingError)
     assert "Did you mean 'front'?" in str(result.exception)
+
+
+def test_the_goals(plan: Plan, tmp_path: Path) -> None:
+    """All of them, or one by its words; costs are asked of the solver."""
+    result = why(tmp_path, plan, "goals")
+    assert result.exit_code == 0, result.output
+    # one camera, two roles of one view: the second want is impossible without a second camera
+    assert "One more of want roles, by weight, is impossible" in result.stdout.replace("\n  ", " ")
+    assert max(map(len, result.stdout.splitlines())) <= WIDEST_TABLE
+    (found,) = json.loads(why(tmp_path, plan, "marks lost on picture quality", "--json").output)
+    assert found["goal"] == "quality"
+    assert found["one_more"]["paid_in"] == "variety"
+    (found,) = json.loads(why(tmp_path, plan, "wants", "--json", "--seconds", "0").output)
+    assert found["one_more"] is None
+
+
+def test_a_thing_that_is_not_used(plan: Plan, tmp_path: Path) -> None:
+    """What its use would cost, by a lock; nothing is asked of what is used."""
+    (unused,) = {"front", "left"} - {each.position for each in plan.placements}
+    result = why(tmp_path, plan, unused)
+    assert "Smallest change: a lock that asks for it. A new plan then uses it" in result.output
+    (used,) = json.loads(why(tmp_path, plan, "cam", "--json").output)
+    assert used["repair"] is None

@@ -10,7 +10,14 @@ from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Permission
 from kitplan.whatif.changed import earlier, with_one_more, with_shoot
-from kitplan.whatif.changes import Repair, can_meet, key_of, repair_of_clash, repair_of_role
+from kitplan.whatif.changes import (
+    Repair,
+    can_meet,
+    key_of,
+    repair_of_clash,
+    repair_of_role,
+    repair_of_use,
+)
 from kitplan.whatif.why import Inquiry
 from tests.small import (
     SHOOT_ID,
@@ -205,6 +212,42 @@ def test_the_repair_of_a_clash() -> None:
     again = solve(repair.change.brief)
     assert again.status == "solved"
     assert repair_of_clash(Inquiry(again), 1) is None
+
+
+def test_the_next_repairs_of_a_clash() -> None:
+    """Two musts, one body: beside one more body nothing that is tried makes room for both; of two
+    closed positions either one opened would do.
+    """
+    asked = (role("one"), role("two"))
+    body_missing = solve(small_brief(small_kit(counts={"cam": 1}), roles=asked))
+    repair = repair_of_clash(Inquiry(body_missing), 30)
+    assert repair is not None
+    assert repair.others == ()
+    places = (position("left", open_in=()), position("right", permission=ASKED))
+    repair = repair_of_clash(Inquiry(solve(small_brief(roles=(role(),), positions=places))), 30)
+    assert repair is not None
+    assert repair.change is not None
+    words = {repair.change.words, *repair.others}
+    assert words == {"left open in show", "permission for right"}
+
+
+def test_the_cheapest_way_to_use_a_thing() -> None:
+    """A lock alone where it is possible; with permission where that is missing; what it costs."""
+    places = (position("front"), position("left", permission=ASKED))
+    kit = small_kit(body("spare", built_in=optic(stop_wide=11)), counts={"cam": 2})
+    plan = solve(small_brief(kit, positions=places))
+    repair = repair_of_use(Inquiry(plan), "position", "left", 30)
+    assert repair.change is not None
+    assert repair.change.kind == "permission"
+    assert repair.change.words == "permission for left, and a lock that asks for it"
+    again = solve(repair.change.brief)
+    assert {placement.position for placement in again.placements} == {"front", "left"}
+    assert repair.after == {goal.goal: goal.value for goal in again.goals}
+    repair = repair_of_use(Inquiry(plan), "item", "spare", 30)
+    assert repair.change is not None
+    assert repair.change.words == "a lock that asks for it"
+    # at f/11 the spare body has light for grade 1 at most: less than the camera that stays away
+    assert repair.after["viewpoints"] < repair.before["viewpoints"]
 
 
 def test_can_meet_asks_the_solver() -> None:

@@ -221,7 +221,10 @@ def _check_versions(client: Any, address: str) -> None:
         found = {"the scheduler": client.run_on_scheduler(versions)}
     except Exception as error:  # whatever reading an unknown function there comes to
         raise _other_versions("the scheduler", error) from error
-    workers = client.run(versions, on_error="return")
+    answers = client.run(versions, on_error="return")
+    workers = {  # one that cannot be reached is on its way out
+        name: answer for name, answer in answers.items() if not isinstance(answer, OSError)
+    }
     if not workers:
         fix = f"Start some where kitplan is installed: dask worker {address} --nthreads 1"
         where = f"{OPTION} {address}"

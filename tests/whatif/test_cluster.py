@@ -71,7 +71,7 @@ class Machines:
     def _count(self) -> int:
         try:
             return len(self.known())
-        except SettingError:
+        except (SettingError, OSError):  # one of them is just going away
             return -1
 
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.prover import Proven, Prover
-from kitplan.allocate.settle import decisions, settle, with_placements
+from kitplan.allocate.placed import decisions_of, read_placed
+from kitplan.allocate.prover import Offer, Proven, Prover
+from kitplan.allocate.settle import settle, with_placements
 from kitplan.allocate.solver import Found, Limits, Listener, Reached, Step
 
 logger = logging.getLogger("kitplan")
@@ -86,12 +87,20 @@ class Adoption:
         it has proven must come out.
         """
         slots = allocation.variables.slots
-        own = (var.index for slot in slots for var in decisions(slot))
-        value_of = dict(zip(own, proven[-1].decisions, strict=True))
-        model = with_placements(allocation.model, slots, lambda var: value_of[var.index])
+        chosen = decisions_of(slots, proven[-1].placed)
+        if chosen is None:
+            return
+        model = with_placements(allocation.model, slots, lambda var: int(var.index in chosen))
         for each in proven:
             model.add(known[each.goal].expression >= each.value)
         found.solver = settle(model, limits) or found.solver
+
+    def offer(self, allocation: Allocation, found: Found) -> None:
+        """Show the second solver the answer so far, for it to begin its next goal with."""
+        if self._prover is not None and found.solver is not None:
+            placed = read_placed(allocation.variables.slots, found.solver.value)
+            values = {goal: reached.value for goal, reached in found.reached.items()}
+            self._prover.offer = Offer(placed, values)
 
     def bound_the_next(self, goals: Sequence[Goal], found: Found) -> None:
         """Note the bound of the goal that the second solver was stopped at."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 
 from ortools.sat.python import cp_model
 
@@ -50,13 +51,15 @@ def finish(
     for goal in goals:
         if goal.id not in found.reached:
             found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.elapsed_s)
-    for stage in STAGES:
-        if not _is_open(stage, found):
-            continue
-        _aim(around, stage, found)
-        _settle(around, stage, limits, found, tell)
-        if not found.was_stopped:
-            _better(around, stage, limits, found, tell, second)
+    place = 0
+    while place < len(STAGES):
+        is_upset = False
+        if _is_open(STAGES[place], found):
+            _aim(around, STAGES[place], found)
+            _settle(around, STAGES[place], limits, found, tell)
+            if not found.was_stopped:
+                is_upset = _better(around, STAGES[place], limits, found, tell, second)
+        place = 0 if is_upset else place + 1
 
 
 def settle_all(
@@ -77,8 +80,7 @@ def _is_open(stage: tuple[str, ...], found: Found) -> bool:
 
 
 def _aim(around: Neighbourhoods, stage: tuple[str, ...], found: Found) -> None:
-    earlier = itertools.chain(*STAGES[: STAGES.index(stage)])
-    around.aim_at(stage, {goal: found.reached[goal].value for goal in earlier})
+    around.aim_at(stage, {goal: found.reached[goal].value for goal in _earlier(stage)})
 
 
 def _settle(
@@ -99,8 +101,10 @@ def _better(
     found: Found,
     tell: Listener,
     second: Adoption,
-) -> None:
-    """Free a few slots at a time, in turn, for this stage's share of the time left."""
+) -> bool:
+    """Free a few slots at a time, in turn, for this stage's share of the time left; return whether
+    the second solver has proven more of a stage before, which is to be bettered first then.
+    """
     assert found.solver is not None
     solver = found.solver
     stages_left = max(1, sum(_is_open(stage, found) for stage in STAGES))
@@ -112,9 +116,12 @@ def _better(
     for free in choices(around.slots, is_used, limits.seed):
         left = until - found.clock_s(limits)
         if left <= 0 or found.was_stopped or second.has_proven(stage):
-            return
+            break
         if second.has_news:
+            before = _values_before(stage, found)
             second.take_over(around.allocation, found.goals, limits, found, tell)
+            if _values_before(stage, found) != before:
+                return True
             solver = found.solver
         trial = new_solver(min(STEP_SECONDS, left), limits, workers=1)
         model = around.around(list(solver.response_proto.solution), free)
@@ -124,3 +131,13 @@ def _better(
         if is_answer and around.value_of(trial) > around.value_of(solver):
             found.solver = solver = trial
             note_values(found.goals, found, tell, stage)
+            second.offer(around.allocation, found)
+    return False
+
+
+def _values_before(stage: tuple[str, ...], found: Found) -> list[int]:
+    return [found.reached[goal].value for goal in _earlier(stage)]
+
+
+def _earlier(stage: tuple[str, ...]) -> Iterator[str]:
+    return itertools.chain(*STAGES[: STAGES.index(stage)])

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
 from kitplan.allocate import people, pictures, rigs, supply
 from kitplan.allocate.demands import Demands, add_demands
+from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.reset import Reset, add_resets
-from kitplan.allocate.variables import Variables, create_variables
+from kitplan.allocate.variables import Detail, Variables, create_variables
 from kitplan.options.spots import Options
 
 RULES = (*rigs.RULES, *pictures.RULES, *people.RULES, *supply.RULES)
@@ -26,10 +28,17 @@ class Allocation:
     resets: list[Reset]
 
 
-def build(options: Options) -> Allocation:
-    """Return the model with all rules and demands; goals are added one by one by the search."""
+def build(
+    options: Options, detail: Detail = "all", wanted: Set[CameraMode] = frozenset()
+) -> Allocation:
+    """Return the model with all rules and demands; goals are added one by one by the search.
+
+    Args:
+        detail: How far shots are told apart; goals after it cannot be asked for.
+        wanted: Cameras that are kept among the choices in any case.
+    """
     model = cp_model.CpModel()
-    variables = create_variables(options, model)
+    variables = create_variables(options, model, detail, wanted)
     for add_rule in RULES:
         add_rule(variables)
     return Allocation(model, variables, add_demands(variables), add_resets(variables))

@@ -34,15 +34,17 @@ class Neighbourhoods:
     def __init__(self, allocation: Allocation, goals: tuple[Goal, ...]) -> None:
         self.allocation, self._model = allocation, allocation.model
         self._objective: Any = 0
+        self._held: dict[str, int] = {}
         self.slots = allocation.variables.slots
         self.goals = goals
 
     def aim_at(self, goal_ids: tuple[str, ...], held: dict[str, int]) -> None:
-        """From now on maximise these goals in strict order, and hold others at their values."""
+        """From now on maximise these goals in strict order, and hold others at their values. The
+        model itself holds nothing: what another solver proves may be less in a later goal.
+        """
+        self._held.update(held)
         weight, objective = 1, 0
         for goal in reversed(self.goals):
-            if goal.id in held:
-                self._model.add(goal.expression >= held[goal.id])
             if goal.id in goal_ids:
                 objective = weight * goal.expression + objective
                 weight *= SPREAD.get(goal.id, goal.most) + 1
@@ -57,6 +59,9 @@ class Neighbourhoods:
         """Return the model with every slot but the free ones kept as in a solution."""
         kept = (slot for number, slot in enumerate(self.slots) if number not in free)
         model = with_placements(self._model, kept, lambda var: solution[var.index])
+        for goal in self.goals:
+            if goal.id in self._held:
+                model.add(goal.expression >= self._held[goal.id])
         hint(model, solution)
         return model
 

@@ -3,8 +3,9 @@
 CP-SAT finds good answers fast; the bound of these models comes from their linear relaxation, where
 a solver of mixed-integer programs is at home. Measured on the depot shoot (one core of two): HiGHS
 proves goal by goal down to picture quality in 68 s and economy in three minutes, which CP-SAT
-leaves open after ten. It builds the model for itself, so that nothing is shared between threads;
-its answers count only once CP-SAT has taken them over row by row.
+leaves open after ten. It builds its models for itself, so that nothing is shared between threads,
+and no finer than the goals at hand can tell shots apart; its answers count only once CP-SAT has
+taken them over row by row.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from __future__ import annotations
 import logging
 import threading
 import time
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from math import floor
 from typing import Any
@@ -19,10 +21,14 @@ from typing import Any
 import highspy
 import numpy as np
 
-from kitplan.allocate.goals import goals_in_order
+from kitplan.allocate.dominance import CameraMode
+from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.matrix import keep_quiet, to_highs
-from kitplan.allocate.model import build
-from kitplan.allocate.settle import decisions
+from kitplan.allocate.model import Allocation, build
+from kitplan.allocate.placed import Placed, decisions_of, read_placed
+from kitplan.allocate.settle import settle, with_placements
+from kitplan.allocate.solver import Limits
+from kitplan.allocate.variables import Detail
 from kitplan.options.spots import Options
 
 logger = logging.getLogger("kitplan")
@@ -33,6 +39,12 @@ NEXT_WHOLE = 0.99
 MOST = 1e15
 """Beyond this whole numbers are no longer exact."""
 LEAST_SECONDS = 0.1
+NO_PROBING = 1 << 15
+"""Switches off one rule of its presolve, which tries every decision both ways: on the rows of
+these models it takes longer than all the rest (of 26 s for one goal of a small shoot 17 s).
+"""
+STAGES: tuple[Detail, ...] = ("viewpoints", "variety", "all")
+"""Models, the coarsest first, each named after the last goal that it can be asked for."""
 PATIENCE_S = 10.0
 THREAD_NAME = "second solver"
 
@@ -43,24 +55,39 @@ class Proven:
 
     goal: str
     value: int
-    decisions: tuple[int, ...]
-    """Of every slot in turn: an answer that reaches it."""
+    placed: tuple[Placed | None, ...]
+    """In every slot in turn: an answer that reaches it."""
+
+
+@dataclass(frozen=True)
+class Offer:
+    """An answer of the first solver, and what it reaches."""
+
+    placed: tuple[Placed | None, ...]
+    values: dict[str, int]
+    """By goal."""
 
 
 class Prover:
     """HiGHS on a thread of its own, from the first goal to the last or until it is stopped."""
 
     def __init__(
-        self, options: Options, seconds: float, seed: int, last: str | None = None
+        self,
+        options: Options,
+        limits: Limits,
+        last: str | None = None,
+        wanted: Set[CameraMode] = frozenset(),
     ) -> None:
-        """Begin at once; `last` is the last goal to prove, None for all."""
+        """Begin at once; `last` is the last goal to prove, None for all. `wanted`: see `build`."""
         self._last = last
         self.proven: list[Proven] = []
         """Goals in order, as far as it has come; read by others while it grows."""
         self.bounds: dict[str, int] = {}
         """What is known of the goal it was stopped at, given those before."""
-        self._until = time.monotonic() + seconds
-        self._seed = seed
+        self.offer: Offer | None = None
+        """The best answer of the first solver so far, to begin with; written by others."""
+        self._until = time.monotonic() + limits.seconds
+        self._limits, self._wanted = limits, wanted
         self._is_unwanted = False
         keep_quiet()  # here, before there are threads that might print
         self._thread = threading.Thread(
@@ -84,42 +111,77 @@ class Prover:
             logger.warning("the second solver gave up: %s", error, exc_info=error)
 
     def _prove(self, options: Options) -> None:
-        allocation = build(options)
-        keep = [var.index for slot in allocation.variables.slots for var in decisions(slot)]
-        solution: list[float] = []
-        for goal in goals_in_order(allocation.variables, allocation.demands, allocation.resets):
-            allocation.model.maximize(goal.expression)
-            highs = self._highs(allocation.model, solution)
-            if self._is_unwanted:
-                return
-            highs.run()
-            if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
-                self._note_bound(highs, goal.id)
-                return
-            value = round(highs.getInfo().objective_function_value)
-            solution = list(highs.getSolution().col_value)
-            answer = tuple(round(solution[index]) for index in keep)
-            self.proven.append(Proven(goal.id, value, answer))
-            allocation.model.add(goal.expression >= value)
-            if goal.id == self._last:
+        for detail in STAGES:
+            allocation = build(options, detail, self._wanted)
+            if not self._prove_down_to(detail, allocation):
                 return
 
-    def _highs(self, model: Any, solution: list[float]) -> highspy.Highs:
-        """Return the solver with all rows, and the answer so far to start from."""
-        highs = to_highs(model)
+    def _prove_down_to(self, detail: Detail, allocation: Allocation) -> bool:
+        """Prove what is not proven yet of the goals of a stage; return whether to go on."""
+        for goal in goals_in_order(allocation.variables, allocation.demands, allocation.resets):
+            known = {each.goal: each.value for each in self.proven}
+            if goal.id not in known:
+                proven = self._proven(allocation, goal)
+                if proven is None:
+                    return False
+                known[goal.id] = proven.value
+                self.proven.append(proven)
+            if goal.id in (detail, self._last):
+                return goal.id != self._last
+            allocation.model.add(goal.expression >= known[goal.id])
+        return True
+
+    def _proven(self, allocation: Allocation, goal: Goal) -> Proven | None:
+        """Return what is best for a goal; None where it was stopped before it knew."""
+        allocation.model.maximize(goal.expression)
+        highs = self._highs(allocation)
+        if self._is_unwanted:
+            return None
+        highs.run()
+        if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            self._note_bound(highs, goal.id)
+            return None
+        solution = list(highs.getSolution().col_value)
+        placed = read_placed(allocation.variables.slots, lambda var: solution[var.index])
+        return Proven(goal.id, round(highs.getInfo().objective_function_value), placed)
+
+    def _highs(self, allocation: Allocation) -> highspy.Highs:
+        """Return the solver with all rows, and an answer to start from."""
+        highs = to_highs(allocation.model)
         for name, value in {
             "time_limit": max(self._until - time.monotonic(), LEAST_SECONDS),
-            "random_seed": self._seed,
+            "random_seed": self._limits.seed,
             "mip_rel_gap": 0.0,
             "mip_abs_gap": NEXT_WHOLE,
+            "presolve_rule_off": NO_PROBING,
         }.items():
             highs.setOptionValue(name, value)
-        if solution:
-            places = np.arange(len(solution), dtype=np.int32)
-            highs.setSolution(len(solution), places, np.array(solution, dtype=float))
+        start = self._start(allocation)
+        if start:
+            places = np.arange(len(start), dtype=np.int32)
+            highs.setSolution(len(start), places, np.array(start, dtype=float))
         for interrupt in (highs.cbMipInterrupt, highs.cbSimplexInterrupt, highs.cbIpmInterrupt):
             interrupt.subscribe(self._ask)
         return highs
+
+    def _start(self, allocation: Allocation) -> Sequence[int]:
+        """Return an answer that reaches all that is proven: the first solver's where it does, since
+        it has looked at the goals to come as well, else the last of its own.
+        """
+        offer = self.offer
+        if offer and all(offer.values.get(each.goal) == each.value for each in self.proven):
+            placed = offer.placed
+        elif self.proven:
+            placed = self.proven[-1].placed
+        else:
+            return ()
+        slots = allocation.variables.slots
+        chosen = decisions_of(slots, placed)
+        if chosen is None:
+            return ()
+        rest = with_placements(allocation.model, slots, lambda var: int(var.index in chosen))
+        settled = settle(rest, self._limits)
+        return settled.response_proto.solution if settled else ()
 
     def _ask(self, event: Any) -> None:
         if self._is_unwanted:

@@ -7,7 +7,8 @@ from itertools import pairwise
 
 from ortools.sat.python.cp_model import IntVar
 
-from kitplan.allocate.variables import MANNERS, Variables, total
+from kitplan.allocate.dominance import MANNERS
+from kitplan.allocate.variables import Variables, total
 from kitplan.units import room_cm, span_cm
 
 

@@ -90,7 +90,12 @@ def _prover(allocation: Allocation, limits: Limits, keep: tuple[Kept, ...]) -> P
     if limits.is_repeatable:
         return None
     last = "viewpoints" if keep else None
-    return Prover(allocation.variables.options, limits.seconds, limits.seed, last)
+    return Prover(
+        allocation.variables.options,
+        limits,
+        last,
+        frozenset((each.camera, each.mode) for each in keep),
+    )
 
 
 def _search(
@@ -205,6 +210,7 @@ def _improve(
         if known is None or not (known.is_proven and known.value == value):
             found.reached[goal.id] = Reached(goal.id, value, most, elapsed)
             tell(Step(goal.id, value, most, elapsed))
+    second.offer(allocation, found)
     _hold_group(model, group, found)
 
 

@@ -10,14 +10,15 @@ it implies one of the cameras that can take it in that class, instead of one dec
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Set
 from dataclasses import dataclass, field
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 import numpy as np
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
+from kitplan.allocate.dominance import MANNERS, CameraMode, superfluous_cameras
 from kitplan.options.cameras import Camera
 from kitplan.options.shots import Shots
 from kitplan.options.spots import Options, Spot
@@ -27,7 +28,8 @@ from kitplan.options.views import View
 
 CardChoice = tuple[tuple[str, int], ...]
 """Media items that would do for a camera, and how many of each it takes."""
-MANNERS: tuple[Manner, ...] = ("operated", "locked-off")
+Detail = Literal["viewpoints", "variety", "all"]
+"""How far shots are told apart: as far as the goals down to this one can."""
 
 
 def total(terms: Iterable[Any]) -> Any:
@@ -148,10 +150,20 @@ class Variables:
         return {key: tuple(slots) for key, slots in found.items()}
 
 
-def create_variables(options: Options, model: cp_model.CpModel) -> Variables:
-    """Return all decisions for a set of options, named after what they decide."""
+def create_variables(
+    options: Options,
+    model: cp_model.CpModel,
+    detail: Detail = "all",
+    wanted: Set[CameraMode] = frozenset(),
+) -> Variables:
+    """Return all decisions for a set of options, named after what they decide.
+
+    Args:
+        detail: The less, the fewer shots; goals after it cannot be asked for.
+        wanted: Cameras that are not left out even where another one makes them superfluous.
+    """
     slots = tuple(
-        _slot(options, model, spot, number)
+        _slot(options, model, spot, number, detail, wanted)
         for spot in options.spots
         if spot.cameras and spot.stands
         for number in range(spot.position.rigs)
@@ -177,13 +189,21 @@ def _card_choices(
     return choices
 
 
-def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) -> Slot:
+def _slot(
+    options: Options,
+    model: cp_model.CpModel,
+    spot: Spot,
+    number: int,
+    detail: Detail,
+    wanted: Set[CameraMode],
+) -> Slot:
     name = f"{spot.each.id},{spot.position.id},{number}"
+    superfluous = superfluous_cameras(spot, options.brief.shoot.rules.narrow_deg, wanted)
 
     def decide(what: str) -> IntVar:
         return model.new_bool_var(f"{what}[{name}]")
 
-    classes = _shot_classes(options, spot)
+    classes = _shot_classes(options, spot, detail, superfluous)
     views = {c.view for c in classes}
     can_be_safety = options.lookout.is_clear_over_heads(spot.each, spot.position.lens_at_m)
     fits = [
@@ -203,7 +223,10 @@ def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) ->
         spot=spot,
         number=number,
         is_used=decide("used"),
-        cameras=tuple(decide(f"camera {camera.key}") for camera in spot.cameras),
+        cameras=tuple(
+            model.new_int_var(0, int(place not in superfluous), f"camera {camera.key}[{name}]")
+            for place, camera in enumerate(spot.cameras)
+        ),
         stands=tuple(decide(f"stand {stand.key}") for stand in spot.stands),
         operators={person.id: decide(f"operator {person.id}") for person in spot.people},
         shots={c: decide(f"shot {c}") for c in classes},
@@ -225,8 +248,11 @@ def stand_groups(shots: Shots, manner: Manner) -> tuple[tuple[str, ...], ...]:
     return tuple(tuple(rows) for rows in groups.values())
 
 
-def _shot_classes(options: Options, spot: Spot) -> dict[ShotClass, tuple[int, ...]]:
+def _shot_classes(
+    options: Options, spot: Spot, detail: Detail, superfluous: Set[int]
+) -> dict[ShotClass, tuple[int, ...]]:
     """Return the classes of possible shots of a spot with the cameras in each."""
+    has_band, has_marks = detail != "viewpoints", detail == "all"
     narrow = spot.shots.view_deg < options.brief.shoot.rules.narrow_deg
     band = spot.shots.band()
     found: dict[ShotClass, list[int]] = defaultdict(list)
@@ -237,14 +263,16 @@ def _shot_classes(options: Options, spot: Spot) -> dict[ShotClass, tuple[int, ..
             grade = spot.shots.grade(manner, rows[0])
             quality = spot.shots.quality(manner, rows[0])
             for row, column in np.argwhere(spot.shots.possible_on(rows[0], manner)):
+                if column in superfluous:
+                    continue
                 key = ShotClass(
                     int(row),
                     manner,
                     rows,
                     grade=int(grade[row, column]),
-                    quality=int(quality[row, column]),
-                    band=int(band[row, column]),
-                    is_narrow=bool(narrow[row, column]),
+                    quality=int(quality[row, column]) * has_marks,
+                    band=int(band[row, column]) * has_band,
+                    is_narrow=bool(narrow[row, column]) and has_marks,
                 )
                 found[key].append(int(column))
     return {key: tuple(columns) for key, columns in sorted(found.items())}

@@ -26,7 +26,7 @@ ONE = Limits(seconds=20, seed=1, workers=1)
 
 def proven_by_second(brief: Brief, last: str | None = None) -> list[Proven]:
     """Return all that the second solver proves by itself."""
-    prover = Prover(find_options(brief), 60, 1, last)
+    prover = Prover(find_options(brief), Limits(seconds=60), last)
     prover._thread.join()
     return prover.proven
 
@@ -87,7 +87,7 @@ def test_a_solver_that_disagrees_is_not_believed(off: int, is_believed: bool) ->
     found = search(allocation, ONE)
     first: dict[str, Any] = {goal.id: goal for goal in found.goals}
     truth = proven_by_second(brief)
-    said = [Proven(p.goal, p.value + off * (p.goal == "thinnest"), p.decisions) for p in truth]
+    said = [Proven(p.goal, p.value + off * (p.goal == "thinnest"), p.placed) for p in truth]
     second = Adoption(_Says(*said))  # type: ignore[arg-type]
     assert second.has_news
     assert second.has_proven(("thinnest",))

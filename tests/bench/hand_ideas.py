@@ -8,7 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kitplan.allocate.variables import MANNERS, stand_groups
+from kitplan.allocate.dominance import MANNERS
+from kitplan.allocate.variables import stand_groups
 from kitplan.options.spots import Spot, find_options
 from kitplan.options.steadiness import Manner, support_row
 from kitplan.plan.verify import Camera, Scene, Setup, Stand

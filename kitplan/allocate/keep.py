@@ -7,15 +7,13 @@ one that moves least.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.goals.goal import Goal
-from kitplan.allocate.settle import settle, with_placements
-from kitplan.allocate.solver import Limits
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.steadiness import support_row
 
@@ -39,6 +37,8 @@ class Kept:
     operator: str | None
     subject: str
     size: str
+    roles: tuple[str, ...] = ()
+    menu: tuple[tuple[str, str], ...] = ()
 
 
 def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
@@ -61,19 +61,28 @@ def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
     return Goal(KEPT, total(terms), {}, most=most)
 
 
-def as_before(
-    x: Variables, model: cp_model.CpModel, kept: tuple[Kept, ...], limits: Limits
-) -> cp_model.CpSolver | None:
-    """Return the plan before as an answer, as far as it still exists; None where what is left of it
-    does not hold by itself.
+def slots_as_before(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> dict[int, list[IntVar]]:
+    """Return the decisions by which slots, by their place, are what they were; placements that are
+    not possible any more leave theirs to the next one at the position.
     """
-    chosen: set[int] = set()
-    for (pass_id, position), here in _by_place(kept).items():
-        slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
-        for slot, placement in zip(slots, here, strict=False):
-            chosen |= {var.index for var in _as_before(slot, placement)}
-    rest = with_placements(model, x.slots, lambda var: int(var.index in chosen))
-    return settle(rest, limits)
+    found: dict[int, list[IntVar]] = {}
+    for key, here in _by_place(kept).items():
+        free = [number for number, slot in enumerate(slots) if slot.spot.key == key]
+        for placement in here:
+            if free and (chosen := _as_before(slots[free[0]], placement)):
+                found[free.pop(0)] = chosen
+    return found
+
+
+def words_kept(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> list[IntVar]:
+    """Return the decisions by which placements keep their roles and further shots."""
+    found: list[IntVar] = []
+    for key, here in _by_place(kept).items():
+        at_place = [slot for slot in slots if slot.spot.key == key]
+        for slot, placement in zip(at_place, here, strict=False):
+            found += [slot.roles[role] for role in placement.roles if role in slot.roles]
+            found += [slot.menu[framing] for framing in placement.menu if framing in slot.menu]
+    return found
 
 
 def _by_place(kept: tuple[Kept, ...]) -> dict[tuple[str, str], list[Kept]]:

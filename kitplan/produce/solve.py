@@ -12,6 +12,7 @@ from kitplan.allocate.demands import Demand
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import Chosen, read_back
+from kitplan.allocate.reply import reply
 from kitplan.allocate.reset import least_work
 from kitplan.allocate.search import Found, Limits, Listener, Reached, Step, search
 from kitplan.allocate.solver import keeping_interrupts
@@ -99,8 +100,10 @@ def solve_shoot(
     with keeping_interrupts(found):
         options = find_options(brief)
         allocation = build(options)
-        keep = placements_kept(before, shoot_id) if before else ()
-        search(allocation, limits, tell or _quiet, found, keep)
+        if before is None:
+            search(allocation, limits, tell or _quiet, found)
+        else:
+            reply(allocation, placements_kept(before, shoot_id), limits, tell or _quiet, found)
         has_plan = _has_plan(allocation, found)
         if not has_plan and found.was_stopped:
             raise KeyboardInterrupt

@@ -19,8 +19,8 @@ from kitplan.options.steadiness import support_row
 
 CAMERA, STAND, OPERATOR, SHOT = 4, 3, 2, 1
 """What it is worth that a part of a placement stays: the longer its change takes, the more."""
-KEPT = "kept"
-"""Id of the goal."""
+KEPT, WORDS = "kept", "words"
+"""Ids of the goals."""
 
 
 @dataclass(frozen=True)
@@ -69,20 +69,20 @@ def slots_as_before(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> dict[int, 
     for key, here in _by_place(kept).items():
         free = [number for number, slot in enumerate(slots) if slot.spot.key == key]
         for placement in here:
-            if free and (chosen := _as_before(slots[free[0]], placement)):
+            if free and (chosen := as_it_was(slots[free[0]], placement)):
                 found[free.pop(0)] = chosen
     return found
 
 
-def words_kept(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> list[IntVar]:
-    """Return the decisions by which placements keep their roles and further shots."""
+def words_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
+    """How many roles and further shots of the placements before stay with their place."""
     found: list[IntVar] = []
-    for key, here in _by_place(kept).items():
-        at_place = [slot for slot in slots if slot.spot.key == key]
-        for slot, placement in zip(at_place, here, strict=False):
+    for (pass_id, position), here in _by_place(kept).items():
+        slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
+        for slot, placement in zip(slots, here, strict=False):
             found += [slot.roles[role] for role in placement.roles if role in slot.roles]
             found += [slot.menu[framing] for framing in placement.menu if framing in slot.menu]
-    return found
+    return Goal(WORDS, total(found), {}, most=len(found))
 
 
 def _by_place(kept: tuple[Kept, ...]) -> dict[tuple[str, str], list[Kept]]:
@@ -116,7 +116,7 @@ def _matching(slot: Slot, name: str, part: Any) -> list[IntVar]:
             ]
 
 
-def _as_before(slot: Slot, before: Kept) -> list[IntVar]:
+def as_it_was(slot: Slot, before: Kept) -> list[IntVar]:
     """The decisions by which a slot is what it was; nothing where its camera or stand is gone."""
     place = slot.spot.position
     columns = [

@@ -4,7 +4,8 @@ A plan that is rigged already is nearly the answer. First what is left of it, th
 other hands, then the places that are empty now, then pass by pass, at last everything at once: each
 step is exact for what it frees, begins with the best answer so far and only ever betters it. Musts,
 wants, thinnest song, viewpoints and what stays go together as one weighted sum in strict order; the
-other goals follow, all that is kept being held. Where the last step ends by itself, all is proven.
+other goals follow, all that is kept being held: nobody should have to read what makes no
+difference. Where the last step ends by itself, all is proven.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import note_values
 from kitplan.allocate.goals import Goal, goals_in_order
-from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_kept
+from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.search import bounds_in_order, weights_in_order
 from kitplan.allocate.settle import SETTLING_SECONDS, decisions, fix, hint, with_placements
@@ -34,10 +35,11 @@ from kitplan.allocate.solver import (
 )
 
 SMALL = 4_000
-"""So few decisions are settled all at once sooner than bit by bit."""
+"""So few decisions are settled all at once sooner than bit by bit, and by one thread sooner than by
+several."""
 FIRST_SHARE = 0.75
 """Share of the time for the goals that decide, and what stays."""
-STEP_SHARE = 0.4
+STEP_SHARE = 0.6
 """Share of the time left that a step which frees a part may take."""
 LEAST_SECONDS = 0.05
 ROUNDING = 1e-6
@@ -72,18 +74,17 @@ def reply(
     mending.hold()
     groups = [first]
     for goal in coming:
-        groups.append((goal,))
-        mending.aim_at((goal,))
+        groups.append((goal,) if len(groups) > 1 else (goal, words_goal(x, keep)))
+        mending.aim_at(groups[-1])
         mending.count()
         left = limits.seconds - found.clock_s(limits)
         mending.all_at_once(left / (NUM_REST + 2 - len(groups)))
         mending.hold()
-    found.goals = tuple(itertools.chain(*groups))
+    found.goals = tuple(goal for group in groups for goal in group if goal.id in GOAL_IDS)
     for group in groups:  # the last step may have changed what the first ones counted
         mending.aim_at(group)
         mending.count()
         mending.hold()
-    mending.keep_words(keep)
     note_values(found.goals, found, tell)
     return found
 
@@ -113,6 +114,10 @@ class _Mending:
         for goal in self._goals:
             self._model.add(goal.expression >= self._found.value(goal.expression))
 
+    @property
+    def _is_small(self) -> bool:
+        return len(self._model.proto.variables) <= SMALL
+
     # -- steps ---------------------------------------------------------------------------------
 
     def begin(self, keep: tuple[Kept, ...]) -> None:
@@ -131,7 +136,7 @@ class _Mending:
 
     def better(self, until_s: float) -> None:
         """Free more and more, until nothing can be better or the time is up."""
-        if len(self._model.proto.variables) > SMALL and self._found.has_answer:
+        if self._found.has_answer and not self._is_small:
             for free in self._parts():
                 left = until_s - self._found.clock_s(self._limits)
                 self._step(self._around(free), left * STEP_SHARE)
@@ -145,21 +150,9 @@ class _Mending:
 
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
-        self._step(self._model, seconds, self._limits.workers, bounds_all=True)
+        workers = 1 if self._is_small else self._limits.workers
+        self._step(self._model, seconds, workers, bounds_all=True)
         self._note()
-
-    def keep_words(self, keep: tuple[Kept, ...]) -> None:
-        """With every placement settled and every goal held, let roles and further shots be those
-        of the plan before: nobody should have to read what makes no difference.
-        """
-        same = words_kept(self._slots, keep)
-        if self._found.was_stopped or not same:
-            return
-        self._model.maximize(cp_model.LinearExpr.sum(same))
-        solver = self._found.solver
-        assert solver is not None
-        settled = with_placements(self._model, self._slots, solver.value)
-        self._solve(settled, SETTLING_SECONDS, 1)
 
     def _parts(self) -> Iterator[frozenset[int]]:
         """Yield the places that are free now, then those of each pass."""
@@ -191,8 +184,8 @@ class _Mending:
         """Solve for a while and take the answer if it is better."""
         if self._found.was_stopped or (self._found.has_answer and seconds < LEAST_SECONDS):
             return
-        before = self._found.solver and self._found.value(self._sum)
         known = self._found.solver
+        before = None if known is None else self._found.value(self._sum)
         solver, status = self._solve(model, max(seconds, LEAST_SECONDS), workers)
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         if is_answer and bounds_all:

@@ -24,6 +24,7 @@ from kitplan.options.spots import Options, Spot
 from kitplan.options.stands import Stand
 from kitplan.options.steadiness import Manner, support_row
 from kitplan.options.views import View
+from kitplan.shoot.past import Stood
 
 CardChoice = tuple[tuple[str, int], ...]
 """Media items that would do for a camera, and how many of each it takes."""
@@ -69,6 +70,16 @@ class Slot:
     """By subject and size: a further shot that the operator is planned to hold."""
     counted: dict[tuple[int, Manner, int], IntVar]
     """By view, manner and grade: the shot is one of the counted viewpoints."""
+    stood: Stood | None = None
+    """What stood there, where the pass is over."""
+    brings: bool = True
+    """Whether it has got, or will get, what it is there for: only then its roles, its subjects and
+    its band count."""
+
+    @property
+    def missed(self) -> tuple[str, ...]:
+        """Ids of the songs that it has not got."""
+        return () if self.stood is None else self.stood.missed
 
     @property
     def name(self) -> str:
@@ -151,7 +162,7 @@ class Variables:
 def create_variables(options: Options, model: cp_model.CpModel) -> Variables:
     """Return all decisions for a set of options, named after what they decide."""
     slots = tuple(
-        _slot(options, model, spot, number)
+        _slot(options, model, spot, number, _stood(options, spot, number))
         for spot in options.spots
         if spot.cameras and spot.stands
         for number in range(spot.position.rigs)
@@ -177,7 +188,16 @@ def _card_choices(
     return choices
 
 
-def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) -> Slot:
+def _stood(options: Options, spot: Spot, number: int) -> Stood | None:
+    """What stood in a slot of a pass that is over."""
+    past = options.brief.shoot.past.stood_in(spot.each.id)
+    here = [stood for stood in past if stood.position == spot.position.id]
+    return here[number] if number < len(here) else None
+
+
+def _slot(
+    options: Options, model: cp_model.CpModel, spot: Spot, number: int, stood: Stood | None
+) -> Slot:
     name = f"{spot.each.id},{spot.position.id},{number}"
 
     def decide(what: str) -> IntVar:
@@ -214,6 +234,8 @@ def _slot(options: Options, model: cp_model.CpModel, spot: Spot, number: int) ->
             for v in held
         },
         counted={key: decide(f"counted {key}") for key in sorted(counted)},
+        stood=stood,
+        brings=stood is None or options.brief.brings(spot.each, stood.missed),
     )
 
 

@@ -21,6 +21,7 @@ from kitplan.allocate.adopt import note_values
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
+from kitplan.allocate.past import PastError
 from kitplan.allocate.search import bounds_in_order, weights_in_order
 from kitplan.allocate.settle import SETTLING_SECONDS, decisions, fix, hint, with_placements
 from kitplan.allocate.solver import (
@@ -59,6 +60,8 @@ def reply(
 
     Args:
         found: Where to keep what is found, so that a caller can ask for an early stop.
+    Raises:
+        PastError: If no plan at all can follow what stood in a pass that is over.
     """
     found = found or Found()
     found.start = time.monotonic()
@@ -69,6 +72,14 @@ def reply(
     mending.aim_at((*first, kept_goal(x, keep)))
     mending.begin(keep)
     mending.better(FIRST_SHARE * limits.seconds)
+    if mending.is_impossible:
+        label = x.options.brief.shoot.passes_by_id[x.options.brief.shoot.past.passes[-1]].label
+        raise PastError(
+            "nothing can follow what stood in it: even to strike that takes more than the people "
+            "and minutes that are left",
+            where=label,
+            fix="Add people or minutes to the shoot, or plan the passes to come by themselves",
+        )
     if not found.has_answer:
         return found
     mending.hold()
@@ -100,6 +111,8 @@ class _Mending:
         self._goals: tuple[Goal, ...] = ()
         self._weights: list[int] = []
         self._lost: frozenset[int] = frozenset()
+        self.is_impossible = False
+        """Proven: the model has no answer. Without a past there is always the empty plan."""
 
     def aim_at(self, goals: tuple[Goal, ...]) -> None:
         """From now on maximise these goals, in strict order as one weighted sum."""
@@ -188,6 +201,7 @@ class _Mending:
         before = None if known is None else self._found.value(self._sum)
         solver, status = self._solve(model, max(seconds, LEAST_SECONDS), workers)
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        self.is_impossible = bounds_all and known is None and status == cp_model.INFEASIBLE
         if is_answer and bounds_all:
             self._bound = min(self._bound, math.floor(solver.best_objective_bound + ROUNDING))
         if not is_answer or (before is not None and solver.value(self._sum) < before):

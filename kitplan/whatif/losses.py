@@ -69,13 +69,22 @@ def find_losses(plan: Plan, names: Sequence[str]) -> tuple[Loss, ...]:
     Raises:
         SettingError: If a plan has several shoots, or a name is unknown or names several things.
     """
+    require_one_shoot(plan)
+    (shoot,) = plan.shoots.values()
+    known = (*_gear(plan.kit), *_people_and_places(shoot))
+    return tuple(_gap(shoot, name) or _find(known, name) for name in names)
+
+
+def require_one_shoot(plan: Plan) -> None:
+    """Check that a plan is of one shoot.
+
+    Raises:
+        SettingError: If it has several.
+    """
     if len(plan.shoots) != 1:
         raise SettingError(
             "the plan holds several shoots", where="PLAN", fix="Plan each of them by itself"
         )
-    (shoot,) = plan.shoots.values()
-    known = (*_gear(plan.kit), *_people_and_places(shoot))
-    return tuple(_gap(shoot, name) or _find(known, name) for name in names)
 
 
 def _gap(shoot: Shoot, name: str) -> Loss | None:

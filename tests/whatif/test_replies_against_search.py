@@ -1,7 +1,7 @@
 """Replies against an exhaustive search: something is lost, or a pass is over and not all was got.
 
-Random tiny shoots; what is lost, and what was missed, is random too. The reply is proven, holds, and
-is as good in musts, wants, thinnest song and viewpoints as the best there is.
+Random tiny shoots; what is lost, and what was missed, is random too. The reply is proven, holds,
+and is as good in musts, wants, thinnest song and viewpoints as the best there is.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from random import Random
 
 import pytest
 
+from kitplan.allocate.past import PastError
 from kitplan.allocate.search import Limits
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import SHOWN_PER_WHOLE, verify
@@ -20,6 +21,7 @@ from kitplan.whatif.got import stood_of
 from kitplan.whatif.losses import Loss, brief_without, find_losses
 from kitplan.whatif.since import with_past
 from tests.oracle import best_plan
+from tests.oracle.search import WORST
 from tests.random_shoots import random_brief
 
 LIMITS = Limits(seconds=20, seed=1, workers=1)
@@ -65,8 +67,12 @@ def check(seed: int) -> bool:
     before = plan_shoot(brief, shoot_id="small", limits=LIMITS)
     past = past_from(before, chance)
     changed = brief_without(with_past(brief, past), loss_from(before, chance))
-    reply = plan_shoot(changed, shoot_id="small", limits=LIMITS, before=before)
     best = best_plan(changed).values
+    if best == WORST:  # nobody is left to strike what stood
+        with pytest.raises(PastError, match="even to strike"):
+            plan_shoot(changed, shoot_id="small", limits=LIMITS, before=before)
+        return False
+    reply = plan_shoot(changed, shoot_id="small", limits=LIMITS, before=before)
     assert [str(finding) for finding in verify(reply)] == []
     assert values(reply, GOALS) == best[: len(GOALS)]
     if past.passes:

@@ -78,13 +78,15 @@ def _reply(plan: Plan, each: Fallback) -> str:
         return f"No reply: {each.result.reason}."
     names, lines = Names(plan), []
     last = ""
-    for told in to_whom(plan, reply, each.result.changes):
+    for told in to_whom(plan, reply, each.result.changes, has_menus=False):
         label = names.pass_label(told.pass_id)
         if label != last:
             lines.append(f"{label.upper()}")
         last = label
         lines += [f"{told.name}: {words}" for words in told.words]
-    return "\n".join(lines) or "Nothing moves; take a spare one."
+    if lines or not each.result.changes:
+        return "\n".join(lines) or "Nothing moves."
+    return "Nothing moves; other shots between songs."
 
 
 def _cost(plan: Plan, each: Fallback) -> str:

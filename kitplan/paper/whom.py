@@ -28,13 +28,19 @@ class Told:
     words: tuple[str, ...]
 
 
-def to_whom(before: Plan, after: Plan, changes: Sequence[PlacementChange]) -> tuple[Told, ...]:
-    """Return what changes, by pass and person; whoever is not there any more is told nothing."""
+def to_whom(
+    before: Plan, after: Plan, changes: Sequence[PlacementChange], *, has_menus: bool = True
+) -> tuple[Told, ...]:
+    """Return what changes, by pass and person; whoever is not there any more is told nothing.
+
+    Args:
+        has_menus: Also say what the further shots of an operator are now.
+    """
     return tuple(
         told
         for pass_id in before.pass_ids()
         if (own := [change for change in changes if change.pass_id == pass_id])
-        for told in _of_pass(Names(before), Names(after), pass_id, own)
+        for told in _of_pass(Names(before), Names(after), pass_id, own, has_menus)
     )
 
 
@@ -53,7 +59,7 @@ def whom_text(before: Plan, told: Sequence[Told]) -> str:
 
 
 def _of_pass(
-    old: Names, new: Names, pass_id: str, changes: Sequence[PlacementChange]
+    old: Names, new: Names, pass_id: str, changes: Sequence[PlacementChange], has_menus: bool
 ) -> Iterator[Told]:
     if pass_id not in new.plan.pass_ids():
         yield Told(pass_id, None, "Everybody", ("this pass is not shot.",))
@@ -65,8 +71,7 @@ def _of_pass(
         is_there = each.people is None or person.id in each.people
         if person.id in involved and is_there:
             was, now = (_operated_by(side, person.id) for side in sides)
-            part = next((c.parts for c in changes if c.before is was and c.after is now), None)
-            words = _for_operator(old, new, was, now, part)
+            words = _for_operator(old, new, was, now, has_menus)
             if words:
                 yield Told(pass_id, person.id, person.label, (words,))
     rigging = tuple(filter(None, (_for_hands(old, new, change) for change in changes)))
@@ -79,28 +84,35 @@ def _operated_by(placements: Iterable[Placement | None], person: str) -> Placeme
 
 
 def _for_operator(
-    old: Names,
-    new: Names,
-    one: Placement | None,
-    other: Placement | None,
-    parts: tuple[str, ...] | None,
+    old: Names, new: Names, one: Placement | None, other: Placement | None, has_menus: bool
 ) -> str:
-    """Return what an operator does differently.
-
-    Args:
-        parts: What differs, where it is the same place.
-    """
+    """Return what an operator does differently; nothing where all of it is the same."""
     if other is None:
         return f"free; camera {one.letter} at {old.place(one)} is no longer yours." if one else ""
-    whole = f"{new.framing(other.pass_id, other.shot)} ({settings(other.shot)})"
+    start = f"camera {other.letter} at {new.place(other)}"
     if one is None or one.position != other.position:
         was = f" instead of {old.place(one)}" if one else ""
         role = f", as {new.roles(other)}" if other.roles else ""
-        return f"camera {other.letter} at {new.place(other)}{was}: frame {whole}{role}."
-    found = list(
-        filter(None, (_part(old, new, one, other, part) for part in parts or ("camera", "shot")))
-    )
-    return f"camera {other.letter} at {new.place(other)}: {'; '.join(found)}." if found else ""
+        return f"{start}{was}: {_framed(new, other)}{role}."
+    found = []
+    if new.camera(other) != old.camera(one):
+        found.append(f"with {new.camera(other)}")
+    was_framed, is_framed = (n.framing(p.pass_id, p.shot) for n, p in ((old, one), (new, other)))
+    if was_framed != is_framed:
+        found.append(f"{_framed(new, other)} instead of {was_framed}")
+    elif found:
+        found.append(_framed(new, other))
+    if set(one.roles) != set(other.roles):
+        found.append(f"as {new.roles(other)}" if other.roles else "free choice now")
+    if has_menus and set(one.menu) != set(other.menu):
+        framings = [new.framing(other.pass_id, each) for each in other.menu]
+        found.append(f"between songs also {joined(framings)}" if framings else "no further shots")
+    return f"{start}: {'; '.join(found)}." if found else ""
+
+
+def _framed(names: Names, placement: Placement) -> str:
+    shot = placement.shot
+    return f"frame {names.framing(placement.pass_id, shot)} ({settings(shot)})"
 
 
 def _for_hands(old: Names, new: Names, change: PlacementChange) -> str:
@@ -113,9 +125,11 @@ def _for_hands(old: Names, new: Names, change: PlacementChange) -> str:
     if one is None:
         rig = f"{new.camera(other)} on {new.stand(other)}"
         return f"build camera {other.letter} at {new.place(other)}: {rig}, {manner}."
-    found = [_part(old, new, one, other, part) for part in change.parts if part in ("stand",)]
+    found = []
     if "camera" in change.parts:
-        found.insert(0, _camera(old, new, one, other))
+        found.append(_camera(old, new, one, other))
+    if "stand" in change.parts:
+        found.append(_stand(old, new, one, other))
     if other.operator is None and {"shot", "operator"} & set(change.parts):
         found.append(_frames(new, other))
     return f"at {new.place(other)}, camera {other.letter}: {'; '.join(found)}." if found else ""
@@ -134,27 +148,13 @@ def _camera(old: Names, new: Names, one: Placement, other: Placement) -> str:
     return _units(one, other, ("body", "lens", "adapter"))
 
 
+def _stand(old: Names, new: Names, one: Placement, other: Placement) -> str:
+    words = new.stand(other), old.stand(one)
+    if words[0] != words[1]:
+        return f"on {words[0]} instead of {words[1]}"
+    return _units(one, other, ("support", "head"))
+
+
 def _units(one: Placement, other: Placement, kinds: tuple[str, ...]) -> str:
     pairs = [(getattr(other.rig, kind), getattr(one.rig, kind)) for kind in kinds]
     return joined([f"{now} instead of {was}" for now, was in pairs if now != was])
-
-
-def _part(old: Names, new: Names, one: Placement, other: Placement, part: str) -> str:
-    match part:
-        case "camera":
-            return _camera(old, new, one, other)
-        case "stand":
-            words = new.stand(other), old.stand(one)
-            if words[0] == words[1]:
-                return _units(one, other, ("support", "head"))
-            return f"on {words[0]} instead of {words[1]}"
-        case "operator":
-            return f"you operate it ({old.operator(one)} before)"
-        case "shot":
-            was, now = (n.framing(p.pass_id, p.shot) for n, p in ((old, one), (new, other)))
-            return f"frame {now} instead of {was} ({settings(other.shot)})"
-        case "roles":
-            return f"as {new.roles(other)}" if other.roles else "free choice now"
-        case _:
-            framings = [new.framing(other.pass_id, each) for each in other.menu]
-            return f"between songs also {joined(framings)}" if framings else "no further shots"

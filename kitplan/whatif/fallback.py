@@ -95,11 +95,8 @@ def _badness(plan: Plan, each: Fallback) -> tuple[float, ...]:
     reply = each.result.reply
     if reply is None:
         return (1.0,)
-    return (
-        0.0,
-        *(value_of(reply, g) - value_of(plan, g) for g in DECIDING),
-        -len(each.result.changes),
-    )
+    lost = (value_of(reply, goal) - value_of(plan, goal) for goal in DECIDING)
+    return (0.0, *lost, -len(each.result.changes))
 
 
 def value_of(plan: Plan, goal: str) -> float:

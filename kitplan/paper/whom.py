@@ -95,6 +95,8 @@ def _for_operator(
         role = f", as {new.roles(other)}" if other.roles else ""
         return f"{start}{was}: {_framed(new, other)}{role}."
     found = []
+    if other.letter != one.letter:
+        found.append(f"no longer camera {one.letter}")
     if new.camera(other) != old.camera(one):
         found.append(f"with {new.camera(other)}")
     was_framed, is_framed = (n.framing(p.pass_id, p.shot) for n, p in ((old, one), (new, other)))

@@ -13,6 +13,7 @@ from __future__ import annotations
 import itertools
 import math
 import time
+from collections import Counter
 from collections.abc import Collection, Iterator
 
 from ortools.sat.python import cp_model
@@ -111,6 +112,9 @@ class _Mending:
         self._goals: tuple[Goal, ...] = ()
         self._weights: list[int] = []
         self._lost: frozenset[int] = frozenset()
+        """Places where nothing is left of the plan before."""
+        self._gone: Counter[str] = Counter()
+        """By pass, how many placements before are not possible any more."""
         self.is_impossible = False
         """Proven: the model has no answer. Without a past there is always the empty plan."""
 
@@ -139,6 +143,8 @@ class _Mending:
         """
         kept = slots_as_before(self._slots, keep)
         self._lost = frozenset(range(len(self._slots))) - kept.keys()
+        self._gone = Counter(each.pass_id for each in keep)
+        self._gone.subtract(self._slots[number].spot.each.id for number in kept)
         same = {var.index for chosen in kept.values() for var in chosen}
         seconds = self._limits.seconds
         self._step(self._only(same), seconds)
@@ -168,12 +174,13 @@ class _Mending:
         self._note()
 
     def _parts(self) -> Iterator[frozenset[int]]:
-        """Yield the places that are free now, then those of each pass."""
+        """Yield the places that are free now, then those of each pass, the one hit most first."""
         yield self._lost
         passes: dict[str, set[int]] = {}
         for number, slot in enumerate(self._slots):
             passes.setdefault(slot.spot.each.id, set()).add(number)
-        yield from (frozenset(numbers) for numbers in passes.values())
+        for each in sorted(passes, key=lambda each: -self._gone[each]):
+            yield frozenset(passes[each])
 
     def _only(self, allowed: Collection[int]) -> cp_model.CpModel:
         """Return the model with all decisions about placements but some ruled out."""

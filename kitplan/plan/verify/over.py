@@ -1,4 +1,4 @@
-"""What is over: a plan leaves it as it was (docs/model.md, section 9)."""
+"""What is over: a plan leaves it as it was (docs/model.md, section 11)."""
 
 from __future__ import annotations
 

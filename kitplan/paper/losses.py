@@ -40,6 +40,7 @@ def loss_records(before: Plan, after: Plan, changes: Sequence[PlacementChange]) 
             }
             for change in changes
         ],
+        "past": past_of(after).model_dump(mode="json"),
         "to_whom": [asdict(told) for told in to_whom(before, after, changes)],
     }
 

@@ -23,7 +23,7 @@ from kitplan.plan.records import Placement, Plan
 from kitplan.shoot.past import Past, Stood
 from kitplan.shoot.records import Pass, Shoot, Song
 from kitplan.sources import read_text, read_yaml
-from kitplan.wording import Place, file_name, hint, plain
+from kitplan.wording import Place, file_name, hint, plain, shown
 
 COLUMNS = ("pass", "camera", "song", "result")
 EXAMPLE = "- {pass: closed-run, camera: B, song: opener, result: spoiled}"
@@ -215,6 +215,10 @@ def _yaml_rows(path: Path) -> Iterator[Read]:
         wrong, right = "this is not a list of rows", f"Write lines such as {EXAMPLE}"
         raise BadInput([Problem(document.file, 1, wrong, right)])
     for index, data in enumerate(document.data):
+        if not isinstance(data, dict):
+            wrong, line = f"{shown(data)} is not a row", document.line_of((index,))
+            problem = Problem(document.file, line, wrong, f"Write it as {EXAMPLE}")
+            raise BadInput([problem])
         yield (
             data,
             lambda place, index=index: document.line_of((index, *place)),  # type: ignore[misc]

@@ -72,7 +72,8 @@ def find_losses(plan: Plan, names: Sequence[str]) -> tuple[Loss, ...]:
     require_one_shoot(plan)
     (shoot,) = plan.shoots.values()
     known = (*_gear(plan.kit), *_people_and_places(shoot))
-    return tuple(_gap(shoot, name) or _find(known, name) for name in names)
+    found = (_gap(shoot, name) or _find(known, name) for name in names)
+    return tuple(dict.fromkeys(found))
 
 
 def require_one_shoot(plan: Plan) -> None:
@@ -108,15 +109,25 @@ def _gap(shoot: Shoot, name: str) -> Loss | None:
     if index + 1 == len(passes):
         fix = f"Name the pass before it: {', '.join(p.id for p in passes[:-1]) or 'there is none'}"
         raise SettingError(f"no pass follows '{each.id}'", where=name, fix=fix)
-    clock_min = (passes[index + 1].start - shoot.end_of(each)).total_seconds() / 60
-    most = min(shoot.gap_min(index), clock_min)
+    _check_gap(shoot, index, minutes)
+    return Loss("gap", each.id, f"{minutes:g} min of the gap after {each.label}", minutes)
+
+
+def _check_gap(shoot: Shoot, index: int, minutes: float) -> None:
+    """Check that a gap has so many minutes to lose, by the clock and of those given for work.
+
+    Raises:
+        SettingError: If it has not.
+    """
+    each, following = shoot.passes[index : index + 2]
+    clock_min = (following.start - shoot.end_of(each)).total_seconds() / 60
+    most = max(min(shoot.gap_min(index), clock_min), 0.0)
     if not 0 < minutes <= most:
         raise SettingError(
             f"the gap after '{each.id}' has {most:g} min to lose",
-            where=name,
-            fix=f"Give more than 0 and at most {most:g} min",
+            where=f"{minutes:g}min:{each.id}",
+            fix=f"Give more than 0 and at most {most:g} min" if most else "Name another gap",
         )
-    return Loss("gap", each.id, f"{minutes:g} min of the gap after {each.label}", minutes)
 
 
 def _gear(kit: Kit) -> tuple[Loss, ...]:
@@ -157,12 +168,14 @@ def brief_without(brief: Brief, losses: Sequence[Loss]) -> Brief:
     where passes are over, only from those still to come.
 
     Raises:
-        SettingError: If the only pass to come is among them, or one that is over.
+        SettingError: If the only pass to come is among them, one that is over, or more of a gap
+            than there is.
     """
-    for loss in losses:
+    for loss in sorted(losses, key=lambda loss: loss.kind != "gap"):  # while both passes are there
         past = brief.shoot.past
         if loss.kind == "gap":
             index = [each.id for each in brief.shoot.passes].index(loss.id)
+            _check_gap(brief.shoot, index, loss.minutes)
             brief = later(brief, index, loss.minutes)
             continue
         if loss.kind == "pass":

@@ -57,7 +57,8 @@ def test_two_processes_give_the_same(plan_path: Path) -> None:
 
 def test_an_interrupt_keeps_what_is_done(plan_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """The rest is said not to be worked out."""
-    solve, done = sweep.solve, []
+    solve = sweep.solve
+    done: list[str] = []
 
     def solve_one(job: Job) -> Result:
         if done:

@@ -171,6 +171,14 @@ def test_a_gap_that_cannot_be_meant_is_a_clear_error(
         find_losses(two_passes, [name])
 
 
+def test_a_gap_is_lost_at_most_once(two_passes: Plan) -> None:
+    """Two halves of it and more are too much; the pass before it may be lost as well."""
+    with pytest.raises(SettingError, match="the gap after 'run' has 60 min to lose"):
+        plan_without(two_passes, find_losses(two_passes, ["100min:run", "90min:run"]), ONE)
+    reply = plan_without(two_passes, find_losses(two_passes, ["run", "9min:run", "run"]), ONE)
+    assert verify(reply.plan) == ()
+
+
 def test_all_of_the_gap_can_be_lost(two_passes: Plan) -> None:
     """Then nothing can be struck or built: every rig that was to move stays where it is, or goes
     to no use in one of the passes.

@@ -36,6 +36,9 @@ def loss_from(plan: Plan, chance: Random) -> tuple[Loss, ...]:
     people = [each.operator for each in plan.placements if each.operator]
     places = [each.position for each in plan.placements]
     names = sorted({*used, *people, *places})
+    (shoot,) = plan.shoots.values()
+    if len(shoot.passes) > 1 and (gap_min := int(shoot.gap_min(0))) > 0 and chance.random() < 0.3:
+        names = [f"{chance.randint(1, gap_min)}min:{shoot.passes[0].id}"]
     return find_losses(plan, [chance.choice(names)]) if names and chance.random() < 0.6 else ()
 
 

@@ -24,7 +24,7 @@ from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.past import PastError
 from kitplan.allocate.search import bounds_in_order, weights_in_order
-from kitplan.allocate.settle import SETTLING_SECONDS, decisions, fix, hint, with_placements
+from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, fix, hint, with_placements
 from kitplan.allocate.solver import (
     GOAL_IDS,
     Found,
@@ -163,9 +163,14 @@ class _Mending:
 
     def count(self) -> None:
         """Count what the goals of the moment, new to the model, come to with the placements as they
-        are.
+        are; even after an interrupt, as without it there is no answer to keep.
         """
-        self._solve(self._around(frozenset()), SETTLING_SECONDS, 1)
+        model = self._around(frozenset())
+        solver = self._solver(model, REBUILDING_SECONDS, 1)
+        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            raise RuntimeError("the placements of an answer could not be counted")
+        self._found.spent_s += solver.response_proto.deterministic_time
+        self._found.solver = solver
 
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
@@ -218,9 +223,19 @@ class _Mending:
         self, model: cp_model.CpModel, seconds: float, workers: int
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         """Solve from the best answer so far, and keep the new one."""
-        found, limits = self._found, self._limits
-        if found.solver is not None:
-            hint(model, found.solver.response_proto.solution)
+        found = self._found
+        solver = self._solver(model, seconds, workers)
+        status = run(model, solver, None, found)
+        found.spent_s += solver.response_proto.deterministic_time
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            found.solver = solver
+        return solver, status
+
+    def _solver(self, model: cp_model.CpModel, seconds: float, workers: int) -> cp_model.CpSolver:
+        """Return a solver for what is a plan already but for a part, and hint at the answer."""
+        limits = self._limits
+        if self._found.solver is not None:
+            hint(model, self._found.solver.response_proto.solution)
         solver = new_solver(seconds, limits, workers)
         # Measured on the two demo shoots, 2.5 times as fast with one thread: the relaxation gives
         # the bound, and there is little to probe where most is known.
@@ -230,11 +245,7 @@ class _Mending:
         if not limits.is_repeatable:
             solver.parameters.max_time_in_seconds = seconds
             solver.parameters.max_deterministic_time = math.inf
-        status = run(model, solver, None, found)
-        found.spent_s += solver.response_proto.deterministic_time
-        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            found.solver = solver
-        return solver, status
+        return solver
 
     def _note(self) -> None:
         """Note what the goals of the moment have reached, and the bounds that follow."""

@@ -44,7 +44,7 @@ def without(
             metavar="N",
             min=0.1,
             max=86_400,
-            help="How long to look at most. By default 0.6 for a shoot with up to 20 places for a "
+            help="How long to look at most. By default 0.5 for a shoot with up to 20 places for a "
             "camera over all passes, 6 with up to 60, else 30.",
             show_default=False,
         ),

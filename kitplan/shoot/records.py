@@ -8,7 +8,6 @@ from re import fullmatch
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
-from pydantic.json_schema import SkipJsonSchema
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
 from kitplan.shoot.past import Past
@@ -273,8 +272,8 @@ class Shoot(Record):
     roles: tuple[Role, ...] = ()
     rules: Rules = Field(default_factory=default_rules)
     locks: Locks = Locks()
-    past: SkipJsonSchema[Past] = Past()
-    """Kept by plans alone: what is over, and what was got."""
+    past: Past = Past()
+    """Kept by plans alone, never written by hand: what is over, and what was got."""
 
     @cached_property
     def subjects_by_id(self) -> dict[str, Subject]:

@@ -37,7 +37,7 @@ from kitplan.whatif.since import (
 from kitplan.wording import hint
 
 Kind = Literal["unit", "item", "person", "position", "pass", "gap"]
-USUAL_SECONDS, LONGEST_SECONDS = ((20, 0.6), (60, 6.0)), 30.0
+USUAL_SECONDS, LONGEST_SECONDS = ((20, 0.5), (60, 6.0)), 30.0
 """By the most places for a camera over all passes; beyond the last."""
 _GAP = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*min\s*:\s*(\S.*?)\s*", re.IGNORECASE)
 _LIKE_A_GAP = re.compile(r"\d\s*(h|hrs?|hours?|m|mins?|minutes?)\b|^\s*[-+]?\d+\s*:", re.IGNORECASE)

@@ -13,7 +13,9 @@ from kitplan.plan.difference import difference
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import verify
 from kitplan.produce.before import placements_kept
-from kitplan.whatif.losses import find_losses, plan_without
+from kitplan.produce.solve import plan_shoot
+from kitplan.whatif.losses import brief_without, find_losses, plan_without
+from tests.plans import brief_of, plan_of
 from tests.small import (
     MODE,
     SHOOT_ID,
@@ -187,3 +189,18 @@ def test_all_of_the_gap_can_be_lost(two_passes: Plan) -> None:
     assert verify(reply.plan) == ()
     assert [reset.available_min for reset in reply.plan.resets] == [0]
     assert [reset.work_min for reset in reply.plan.resets] == [0]
+
+
+# -- how good a reply is ---------------------------------------------------------------------------
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["compact-1", "wilf", "aisle-left", "first-show", "60min:dress"])
+def test_a_reply_of_the_usual_time_is_as_good_as_a_full_solve(name: str) -> None:
+    """On the school's dance evening, in musts, wants, thinnest song and viewpoints."""
+    plan = plan_of("school-dance")
+    lost = find_losses(plan, [name])
+    reply = plan_without(plan, lost, Limits(seconds=2, seed=1, workers=1)).plan
+    brief = brief_without(brief_of("school-dance"), lost)
+    full = plan_shoot(brief, shoot_id="school-dance", limits=Limits(seconds=60)).goals[:4]
+    assert [goal.value for goal in reply.goals[:4]] == [goal.value for goal in full]

@@ -16,7 +16,7 @@ def without(
     things: Annotated[
         list[str] | None,
         typer.Argument(
-            metavar="[THING...]",
+            metavar="THING",
             help="Units, items, people, positions or passes, by id or name; or minutes of the gap "
             "after a pass, such as 60min:closed-run.",
             show_default=False,

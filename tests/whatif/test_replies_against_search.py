@@ -27,7 +27,7 @@ from tests.random_shoots import random_brief
 LIMITS = Limits(seconds=20, seed=1, workers=1)
 GOALS = ("musts", "wants", "thinnest", "viewpoints")
 SEEDS = range(300)
-QUICK_SEEDS = range(12)
+QUICK_SEEDS = range(6)
 
 
 def loss_from(plan: Plan, chance: Random) -> tuple[Loss, ...]:

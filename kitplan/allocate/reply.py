@@ -94,6 +94,8 @@ def reply(
         mending.hold()
     found.goals = tuple(goal for group in groups for goal in group if goal.id in GOAL_IDS)
     for group in groups:  # the last step may have changed what the first ones counted
+        if all(found.reached[goal.id].is_proven for goal in group if goal.id in GOAL_IDS):
+            continue
         mending.aim_at(group)
         mending.count()
         mending.hold()

@@ -48,14 +48,14 @@ def fallback(
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
     from kitplan.whatif.fallback import Fallback, jobs_of, key_of, single_losses, worst_first
-    from kitplan.whatif.losses import require_one_shoot, usual_seconds
+    from kitplan.whatif.losses import require_one_shoot, usual_limits
     from kitplan.whatif.sweep import run
 
     plan = read_plan(plan_path)
     require_whole(plan, str(plan_path))
     require_one_shoot(plan)
     losses = single_losses(plan)
-    limits = Limits(seconds or max(usual_seconds(plan), LEAST_SECONDS), seed=1, workers=1)
+    limits = Limits(seconds or max(usual_limits(plan).seconds, LEAST_SECONDS), seed=1, workers=1)
     labels = {key_of(kind, loss): loss.label for kind, loss in losses}
     jobs = jobs_of(plan, losses, limits)
     with counting("Without", labels.__getitem__) as tell:

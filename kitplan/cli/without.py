@@ -44,8 +44,8 @@ def without(
             metavar="N",
             min=0.1,
             max=86_400,
-            help="How long to look at most. By default 0.5 for a shoot with up to 20 places for a "
-            "camera over all passes, 6 with up to 60, else 30.",
+            help="How long to look at most. By default under 1 for a shoot with up to 20 places "
+            "for a camera over all passes, 6 with up to 60, else 30.",
             show_default=False,
         ),
     ] = None,
@@ -74,7 +74,7 @@ def without(
     from kitplan.plan.files import read_plan, write_plan
     from kitplan.plan.verify import verify
     from kitplan.whatif.got import read_past
-    from kitplan.whatif.losses import find_losses, plan_without, usual_seconds
+    from kitplan.whatif.losses import find_losses, plan_without, usual_limits
 
     before = read_plan(plan_path)
     require_whole(before, str(plan_path))
@@ -84,7 +84,7 @@ def without(
         raise SettingError("nothing is said to be lost", where="THING", fix=fix)
     lost = find_losses(before, things or [])
     past = read_past(got, before) if got is not None else None
-    limits = Limits(seconds=seconds or usual_seconds(before))
+    limits = Limits(seconds=seconds) if seconds is not None else usual_limits(before)
     reply = plan_without(before, lost, limits, past=past)
     if as_json:
         print_json(loss_records(before, reply.plan, reply.changes))

@@ -37,8 +37,8 @@ from kitplan.whatif.since import (
 from kitplan.wording import hint
 
 Kind = Literal["unit", "item", "person", "position", "pass", "gap"]
-USUAL_SECONDS, LONGEST_SECONDS = ((20, 0.5), (60, 6.0)), 30.0
-"""By the most places for a camera over all passes; beyond the last."""
+SMALL_PLACES, MEDIUM_PLACES = 20, 60
+"""Most places for a camera over all passes of a small and a medium shoot."""
 _GAP = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*min\s*:\s*(\S.*?)\s*", re.IGNORECASE)
 _LIKE_A_GAP = re.compile(r"\d\s*(h|hrs?|hours?|m|mins?|minutes?)\b|^\s*[-+]?\d+\s*:", re.IGNORECASE)
 
@@ -212,9 +212,10 @@ _SINCE: dict[str, Callable[[Brief, str], Brief]] = {
 }
 
 
-def usual_seconds(plan: Plan) -> float:
+def usual_limits(plan: Plan) -> Limits:
     """Return how long to look for a reply to losses from a plan, by the size of its shoots.
 
+    For a small one in steps of the solver, so that a busy machine gives the same answer later.
     Measured on two cores: the school's dance evening (15 places) is settled in half a second, the
     depot (25) nearly in five.
     """
@@ -223,9 +224,12 @@ def usual_seconds(plan: Plan) -> float:
         for shoot in plan.shoots.values()
         for each in shoot.passes
         for position in shoot.venue.positions
-        if position.open_in is None or each.id in position.open_in
+        if (position.open_in is None or each.id in position.open_in)
+        and (position.permission is None or position.permission.state == "given")
     )
-    return next((seconds for most, seconds in USUAL_SECONDS if places <= most), LONGEST_SECONDS)
+    if places <= SMALL_PLACES:
+        return Limits(seconds=0.3, workers=1)
+    return Limits(seconds=6.0 if places <= MEDIUM_PLACES else 30.0)
 
 
 def plan_without(

@@ -32,7 +32,8 @@ QUICK_SEEDS = range(6)
 
 def loss_from(plan: Plan, chance: Random) -> tuple[Loss, ...]:
     """Return something that the plan uses, or nothing."""
-    used = [unit for each in plan.placements for unit in each.rig.units]
+    used = [unit for each in plan.placements for unit in each.units]
+    used += [unit.id for unit in plan.kit.units if unit.item.startswith("charger")]
     people = [each.operator for each in plan.placements if each.operator]
     places = [each.position for each in plan.placements]
     names = sorted({*used, *people, *places})

@@ -115,6 +115,8 @@ class _Mending:
         self._weights: list[int] = []
         self._lost: frozenset[int] = frozenset()
         """Places where nothing is left of the plan before."""
+        self._in_use: frozenset[int] = frozenset()
+        """Places at positions that the plan before used."""
         self._gone: Counter[str] = Counter()
         """By pass, how many placements before are not possible any more."""
         self.is_impossible = False
@@ -145,6 +147,8 @@ class _Mending:
         """
         kept = slots_as_before(self._slots, keep)
         self._lost = frozenset(range(len(self._slots))) - kept.keys()
+        places = {(each.pass_id, each.position) for each in keep}
+        self._in_use = frozenset(n for n, s in enumerate(self._slots) if s.spot.key in places)
         self._gone = Counter(each.pass_id for each in keep)
         self._gone.subtract(self._slots[number].spot.each.id for number in kept)
         same = {var.index for chosen in kept.values() for var in chosen}
@@ -181,13 +185,16 @@ class _Mending:
         self._note()
 
     def _parts(self) -> Iterator[frozenset[int]]:
-        """Yield the places that are free now, then those of each pass, the one hit most first."""
+        """Yield the places that are free now, then of each pass, the one hit most first, those at
+        positions in use before, then all.
+        """
         yield self._lost
         passes: dict[str, set[int]] = {}
         for number, slot in enumerate(self._slots):
             passes.setdefault(slot.spot.each.id, set()).add(number)
-        for each in sorted(passes, key=lambda each: -self._gone[each]):
-            yield frozenset(passes[each])
+        order = sorted(passes, key=lambda each: -self._gone[each])
+        yield from (frozenset(passes[each] & self._in_use) for each in order)
+        yield from (frozenset(passes[each]) for each in order)
 
     def _only(self, allowed: Collection[int]) -> cp_model.CpModel:
         """Return the model with all decisions about placements but some ruled out."""

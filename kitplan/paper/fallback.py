@@ -10,7 +10,7 @@ from kitplan.paper.losses import loss_records
 from kitplan.paper.names import Names
 from kitplan.paper.whom import to_whom
 from kitplan.plan.records import Plan
-from kitplan.whatif.fallback import Fallback, value_of
+from kitplan.whatif.fallback import DECIDING, Fallback, value_of
 
 HEADINGS = {
     "item": "A thing",
@@ -94,6 +94,8 @@ def _cost(plan: Plan, each: Fallback) -> str:
     reply = each.result.reply
     if reply is None:
         return "not known"
+    if [value_of(reply, g) for g in DECIDING] >= [value_of(plan, g) for g in DECIDING]:
+        return NOTHING
     lines = [f"MISSED: {words}" for words in each.result.missed if words not in _missed(plan)]
     for goal, words in COSTS.items():
         was, now = value_of(plan, goal), value_of(reply, goal)
@@ -105,7 +107,7 @@ def _cost(plan: Plan, each: Fallback) -> str:
     points = [value_of(one, "viewpoints") for one in (plan, reply)]
     if abs(points[0] - points[1]) > 1e-6:
         lines.append(f"points {points[0]:.4g} to {points[1]:.4g}")
-    return "\n".join(lines) or NOTHING
+    return "\n".join(lines)
 
 
 def _missed(plan: Plan) -> set[str]:

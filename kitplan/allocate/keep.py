@@ -11,9 +11,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.goals.goal import Goal
+from kitplan.allocate.settle import settle, with_placements
+from kitplan.allocate.solver import Limits
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.steadiness import support_row
 
@@ -72,6 +75,17 @@ def slots_as_before(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> dict[int, 
             if free and (chosen := as_it_was(slots[free[0]], placement)):
                 found[free.pop(0)] = chosen
     return found
+
+
+def as_before(
+    x: Variables, model: cp_model.CpModel, kept: tuple[Kept, ...], limits: Limits
+) -> cp_model.CpSolver | None:
+    """Return the plan before as an answer, as far as it still exists; None where what is left of it
+    does not hold by itself.
+    """
+    found = slots_as_before(x.slots, kept).values()
+    chosen = {var.index for own in found for var in own}
+    return settle(with_placements(model, x.slots, lambda var: int(var.index in chosen)), limits)
 
 
 def words_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:

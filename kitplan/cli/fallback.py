@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from kitplan.cli.common import JsonOption, print_json
+from kitplan.cli.common import ClusterOption, JsonOption, ProcessesOption, print_json
 from kitplan.cli.packing import PlanArgument
 
 LEAST_SECONDS = 2.0
@@ -27,12 +27,8 @@ def fallback(
             show_default=False,
         ),
     ] = None,
-    processes: Annotated[
-        int,
-        typer.Option(
-            "--processes", metavar="N", min=1, max=64, help="Replies at a time; same answers."
-        ),
-    ] = 1,
+    processes: ProcessesOption = None,
+    cluster: ClusterOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say in advance what to do if one thing is lost.
@@ -40,7 +36,9 @@ def fallback(
     One unit of each item in use, each person on a camera, each position, each pass: what moves, and
     what it costs; as `kitplan without` would answer, each checked. Ctrl-C keeps what is done.
 
-    Example: kitplan fallback my-show-plan --processes 2
+    Example: kitplan fallback my-show-plan
+
+    Example: kitplan fallback my-show-plan --seconds 20 --json
     """
     from kitplan.allocate.solver import Limits
     from kitplan.cli.counting import counting
@@ -59,7 +57,7 @@ def fallback(
     labels = {key_of(kind, loss): loss.label for kind, loss in losses}
     jobs = jobs_of(plan, losses, limits)
     with counting("Without", labels.__getitem__) as tell:
-        results = dict(run(jobs, processes=min(processes, len(jobs) or 1), tell=tell))
+        results = dict(run(jobs, processes=processes, cluster=cluster, tell=tell))
     found = [Fallback(kind, loss, results[key_of(kind, loss)]) for kind, loss in losses]
     found = worst_first(plan, found)
     if as_json:

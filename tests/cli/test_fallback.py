@@ -25,7 +25,7 @@ def plan_path(tmp_path: Path) -> Path:
 
 def test_a_table_for_each_kind_of_loss(plan_path: Path) -> None:
     """What moves, to whom it matters, what it costs; progress on stderr."""
-    done = RUNNER.invoke(app, ["fallback", str(plan_path), "--seconds", "2"])
+    done = RUNNER.invoke(app, ["fallback", str(plan_path), "--seconds", "2", "--processes", "1"])
     assert done.exit_code == 0, done.output
     for words in ("If something is lost: Small", "A thing", "A person", "A position", "A pass"):
         assert words in done.stdout

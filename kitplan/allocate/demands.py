@@ -77,7 +77,9 @@ def _add_roles(x: Variables, demands: Demands) -> None:
             x.model.add_at_most_one(
                 slot.roles[role.id] for slot in x.slots_in(each.id) if role.id in slot.roles
             )
-        groups = [(each,) for each in passes] if role.in_passes == "every" else [passes]
+        over = brief.shoot.past.is_over
+        coming = [(each,) for each in passes if not over(each.id)]  # what is over is past asking
+        groups = coming if role.in_passes == "every" else [passes]
         demands.roles.extend(_role_demand(x, role, group) for group in groups if group)
 
 
@@ -93,7 +95,7 @@ def _role_demand(x: Variables, role: Role, passes: tuple[Pass, ...]) -> Demand:
             slot.roles[role.id]
             for each in passes
             for slot in x.slots_in(each.id)
-            if role.id in slot.roles
+            if role.id in slot.roles and slot.brings
         )
     )
     where = passes[0].label if len(passes) == 1 else "any pass"
@@ -159,6 +161,8 @@ def _moment_demand(x: Variables, song: Song, number: int, moment: Moment) -> Dem
     held: list[IntVar] = []
     for each in brief.on_offer(song):
         for slot in x.slots_in(each.id):
+            if song.id in slot.missed:
+                continue
             held.extend(_holds(x, slot, song, moment, name))
     met = x.model.new_bool_var(f"met moment {name}")
     x.model.add(met <= total(held))

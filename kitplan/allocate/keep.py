@@ -7,6 +7,7 @@ one that moves least.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -21,8 +22,8 @@ from kitplan.options.steadiness import support_row
 
 CAMERA, STAND, OPERATOR, SHOT = 4, 3, 2, 1
 """What it is worth that a part of a placement stays: the longer its change takes, the more."""
-KEPT = "kept"
-"""Id of the goal."""
+KEPT, WORDS = "kept", "words"
+"""Ids of the goals."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +40,8 @@ class Kept:
     operator: str | None
     subject: str
     size: str
+    roles: tuple[str, ...] = ()
+    menu: tuple[tuple[str, str], ...] = ()
 
 
 def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
@@ -61,19 +64,39 @@ def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
     return Goal(KEPT, total(terms), {}, most=most)
 
 
+def slots_as_before(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> dict[int, list[IntVar]]:
+    """Return the decisions by which slots, by their place, are what they were; placements that are
+    not possible any more leave theirs to the next one at the position.
+    """
+    found: dict[int, list[IntVar]] = {}
+    for key, here in _by_place(kept).items():
+        free = [number for number, slot in enumerate(slots) if slot.spot.key == key]
+        for placement in here:
+            if free and (chosen := as_it_was(slots[free[0]], placement)):
+                found[free.pop(0)] = chosen
+    return found
+
+
 def as_before(
     x: Variables, model: cp_model.CpModel, kept: tuple[Kept, ...], limits: Limits
 ) -> cp_model.CpSolver | None:
     """Return the plan before as an answer, as far as it still exists; None where what is left of it
     does not hold by itself.
     """
-    chosen: set[int] = set()
+    found = slots_as_before(x.slots, kept).values()
+    chosen = {var.index for own in found for var in own}
+    return settle(with_placements(model, x.slots, lambda var: int(var.index in chosen)), limits)
+
+
+def words_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
+    """How many roles and further shots of the placements before stay with their place."""
+    found: list[IntVar] = []
     for (pass_id, position), here in _by_place(kept).items():
         slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
         for slot, placement in zip(slots, here, strict=False):
-            chosen |= {var.index for var in _as_before(slot, placement)}
-    rest = with_placements(model, x.slots, lambda var: int(var.index in chosen))
-    return settle(rest, limits)
+            found += [slot.roles[role] for role in placement.roles if role in slot.roles]
+            found += [slot.menu[framing] for framing in placement.menu if framing in slot.menu]
+    return Goal(WORDS, total(found), {}, most=len(found))
 
 
 def _by_place(kept: tuple[Kept, ...]) -> dict[tuple[str, str], list[Kept]]:
@@ -107,7 +130,7 @@ def _matching(slot: Slot, name: str, part: Any) -> list[IntVar]:
             ]
 
 
-def _as_before(slot: Slot, before: Kept) -> list[IntVar]:
+def as_it_was(slot: Slot, before: Kept) -> list[IntVar]:
     """The decisions by which a slot is what it was; nothing where its camera or stand is gone."""
     place = slot.spot.position
     columns = [

@@ -13,7 +13,7 @@ from __future__ import annotations
 import logging
 import threading
 import time
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import floor
 from typing import Any
@@ -21,7 +21,6 @@ from typing import Any
 import highspy
 import numpy as np
 
-from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.matrix import keep_quiet, to_highs
 from kitplan.allocate.model import Allocation, build
@@ -76,9 +75,8 @@ class Prover:
         options: Options,
         limits: Limits,
         last: str | None = None,
-        wanted: Set[CameraMode] = frozenset(),
     ) -> None:
-        """Begin at once; `last` is the last goal to prove, None for all. `wanted`: see `build`."""
+        """Begin at once; `last` is the last goal to prove, None for all."""
         self._last = last
         self.proven: list[Proven] = []
         """Goals in order, as far as it has come; read by others while it grows."""
@@ -87,7 +85,7 @@ class Prover:
         self.offer: Offer | None = None
         """The best answer of the first solver so far, to begin with; written by others."""
         self._until = time.monotonic() + limits.seconds
-        self._limits, self._wanted = limits, wanted
+        self._limits = limits
         self._is_unwanted = False
         keep_quiet()  # here, before there are threads that might print
         self._thread = threading.Thread(
@@ -112,7 +110,7 @@ class Prover:
 
     def _prove(self, options: Options) -> None:
         for detail in STAGES:
-            allocation = build(options, detail, self._wanted)
+            allocation = build(options, detail)
             if not self._prove_down_to(detail, allocation):
                 return
 

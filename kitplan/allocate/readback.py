@@ -12,6 +12,7 @@ from kitplan.options.cameras import Camera
 from kitplan.options.spots import Spot
 from kitplan.options.stands import Stand
 from kitplan.options.views import View
+from kitplan.shoot.past import Stood
 
 
 @dataclass(frozen=True)
@@ -29,6 +30,8 @@ class Chosen:
     is_counted: bool
     cards: tuple[str, int]
     """Media item and how many of it."""
+    stood: Stood | None = None
+    """What it was, where its pass is over."""
 
     @property
     def camera(self) -> Camera:
@@ -82,4 +85,5 @@ def _chosen(slot: Slot, solver: cp_model.CpSolver, column: int, cards: tuple[str
         menu=tuple(f for f, var in slot.menu.items() if solver.value(var) and f != main),
         is_counted=any(solver.value(var) for var in slot.counted.values()),
         cards=cards,
+        stood=slot.stood,
     )

@@ -17,7 +17,6 @@ from ortools.sat.python import cp_model
 from kitplan.allocate.adopt import Adoption
 from kitplan.allocate.finish import finish, settle_all
 from kitplan.allocate.goals import Goal, goals_in_order
-from kitplan.allocate.keep import KEPT, Kept, as_before, kept_goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.prover import Prover
 from kitplan.allocate.settle import fix, hint, settle, with_placements
@@ -42,7 +41,6 @@ three, still in strict order. Measured on the depot shoot: 5 s together, 11 s on
 SHARE_OF_TIME_LEFT = {
     "musts": 0.5,
     "viewpoints": 0.75,
-    KEPT: 0.5,
     "variety": 0.4,
     "quality": 0.5,
     "economy": 1.0,
@@ -61,20 +59,17 @@ def search(
     limits: Limits,
     tell: Listener = _quiet,
     found: Found | None = None,
-    keep: tuple[Kept, ...] = (),
 ) -> Found:
     """Return the best answer for all goals within the limits.
 
     Args:
         found: Where to keep what is found, so that a caller can ask for an early stop.
-        keep: Placements of a plan before: of the answers that are as good in musts, wants and
-            viewpoints, the one that keeps most of them.
     """
     found = found or Found()
     found.start = time.monotonic()
-    second = Adoption(_prover(allocation, limits, keep))
+    second = Adoption(_prover(allocation, limits))
     try:
-        _search(allocation, limits, tell, found, second, keep)
+        _search(allocation, limits, tell, found, second)
     finally:
         second.stop()
     if found.goals:
@@ -85,29 +80,19 @@ def search(
     return found
 
 
-def _prover(allocation: Allocation, limits: Limits, keep: tuple[Kept, ...]) -> Prover | None:
-    """The second solver, where a run need not repeat; it knows of nothing to keep."""
+def _prover(allocation: Allocation, limits: Limits) -> Prover | None:
+    """The second solver, where a run need not repeat."""
     if limits.is_repeatable:
         return None
-    last = "viewpoints" if keep else None
-    return Prover(
-        allocation.variables.options,
-        limits,
-        last,
-        frozenset((each.camera, each.mode) for each in keep),
-    )
+    return Prover(allocation.variables.options, limits)
 
 
 def _search(
-    allocation: Allocation,
-    limits: Limits,
-    tell: Listener,
-    found: Found,
-    second: Adoption,
-    keep: tuple[Kept, ...],
+    allocation: Allocation, limits: Limits, tell: Listener, found: Found, second: Adoption
 ) -> None:
-    # what is left of the plan before; without one the empty plan, which only misses every must
-    found.solver = as_before(allocation.variables, allocation.model, keep, limits)
+    # the empty plan, which only misses every must
+    empty = with_placements(allocation.model, allocation.variables.slots, lambda _: 0)
+    found.solver = settle(empty, limits)
     coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)
     groups: list[tuple[Goal, ...]] = []
     for names in GROUPS:
@@ -120,29 +105,11 @@ def _search(
             place = _next_place(groups, place, found)
         if found.was_stopped:
             break
-        if keep and names[-1] == "viewpoints":
-            _keep(allocation, groups, keep, limits, found, second)
     if not found.has_answer:
         return
     found.goals = tuple(itertools.chain(*groups, coming))
     if not found.is_proven:
         finish(allocation, found.goals, limits, found, tell, second)
-
-
-def _keep(
-    allocation: Allocation,
-    groups: list[tuple[Goal, ...]],
-    keep: tuple[Kept, ...],
-    limits: Limits,
-    found: Found,
-    second: Adoption,
-) -> None:
-    """Keep as much of the plan before as the goals so far allow; for good, whatever comes after."""
-    goal = kept_goal(allocation.variables, keep)
-    own = [*groups, (goal,)]
-    _improve(allocation, own, len(groups), limits, found, _quiet, second)
-    reached = found.reached.pop(KEPT)
-    allocation.model.add(goal.expression >= reached.value)
 
 
 def _hold(model: cp_model.CpModel, expression: Any, value: int, found: Found) -> None:
@@ -204,7 +171,7 @@ def _improve(
         bound = max(bound, sum(w * value for w, value in zip(weights, values, strict=True)))
     elapsed = found.elapsed_s
     for goal, value, most in zip(
-        group, values, _bounds(group, weights, values, bound), strict=True
+        group, values, bounds_in_order(group, weights, values, bound), strict=True
     ):
         known = found.reached.get(goal.id)
         if known is None or not (known.is_proven and known.value == value):
@@ -293,7 +260,7 @@ def weights_in_order(group: tuple[Goal, ...]) -> list[int]:
     return weights[::-1]
 
 
-def _bounds(
+def bounds_in_order(
     group: tuple[Goal, ...], weights: list[int], values: list[int], bound: int
 ) -> list[int]:
     """Return a bound for each goal of a group from the bound of their weighted sum.
@@ -335,7 +302,7 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
         if self._values is None:
             self._tell(Step(self._group[0].id, None, None, elapsed))
             return
-        bounds = _bounds(self._group, self._weights, self._values, floor(bound + ROUNDING))
+        bounds = bounds_in_order(self._group, self._weights, self._values, floor(bound + ROUNDING))
         for goal, value, most in zip(self._group, self._values, bounds, strict=True):
             if value < most or goal is self._group[-1]:
                 self._tell(Step(goal.id, value, most, elapsed))

@@ -12,6 +12,7 @@ from kitplan.allocate.variables import CardChoice, Slot, Variables, total
 from kitplan.gear.records import Battery, Charger, Unit
 from kitplan.options.endurance import is_on_mains
 from kitplan.options.needs import Need, binding_needs, stock_of
+from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 
 
@@ -123,26 +124,37 @@ def charged_in_gap(x: Variables, battery: str, index: int) -> int:
     this, following = brief.shoot.passes[index], brief.shoot.passes[index + 1]
     minutes = max(0.0, (following.start - brief.shoot.end_of(this)).total_seconds() / 60)
     return sum(
-        len(brief.free_units(charger.id, this)) * charger.bays * int(minutes // charger.charge_min)
+        _charging(brief, charger, this, following)
+        * charger.bays
+        * int(minutes // charger.charge_min)
         for charger in brief.kit.of_kind(Charger)
         if battery in charger.batteries
     )
 
 
+def _charging(brief: Brief, charger: Charger, this: Pass, following: Pass) -> int:
+    """Units of a charger that work in the gap between two passes."""
+    units = brief.free_units(charger.id, this)
+    return sum(not brief.is_lost(unit, following) for unit in units)
+
+
 def add_cards_in_stock(x: Variables) -> None:
     """Every camera writes to cards of one kind that hold its pass; a card that is full is not used
-    again that day (it is formatted only after two copies): sum(cards) <= units per day.
+    again that day (it is formatted only after two copies): sum(cards) <= units per day, less those
+    that passes which are over have filled.
     """
     brief = x.options.brief
     by_day: dict[tuple[str, date], list[Any]] = defaultdict(list)
     for each in brief.shoot.passes:
+        if brief.shoot.past.is_over(each.id):
+            continue  # those cards are full
         for choice, uses in _card_demands(x, each).items():
             chosen = [x.cards[each.id, choice, item] for item, _ in choice]
             x.model.add(total(uses) == total(chosen))
             for item, number in choice:
                 by_day[item, brief.day_of(each)].append(number * x.cards[each.id, choice, item])
     for (item, day), terms in by_day.items():
-        x.model.add(total(terms) <= len(brief.kit.shared_units(item, day)))
+        x.model.add(total(terms) <= len(brief.fresh_cards(item, day)))
 
 
 def _card_demands(x: Variables, each: Pass) -> dict[CardChoice, list[IntVar]]:

@@ -41,17 +41,31 @@ class Given:
 
 
 def give_out(brief: Brief, chosen: tuple[Chosen, ...], before: Before | None = None) -> list[Given]:
-    """Return the units of each placement, in the order of the placements.
+    """Return the units of each placement, in the order of the placements; those of a pass that is
+    over are what they were.
 
     Args:
         before: What stands already; it stays where it can.
     """
-    given = [Given() for _ in chosen]
+    given = [_as_it_stood(brief, placement) or Given() for placement in chosen]
     _give_rigs(brief, chosen, given, before or {})
     _give_batteries(brief, chosen, given)
     _give_cards(brief, chosen, given)
     _give_accessories(brief, chosen, given)
     return given
+
+
+def _as_it_stood(brief: Brief, placement: Chosen) -> Given | None:
+    stood = placement.stood
+    if stood is None:
+        return None
+    item_of = {unit.id: unit.item for unit in brief.kit.units}
+    return Given(
+        rig={item_of[unit]: unit for unit in stood.rig},
+        batteries=list(stood.batteries),
+        cards=list(stood.cards),
+        accessories=list(stood.accessories),
+    )
 
 
 def letters(
@@ -105,7 +119,7 @@ def _give_rigs(
                 for n in numbers
             ]
             for number, unit in zip(numbers, _assign(units, costs), strict=True):
-                given[number].rig[item] = unit
+                unit = given[number].rig.setdefault(item, unit)
                 placement = chosen[number]
                 now_at_place[item, placement.spot.position.id].append(unit)
                 if placement.operator:
@@ -177,6 +191,11 @@ def _give_batteries(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]
         for placement, own in zip(chosen, given, strict=True):
             battery = placement.camera.body.battery
             if placement.spot.each.id == each.id and battery:
+                if own.batteries:
+                    taken.update(own.batteries)
+                    for unit in own.batteries:
+                        uses[unit] += 1
+                    continue
                 number = placement.spot.endurance[placement.column].batteries
                 own.batteries = _take_fresh(brief.shared_units(battery, each), taken, uses, number)
 
@@ -188,6 +207,9 @@ def _give_cards(brief: Brief, chosen: tuple[Chosen, ...], given: list[Given]) ->
         each = placement.spot.each
         item, number = placement.cards
         taken = taken_by_day[brief.day_of(each)]
+        if own.cards:
+            taken.update(own.cards)
+            continue
         own.cards = _take_fresh(brief.shared_units(item, each), taken, uses, number)
 
 
@@ -202,6 +224,9 @@ def _give_accessories(brief: Brief, chosen: tuple[Chosen, ...], given: list[Give
         for placement, own in zip(chosen, given, strict=True):
             if placement.spot.each.id != each.id:
                 continue
+            if placement.stood is not None:
+                belongs_to.update(_homes(brief, placement, own))
+                continue
             for need in needs:
                 goes_with_body = need.when in ("has-plate", "has-lens")
                 home = placement.spot.position.id
@@ -213,6 +238,19 @@ def _give_accessories(brief: Brief, chosen: tuple[Chosen, ...], given: list[Give
                 picked = _take(units, taken, rank, count_needed(placement, need))
                 belongs_to.update(dict.fromkeys(picked, home))
                 own.accessories += picked
+
+
+def _homes(brief: Brief, placement: Chosen, own: Given) -> dict[str, str]:
+    """Return where the accessories of what stood belong: with its body, or at its position."""
+    item_of = {unit.id: brief.kit.items_by_id[unit.item] for unit in brief.kit.units}
+    with_body = {n.serves for n in all_needs(brief) if n.when in ("has-plate", "has-lens")}
+    body = own.rig[placement.camera.body.id]
+    homes = {}
+    for unit in own.accessories:
+        accessory = item_of[unit]
+        goes = isinstance(accessory, Accessory) and accessory.serves in with_body
+        homes[unit] = body if goes else placement.spot.position.id
+    return homes
 
 
 def count_needed(placement: Chosen, need: Need) -> int:

@@ -25,6 +25,7 @@ from kitplan.options.spots import Options, Spot
 from kitplan.options.stands import Stand
 from kitplan.options.steadiness import Manner, support_row
 from kitplan.options.views import View
+from kitplan.shoot.past import Stood
 
 CardChoice = tuple[tuple[str, int], ...]
 """Media items that would do for a camera, and how many of each it takes."""
@@ -71,6 +72,16 @@ class Slot:
     """By subject and size: a further shot that the operator is planned to hold."""
     counted: dict[tuple[int, Manner, int], IntVar]
     """By view, manner and grade: the shot is one of the counted viewpoints."""
+    stood: Stood | None = None
+    """What stood there, where the pass is over."""
+    brings: bool = True
+    """Whether it has got, or will get, what it is there for: only then its roles, its subjects and
+    its band count."""
+
+    @property
+    def missed(self) -> tuple[str, ...]:
+        """Ids of the songs that it has not got."""
+        return () if self.stood is None else self.stood.missed
 
     @property
     def name(self) -> str:
@@ -160,10 +171,12 @@ def create_variables(
 
     Args:
         detail: The less, the fewer shots; goals after it cannot be asked for.
-        wanted: Cameras that are not left out even where another one makes them superfluous.
+        wanted: Cameras that are not left out even where another one makes them superfluous, as
+            those of passes that are over.
     """
+    in_any_case = wanted | _stood_cameras(options)
     slots = tuple(
-        _slot(options, model, spot, number, detail, wanted)
+        _slot(options, model, spot, number, detail, in_any_case)
         for spot in options.spots
         if spot.cameras and spot.stands
         for number in range(spot.position.rigs)
@@ -189,6 +202,22 @@ def _card_choices(
     return choices
 
 
+def _stood_cameras(options: Options) -> Set[CameraMode]:
+    """Cameras that stood in passes that are over."""
+    item_of = {unit.id: unit.item for unit in options.brief.kit.units}
+    return {
+        (tuple(item_of[unit] for unit in (one.body, one.lens, one.adapter) if unit), one.mode)
+        for one in options.brief.shoot.past.stood
+    }
+
+
+def _stood(options: Options, spot: Spot, number: int) -> Stood | None:
+    """What stood in a slot of a pass that is over."""
+    past = options.brief.shoot.past.stood_in(spot.each.id)
+    here = [stood for stood in past if stood.position == spot.position.id]
+    return here[number] if number < len(here) else None
+
+
 def _slot(
     options: Options,
     model: cp_model.CpModel,
@@ -198,6 +227,7 @@ def _slot(
     wanted: Set[CameraMode],
 ) -> Slot:
     name = f"{spot.each.id},{spot.position.id},{number}"
+    stood = _stood(options, spot, number)
     superfluous = superfluous_cameras(spot, options.brief.shoot.rules.narrow_deg, wanted)
 
     def decide(what: str) -> IntVar:
@@ -237,6 +267,8 @@ def _slot(
             for v in held
         },
         counted={key: decide(f"counted {key}") for key in sorted(counted)},
+        stood=stood,
+        brings=stood is None or options.brief.brings(spot.each, stood.missed),
     )
 
 

@@ -20,6 +20,7 @@ from kitplan.cli.angles import angles
 from kitplan.cli.check import check
 from kitplan.cli.compare import compare
 from kitplan.cli.draw import draw
+from kitplan.cli.fallback import fallback
 from kitplan.cli.frame import frame
 from kitplan.cli.gains import gains
 from kitplan.cli.gear import gear_app
@@ -47,6 +48,7 @@ for command in (
     demo,
     plan,
     without,
+    fallback,
     packing,
     draw,
     angles,

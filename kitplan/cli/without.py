@@ -14,44 +14,78 @@ from kitplan.cli.packing import PlanArgument
 def without(
     plan_path: PlanArgument,
     things: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(
-            metavar="THING...",
-            help="Units, items, people, positions or passes, by id or name.",
+            metavar="THING",
+            help="Units, items, people, positions or passes, by id or name; or minutes of the gap "
+            "after a pass, such as 60min:closed-run.",
             show_default=False,
         ),
-    ],
+    ] = None,
+    got: Annotated[
+        Path | None,
+        typer.Option(
+            "--got",
+            metavar="FILE",
+            help="What was got in the passes that are over: a YAML list or CSV table of pass, "
+            "camera, song, result (got, spoiled, not run). Without a camera a row is for all of "
+            "them, without a song for the whole pass; what is not listed was got.",
+            show_default=False,
+        ),
+    ] = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FOLDER", help="Write the new plan there as well."),
     ] = None,
     seconds: Annotated[
-        float, typer.Option("--seconds", metavar="N", min=0.5, max=86_400, help="How long to look.")
-    ] = 10.0,
+        float | None,
+        typer.Option(
+            "--seconds",
+            metavar="N",
+            min=0.1,
+            max=86_400,
+            help="How long to look at most. By default under 1 for a shoot with up to 20 places "
+            "for a camera over all passes, 6 with up to 60, else 30.",
+            show_default=False,
+        ),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Plan anew without something, and move as little as possible.
 
     Of the plans that are as good in musts, wants and viewpoints the one that changes least of what
-    is rigged; checked like any plan. Prints only what changes. Exit status 1 if a must is missed.
+    is rigged; checked like any plan. Prints only what changes, person by person. With --got the
+    passes in the file are over: they stay as they were, and what was not got there counts as
+    missing. Exit status 1 if a must is missed.
 
     Example: kitplan without my-show-plan camcorder-1
 
     Example: kitplan without my-show-plan Senna "Pit house left"
+
+    Example: kitplan without my-show-plan 60min:closed-run
+
+    Example: kitplan without my-show-plan --got closed-run.csv --out new-plan
     """
     from kitplan.allocate.solver import Limits
+    from kitplan.errors import SettingError
     from kitplan.paper.findings import findings_text
     from kitplan.paper.losses import loss_records, loss_text
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan, write_plan
     from kitplan.plan.verify import verify
-    from kitplan.whatif.losses import find_losses, plan_without
+    from kitplan.whatif.got import read_past
+    from kitplan.whatif.losses import find_losses, plan_without, usual_limits
 
     before = read_plan(plan_path)
     require_whole(before, str(plan_path))
     folder = writable(out) if out else None
-    lost = find_losses(before, things)
-    reply = plan_without(before, lost, Limits(seconds=seconds))
+    if not things and got is None:
+        fix = "Name what is lost, or give --got FILE"
+        raise SettingError("nothing is said to be lost", where="THING", fix=fix)
+    lost = find_losses(before, things or [])
+    past = read_past(got, before) if got is not None else None
+    limits = Limits(seconds=seconds) if seconds is not None else usual_limits(before)
+    reply = plan_without(before, lost, limits, past=past)
     if as_json:
         print_json(loss_records(before, reply.plan, reply.changes))
     else:

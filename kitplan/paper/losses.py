@@ -7,9 +7,11 @@ from dataclasses import asdict
 from typing import Any
 
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
-from kitplan.paper.names import Names, settings
+from kitplan.paper.whom import to_whom, whom_text
 from kitplan.plan.difference import PlacementChange
-from kitplan.plan.records import Placement, Plan
+from kitplan.plan.records import Plan
+from kitplan.shoot.past import Past
+from kitplan.shoot.records import Song
 
 GOAL_WORDS = {
     "musts": "musts missed",
@@ -38,32 +40,73 @@ def loss_records(before: Plan, after: Plan, changes: Sequence[PlacementChange]) 
             }
             for change in changes
         ],
+        "past": past_of(after).model_dump(mode="json"),
+        "to_whom": [asdict(told) for told in to_whom(before, after, changes)],
     }
 
 
 def loss_text(
     lost: Sequence[str], before: Plan, after: Plan, changes: Sequence[PlacementChange]
 ) -> str:
-    """Return the reply to a loss as a page.
+    """Return the reply to a loss, or to what was not got, as a page.
 
     Args:
         lost: Names of what is lost.
     """
+    over = past_of(after).passes
+    coming = [p for p in before.placements if p.pass_id.partition("/")[2] not in over]
     gone = sum(change.before is not None for change in changes)
-    stays = len(before.placements) - gone
-    rigs = len(before.placements) - sum(change.is_rigging for change in changes if change.before)
+    rigs = len(coming) - sum(change.is_rigging for change in changes if change.before)
     short = (
-        f"{stays} of {counted(len(before.placements), 'placement')} stay exactly as they are, "
+        f"{len(coming) - gone} of {counted(len(coming), 'placement')} stay exactly as they are, "
         f"{rigs} as they are rigged. "
         if changes
         else "Nothing has to change. "
     )
     return blocks(
-        heading(f"Without {joined(list(lost))}: {before.title}"),
+        heading(f"{_occasion(lost, after)}: {before.title}"),
         paragraph(short + _musts(after)),
+        _not_got(after),
         table_text(("", "before", "after"), _goal_rows(before, after)),
-        *(_pass_block(Names(before), Names(after), p, changes) for p in before.pass_ids()),
+        whom_text(before, to_whom(before, after, changes)),
     )
+
+
+def past_of(plan: Plan) -> Past:
+    """Return what is over of a plan of one shoot."""
+    (shoot,) = plan.shoots.values()
+    return shoot.past
+
+
+def _occasion(lost: Sequence[str], after: Plan) -> str:
+    """What the plan is about: 'After Closed run, without Senna'."""
+    (shoot,) = after.shoots.values()
+    over = [shoot.passes_by_id[each].label for each in shoot.past.passes]
+    words = [f"after {joined(over)}"] if over else []
+    words += [f"without {joined(list(lost))}"] if lost else []
+    first = ", ".join(words) or "as it was"
+    return first[:1].upper() + first[1:]
+
+
+def _not_got(after: Plan) -> str:
+    """Say what each camera of a pass that is over has not got."""
+    (shoot,) = after.shoots.values()
+    lines = []
+    for each in shoot.past.passes:
+        label, run = shoot.passes_by_id[each].label, shoot.run_songs(shoot.passes_by_id[each])
+        lost = [song for song in run if shoot.past.lacks(each, song.id)]
+        if lost:
+            lines.append(f"{label}: no camera has got {_songs(lost, run)}.")
+        for stood in shoot.past.stood_in(each):
+            own = [song for song in run if song.id in stood.missed and song not in lost]
+            if own:
+                left = [song for song in run if song not in lost]
+                lines.append(f"{label}: camera {stood.letter} has not got {_songs(own, left)}.")
+    return bullets(lines)
+
+
+def _songs(missed: Sequence[Song], of: Sequence[Song]) -> str:
+    return "any song" if len(missed) == len(of) else joined([song.label for song in missed])
 
 
 def _musts(after: Plan) -> str:
@@ -82,50 +125,3 @@ def _goal_rows(before: Plan, after: Plan) -> list[tuple[str, str, str]]:
 
 def _value(plan: Plan, goal: str) -> float:
     return next((each.value for each in plan.goals if each.goal == goal), 0.0)
-
-
-def _pass_block(old: Names, new: Names, pass_id: str, changes: Sequence[PlacementChange]) -> str:
-    own = [change for change in changes if change.pass_id == pass_id]
-    if not own:
-        return ""
-    lines = [_words(old, new, change) for change in own]
-    return f"{heading(old.pass_label(pass_id), '-')}\n{bullets(lines)}"
-
-
-def _words(old: Names, new: Names, change: PlacementChange) -> str:
-    if change.after is None:
-        assert change.before is not None  # one of the two is there
-        who = old.operator(change.before)
-        freed = f"; {who} is free" if change.before.operator else ""
-        return f"{old.place(change.before)}: camera {change.before.letter} goes{freed}."
-    if change.before is None:
-        return f"{new.place(change.after)}: new, {_whole(new, change.after)}."
-    parts = [_part(old, new, change.before, change.after, part) for part in change.parts]
-    letter = change.after.letter
-    return f"{new.place(change.after)}, camera {letter}: {'; '.join(filter(None, parts))}."
-
-
-def _whole(names: Names, placement: Placement) -> str:
-    return (
-        f"camera {placement.letter}, {names.camera(placement)} on {names.stand(placement)}, "
-        f"{names.operator(placement)}, {names.framing(placement.pass_id, placement.shot)} "
-        f"({settings(placement.shot)})"
-    )
-
-
-def _part(old: Names, new: Names, one: Placement, other: Placement, part: str) -> str:
-    match part:
-        case "camera":
-            return f"{new.camera(other)} instead of {old.camera(one)}"
-        case "stand":
-            return f"on {new.stand(other)} instead of {old.stand(one)}"
-        case "operator":
-            return f"{new.operator(other)} instead of {old.operator(one)}"
-        case "shot":
-            was, now = (n.framing(p.pass_id, p.shot) for n, p in ((old, one), (new, other)))
-            return f"frames {now} instead of {was} ({settings(other.shot)})"
-        case "roles":
-            return f"role now: {new.roles(other) or 'free choice'}"
-        case _:
-            framings = [new.framing(other.pass_id, each) for each in other.menu]
-            return f"between songs also {joined(framings)}" if framings else "no further shots"

@@ -21,7 +21,7 @@ def promise(names: Names, pass_id: str) -> str:
 
     Said of the whole pass: every placement of it is good for the same.
     """
-    shoot, _ = names.plan.pass_of(pass_id)
+    shoot, each = names.plan.pass_of(pass_id)
     songs = songs_by_worth(names.plan, pass_id)
     words = []
     if songs["live"]:
@@ -31,9 +31,8 @@ def promise(names: Names, pass_id: str) -> str:
     if songs["inserts"]:
         words.append(f"inserts only in {_how_many(songs['inserts'], shoot)}{_hold(shoot)}")
     if songs["none"]:
-        words.append(
-            f"not run: {joined([shoot.songs_by_id[song].label for song in songs['none']])}"
-        )
+        what = "not got" if shoot.past.is_over(each.id) else "not run"
+        words.append(f"{what}: {joined([shoot.songs_by_id[s].label for s in songs['none']])}")
     text = f"{'; '.join(words)}."
     return text[:1].upper() + text[1:] if songs["live"] else f"Beside {shoot.master.label}: {text}"
 

@@ -13,8 +13,8 @@ from pydantic import Field
 from kitplan.gear.records import Kit, Record
 from kitplan.shoot.records import Pass, Shoot
 
-VERSION = 2
-"""Version 1 had no figures of what is in the picture."""
+VERSION = 3
+"""Version 1 had no figures of what is in the picture, version 2 no passes that are over."""
 Manner = Literal["operated", "locked-off"]
 Worth = Literal["live", "locks", "inserts", "none"]
 Status = Literal["solved", "musts-missed", "stopped-early"]

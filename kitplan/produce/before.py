@@ -25,6 +25,8 @@ def placements_kept(plan: Plan, shoot_id: str) -> tuple[Kept, ...]:
             operator=each.operator,
             subject=each.shot.subject,
             size=each.shot.size,
+            roles=each.roles,
+            menu=tuple((framing.subject, framing.size) for framing in each.menu),
         )
         for each in plan.placements
         if each.pass_id.partition("/")[0] == shoot_id

@@ -12,6 +12,7 @@ from kitplan.allocate.demands import Demand
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import Chosen, read_back
+from kitplan.allocate.reply import reply
 from kitplan.allocate.reset import least_work
 from kitplan.allocate.search import Found, Limits, Listener, Reached, Step, search
 from kitplan.allocate.solver import keeping_interrupts
@@ -98,9 +99,12 @@ def solve_shoot(
     found = Found()
     with keeping_interrupts(found):
         options = find_options(brief)
-        allocation = build(options)
         keep = placements_kept(before, shoot_id) if before else ()
-        search(allocation, limits, tell or _quiet, found, keep)
+        allocation = build(options, wanted={(each.camera, each.mode) for each in keep})
+        if before is None:
+            search(allocation, limits, tell or _quiet, found)
+        else:
+            reply(allocation, keep, limits, tell or _quiet, found)
         has_plan = _has_plan(allocation, found)
         if not has_plan and found.was_stopped:
             raise KeyboardInterrupt

@@ -5,6 +5,7 @@ Cross-checks live in `checks`; here are the questions that everything later asks
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -44,7 +45,7 @@ class Brief:
         costume and light are as in the show; otherwise it gives inserts only.
         """
         run = each.songs.get(song.id, "complete")
-        if run == "not-run":
+        if run == "not-run" or self.shoot.past.lacks(each.id, song.id):
             return "none"
         if each.id == self.shoot.master.id:
             return "live"
@@ -52,9 +53,17 @@ class Brief:
         as_in_show = each.is_in_costume and each.is_in_show_light
         return "locks" if keeps_tempo and as_in_show and run == "complete" else "inserts"
 
-    def thirds(self, each: Pass) -> int:
-        """Worth of a pass over all songs, in thirds of a song."""
-        return sum(THIRDS[self.worth(each, song)] for song in self.shoot.songs)
+    def thirds(self, each: Pass, missed: Collection[str] = ()) -> int:
+        """Worth of a pass over all songs but those that a camera missed, in thirds of a song."""
+        songs = (song for song in self.shoot.songs if song.id not in missed)
+        return sum(THIRDS[self.worth(each, song)] for song in songs)
+
+    def brings(self, each: Pass, missed: Collection[str]) -> bool:
+        """Whether a camera that missed some songs brings home what it was there for: at least half
+        of the songs that the pass runs.
+        """
+        songs = self.shoot.run_songs(each)
+        return 2 * sum(song.id not in missed for song in songs) >= len(songs)
 
     def on_offer(self, song: Song) -> tuple[Pass, ...]:
         """The passes whose shots can stand anywhere in the edit of a song."""
@@ -157,11 +166,30 @@ class Brief:
 
     def free_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Units of an item that can be used on the day of a pass."""
-        return self.kit.free_units(item_id, self.day_of(each))
+        units = self.kit.free_units(item_id, self.day_of(each))
+        return tuple(unit for unit in units if not self.is_lost(unit, each))
+
+    def is_lost(self, unit: Unit, each: Pass) -> bool:
+        """Whether a unit is not there any more for a pass that is still to come."""
+        past = self.shoot.past
+        return unit.id in past.lost_units and not past.is_over(each.id)
+
+    def fresh_cards(self, item_id: str, day: date) -> tuple[Unit, ...]:
+        """Units of a card that the passes still to come of a day can share: none that is lost, or
+        full from a pass that is over.
+        """
+        shoot = self.shoot
+        gone = set(shoot.past.lost_units)
+        for stood in shoot.past.stood:
+            each = shoot.passes_by_id.get(stood.in_pass)
+            if each is not None and self.day_of(each) == day:
+                gone.update(stood.cards)
+        return tuple(u for u in self.kit.shared_units(item_id, day) if u.id not in gone)
 
     def shared_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Units of an item that anybody can use on the day of a pass."""
-        return self.kit.shared_units(item_id, self.day_of(each))
+        units = self.kit.shared_units(item_id, self.day_of(each))
+        return tuple(unit for unit in units if not self.is_lost(unit, each))
 
     def only_passes(self, pass_ids: tuple[str, ...]) -> Brief:
         """Return the same brief with some of its passes, as if the others did not happen."""

@@ -10,6 +10,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
+from kitplan.shoot.past import Past
 from kitplan.shoot.rules import Performance, Rules, default_rules
 from kitplan.shoot.venue import Light, PersonSize, Subject, Surveyed, Venue
 
@@ -271,6 +272,8 @@ class Shoot(Record):
     roles: tuple[Role, ...] = ()
     rules: Rules = Field(default_factory=default_rules)
     locks: Locks = Locks()
+    past: Past = Past()
+    """Kept by plans alone, never written by hand: what is over, and what was got."""
 
     @cached_property
     def subjects_by_id(self) -> dict[str, Subject]:

@@ -63,7 +63,7 @@ def without_person(brief: Brief, person_id: str) -> Brief:
             for each in shoot.passes
         ),
         venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
-        locks=_locks_without(shoot.locks, "person", {person_id}),
+        locks=locks_without(shoot.locks, "person", {person_id}),
     )
 
 
@@ -82,7 +82,7 @@ def without_position(brief: Brief, position_id: str) -> Brief:
     return with_shoot(
         brief,
         venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
-        locks=_locks_without(shoot.locks, "position", {position_id}),
+        locks=locks_without(shoot.locks, "position", {position_id}),
     )
 
 
@@ -123,7 +123,7 @@ def without_pass(brief: Brief, pass_id: str) -> Brief:
         roles=roles,
         light=tuple(light),
         venue=venue.model_copy(update=parts),
-        locks=_locks_without(shoot.locks, "pass", {pass_id}),
+        locks=locks_without(shoot.locks, "pass", {pass_id}),
     )
     return _without_lost_roles(brief, changed)
 
@@ -202,6 +202,33 @@ def earlier(brief: Brief, index: int, minutes: float) -> Brief:
     return with_shoot(brief, passes=(*passes, *shoot.passes[index + 1 :]), crew=crew)
 
 
+def later(brief: Brief, index: int, minutes: float) -> Brief:
+    """Return a brief whose passes up to number `index` run that much later, so that the gap after
+    it is that much shorter: whoever is there then is held until they end. What comes after stays.
+
+    Lengths stay as well, and with them what lasts how long; less time is left to work and charge.
+    """
+    shoot, step = brief.shoot, timedelta(minutes=minutes)
+    moved: list[Pass] = []
+    ends: dict[str, datetime] = {}
+    for each in shoot.passes[: index + 1]:
+        times = {name: getattr(each, name) for name in ("start", "end", "doors")}
+        changed = {name: at and at + step for name, at in times.items()}
+        moved.append(each.model_copy(update=changed))
+        ends |= {person.id: shoot.end_of(each) + step for person in brief.people(each)}
+    given_min = shoot.passes[index].gap_after_min
+    if given_min is not None:
+        shorter = max(given_min - minutes, 0.0)
+        moved[index] = moved[index].model_copy(update={"gap_after_min": shorter})
+    crew = tuple(
+        person.model_copy(update={"until": max(person.until, ends[person.id])})
+        if person.until is not None and person.id in ends
+        else person
+        for person in shoot.crew
+    )
+    return with_shoot(brief, passes=(*moved, *shoot.passes[index + 1 :]), crew=crew)
+
+
 # -- what went with it -----------------------------------------------------------------------------
 
 
@@ -239,11 +266,11 @@ def _with_units(brief: Brief, units: Iterable[Unit]) -> Brief:
     gone = set(brief.kit.units_by_item) - set(kit.units_by_item)
     locks = brief.shoot.locks
     for part in ITEM_PARTS:
-        locks = _locks_without(locks, part, gone)
+        locks = locks_without(locks, part, gone)
     return Brief(with_shoot(brief, locks=locks).shoot, kit)
 
 
-def _locks_without(locks: Locks, part: str, gone: set[str]) -> Locks:
+def locks_without(locks: Locks, part: str, gone: set[str]) -> Locks:
     """Return the locks that name none of these as that part."""
 
     def stays(pattern: Pattern) -> bool:
@@ -255,7 +282,7 @@ def _locks_without(locks: Locks, part: str, gone: set[str]) -> Locks:
 def _without_lost_roles(before: Brief, after: Brief) -> Brief:
     """Return a brief without locks on roles that it no longer has, the safety shot included."""
     lost = {role.id for role in before.roles} - {role.id for role in after.roles}
-    return with_shoot(after, locks=_locks_without(after.shoot.locks, "role", lost))
+    return with_shoot(after, locks=locks_without(after.shoot.locks, "role", lost))
 
 
 def _less(names: tuple[str, ...] | None, gone: str) -> tuple[str, ...] | None:

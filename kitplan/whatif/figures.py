@@ -84,7 +84,12 @@ def offers(plan: Plan, shoot_id: str) -> dict[str, int]:
 
 
 def is_away(shoot: Shoot, placement: Placement, song_id: str) -> bool:
-    """Return whether the operator of a placement performs in a song: nobody frames then."""
+    """Return whether a placement gives nothing in a song: its operator performs and nobody frames
+    then, or its pass is over and it has not got the song.
+    """
+    stood = shoot.past.stood_with(placement.pass_id.partition("/")[2], placement.rig.body)
+    if stood is not None and song_id in stood.missed:
+        return True
     person = shoot.crew_by_id.get(placement.operator or "")
     return person is not None and song_id in person.performs_in
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from kitplan.allocate.solver import Limits
-from kitplan.plan.difference import difference
+from kitplan.plan.difference import PlacementChange, difference
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.whatif.executors import Tell, answers, executor_for
@@ -57,6 +57,10 @@ class Result:
     """Faults that the check found; with any there are no figures."""
     moved: int = 0
     """Placements with another rig, operator or shot than in the plan before."""
+    reply: Plan | None = None
+    """The plan itself, where the job had one before."""
+    changes: tuple[PlacementChange, ...] = ()
+    """What it changes of the one before."""
 
     @property
     def is_complete(self) -> bool:
@@ -99,12 +103,13 @@ def solve(job: Job) -> Result:
     Raises:
         KeyboardInterrupt: If it is stopped before any plan is found.
     """
+    from kitplan.allocate.past import PastError
     from kitplan.produce.solve import NoPlanInTime, plan_shoot
 
     limits = replace(job.limits, workers=1)
     try:
         plan = plan_shoot(job.brief, shoot_id=job.shoot_id, limits=limits, before=job.before)
-    except NoPlanInTime as error:
+    except (NoPlanInTime, PastError) as error:
         return Result(None, error.problem)
     return result_of(plan, job.brief, job.before)
 
@@ -124,6 +129,7 @@ def result_of(plan: Plan, brief: Brief, before: Plan | None = None) -> Result:
     open_roles = {demand.id for demand in roles if not demand.is_met}
     goals = {goal.goal: goal for goal in plan.goals}
     reached = figures(plan, brief.shoot)
+    changes = () if before is None else difference(before, plan)
     return Result(
         reached,
         variety=goals["variety"].value,
@@ -133,11 +139,12 @@ def result_of(plan: Plan, brief: Brief, before: Plan | None = None) -> Result:
         units=tuple(sorted({unit for each in plan.placements for unit in each.units})),
         positions=tuple(sorted({each.position for each in plan.placements})),
         operators=tuple(sorted({each.operator for each in plan.placements if each.operator})),
-        moved=0 if before is None else _moved(before, plan),
+        moved=_moved(changes),
+        reply=None if before is None else plan,
+        changes=changes,
     )
 
 
-def _moved(before: Plan, plan: Plan) -> int:
+def _moved(changes: Sequence[PlacementChange]) -> int:
     """Return how many placements are not as before; roles and further shots aside."""
-    changes = difference(before, plan)
     return sum(bool(PLACED & set(change.parts)) or not change.parts for change in changes)

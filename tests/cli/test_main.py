@@ -22,6 +22,7 @@ COMMANDS = (
     "demo",
     "plan",
     "without",
+    "fallback",
     "packing",
     "draw",
     "angles",

@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import chain, product
+from typing import Any
 
 from kitplan.gear.records import Adapter, Body, Head, Lens, Support
 from kitplan.plan.verify import (
@@ -30,6 +31,7 @@ from kitplan.plan.verify import (
 )
 from kitplan.plan.verify.lasting import endurance_fault
 from kitplan.plan.verify.single import hand_faults, rest_faults, skill_faults
+from kitplan.shoot.past import Stood
 from kitplan.shoot.records import Pass, Person
 from kitplan.shoot.venue import Position
 
@@ -55,13 +57,42 @@ class Choices:
 def find_choices(scene: Scene) -> Choices:
     """Return all placements that are possible by themselves."""
     refused: Counter[str] = Counter()
-    slots, spots = [], []
+    slots: list[tuple[Setup, ...]] = []
+    spots: list[tuple[Pass, Position]] = []
     for each, position in product(scene.shoot.passes, scene.shoot.venue.positions):
+        if scene.shoot.past.is_over(each.id):
+            stood = [s for s in scene.shoot.past.stood_in(each.id) if s.position == position.id]
+            slots += [(setup_of(scene, one),) for one in stood]
+            spots += [(each, position)] * len(stood)
+            continue
         found = tuple(_placements(scene, each, position, refused))
         for _ in range(position.rigs if found else 0):
             slots.append(found)
             spots.append((each, position))
     return Choices(scene, tuple(slots), tuple(spots), refused)
+
+
+def setup_of(scene: Scene, stood: Stood) -> Setup:
+    """Return what stood in a pass that is over, as it was."""
+    item_of = {unit.id: scene.kit.items_by_id[unit.item] for unit in scene.kit.units}
+    parts: dict[str, Any] = {
+        part: None if (unit := getattr(stood, part)) is None else item_of[unit]
+        for part in ("body", "lens", "adapter", "support", "head")
+    }
+    shoot, body = scene.shoot, parts["body"]
+    mode = next(mode for mode in body.modes if mode.name == stood.mode)
+    return Setup(
+        shoot.passes_by_id[stood.in_pass],
+        scene.positions_by_id[stood.position],
+        Camera(body, mode, parts["lens"], parts["adapter"]),
+        Stand(parts["support"], parts["head"]),
+        None if stood.operator is None else shoot.crew_by_id[stood.operator],
+        shoot.subjects_by_id[stood.subject],
+        stood.size,
+        tuple(role for role in stood.roles if role in scene.roles_by_id),
+        stood.menu,
+        missed=frozenset(stood.missed),
+    )
 
 
 def _placements(

@@ -137,7 +137,8 @@ class Search:
             more = (*taken, self.slots[place][number])
             if self.rules.may_grow(each, _in(each, more)):
                 self._go_on(place, more, number)
-        self._go_on(place, taken, len(self.slots[place]))
+        if not self.scene.shoot.past.is_over(each.id):  # what stood there cannot be left out
+            self._go_on(place, taken, len(self.slots[place]))
 
     def _go_on(self, place: int, taken: tuple[Choice, ...], number: int) -> None:
         """Step to the next slot; behind the last one of a pass that pass must be sound."""
@@ -190,7 +191,7 @@ class Search:
             return Values(musts, 0, 0, 0, 0)
         rules = self.scene.shoot.rules
         bands = rest.bands | union(choice.band for choice in taken)
-        pairs = rest.pairs | union(choice.main | choice.framed for choice in taken)
+        pairs = rest.pairs | union(choice.given | choice.framed for choice in taken)
         variety = worth.capped(pairs) + rules.band_points * bands.bit_count()
         return Values(
             musts,
@@ -259,6 +260,6 @@ def rest_of(worth: Worth, groups: Sequence[tuple[Sequence[Sequence[Choice]], int
             union(1 << choice.view for choice in every if song in choice.songs) for song in songs
         ),
         points=most(lambda choice: choice.points),
-        pairs=union(choice.main | choice.framed for choice in every),
+        pairs=union(choice.given | choice.framed for choice in every),
         bands=union(choice.band for choice in every),
     )

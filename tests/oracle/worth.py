@@ -13,7 +13,7 @@ from itertools import combinations
 from operator import or_
 
 from kitplan.plan.verify import Demand, Scene, Setup, alike_pairs, demands_of, does, grade_of
-from kitplan.plan.verify.goals import locked_points, songs_of
+from kitplan.plan.verify.goals import has_got, locked_points, songs_of, value_of
 from kitplan.plan.verify.marks import picture
 from kitplan.plan.verify.picture import band_of
 from kitplan.plan.verify.sight import is_as_tight
@@ -57,6 +57,11 @@ class Choice:
     """Placements of a class are the same when it comes to counting."""
     main: int
     """Bit of its main (subject, size)."""
+    given: int
+    """Bits that it adds to the variety in any case: the main one, and those of a menu that is over;
+    none if it has not brought home what it was there for."""
+    has_menu: bool
+    """Whether its menu is still to be chosen."""
     framed: int
     """Bits of all that its operator could frame with this rig, if nobody were in the picture."""
     moments: tuple[tuple[int, int], ...]
@@ -115,6 +120,9 @@ class Worth:
         scene, framed = self.scene, self._framed(setup)
         deeds = tuple(self._deeds_of(setup))
         grade, songs = grade_of(scene, setup), songs_of(scene, setup)
+        if not has_got(scene, setup):
+            grade = 0
+        is_over, brings = scene.shoot.past.is_over(setup.each.id), self._brings(setup)
         view = self._number(("view", setup.position.id, setup.subject.id, setup.size))
         self._setup_of_view[view] = setup
         shown = picture(scene, setup)
@@ -122,7 +130,8 @@ class Worth:
         points = self.rules.points_operated
         if setup.person is None:
             points = max(self.rules.points_locked, default=0)
-        counting = (setup.each.id, view, setup.manner, grade, songs)
+        counting = (setup.each.id, view, setup.manner, grade, songs, setup.missed)
+        main = self.pair_bits[setup.subject.id, setup.size]
         return Choice(
             setup=setup,
             rig=self._number(("rig", *rig_of(setup))),
@@ -131,18 +140,23 @@ class Worth:
             view=view,
             grade=grade,
             songs=songs if grade else frozenset(),
-            points=points * self.rules.grade_percent[grade] * scene.thirds(setup.each),
+            points=points * (value_of(scene, setup) if grade else 0),
             counting_class=self._number(("counting", counting)),
-            main=self.pair_bits[setup.subject.id, setup.size],
+            main=main,
+            given=main | union(self.pair_bits[pair] for pair in setup.menu) if brings else 0,
+            has_menu=setup.person is not None and not is_over,
             framed=framed,
             moments=tuple(
                 (bit, framed & pairs)
                 for bit, pairs in self.moments.items()
                 if setup.person is not None and deeds[0].met & bit
             ),
-            band=1 << self._number(("band", band_of(shown.view_deg))),
+            band=1 << self._number(("band", band_of(shown.view_deg))) if brings else 0,
             met=union(deed.met for deed in deeds),
         )
+
+    def _brings(self, setup: Setup) -> bool:
+        return self.scene.brings(setup.each, setup.missed)
 
     def _framed(self, setup: Setup) -> int:
         if setup.person is None:
@@ -152,24 +166,32 @@ class Worth:
         )
 
     def _deeds_of(self, setup: Setup) -> Iterator[Deed]:
-        """Yield every set of roles that the placement can do, at most one without `also`."""
+        """Yield every set of roles that the placement can do, at most one without `also`, beside
+        those that it has done in a pass that is over.
+        """
         met, broken = self._changed(setup)
         useful = []
+        had = sum(not self.scene.roles_by_id[role].also for role in setup.roles)
         for role in self.scene.roles:
-            if does(self.scene, setup, role):
-                of_role = self._changed(replace(setup, roles=(role.id,)))
+            if role.id not in setup.roles and does(self.scene, setup, role):
+                of_role = self._changed(replace(setup, roles=(*setup.roles, role.id)))
                 if of_role[0] & ~met:
                     bit = 1 << self._number(("role", role.id, setup.each.id))
                     useful.append((role, bit, *of_role))
         for count in range(len(useful) + 1):
             for chosen in combinations(useful, count):
-                if sum(not role.also for role, *_ in chosen) <= 1:
+                if sum(not role.also for role, *_ in chosen) <= max(1 - had, 0):
                     yield Deed(
-                        union(bit for _, bit, _, _ in chosen),
+                        union((*self._role_bits(setup), *(bit for _, bit, _, _ in chosen))),
                         met | union(own for _, _, own, _ in chosen),
                         broken | union(lost for *_, lost in chosen),
-                        tuple(role.id for role, *_ in chosen),
+                        (*setup.roles, *(role.id for role, *_ in chosen)),
                     )
+
+    def _role_bits(self, setup: Setup) -> Iterator[int]:
+        """Yield the bits of the roles that a placement has done: nobody else did them there."""
+        for role in setup.roles:
+            yield 1 << self._number(("role", role, setup.each.id))
 
     def _changed(self, setup: Setup) -> tuple[int, int]:
         """Return the demands that a placement alone meets and breaks."""
@@ -279,12 +301,12 @@ class Worth:
     def _points(self, chosen: Sequence[Choice]) -> int:
         total = sum(choice.points for choice in chosen if choice.setup.person is not None)
         for each in self.scene.shoot.passes:
-            percents = [
-                self.rules.grade_percent[choice.grade]
+            found = [
+                value_of(self.scene, choice.setup)
                 for choice in chosen
                 if choice.setup.person is None and choice.setup.each.id == each.id
             ]
-            total += locked_points(self.scene, percents) * self.scene.thirds(each)
+            total += locked_points(self.scene, found)
         return total
 
     # -- variety -------------------------------------------------------------------------------
@@ -296,8 +318,8 @@ class Worth:
         The most that flows is the least cut: some operators cut off at the length of their menus,
         and behind the rest every subject cut off at what it takes or at the pairs that reach it.
         """
-        main = union(choice.main for choice in choices)
-        free = [self.free(choice, choices) for choice in choices]
+        main = union(choice.given for choice in choices)
+        free = [self.free(choice, choices) for choice in choices if choice.has_menu]
         framed = [pairs for pairs in free if pairs & ~main]
         length = self.rules.menu_shots
         return min(

@@ -11,6 +11,7 @@ from kitplan.shoot.checks import problems
 from kitplan.shoot.records import Locks, Pattern
 from kitplan.whatif.changed import (
     dropped,
+    later,
     lost_roles,
     with_lent,
     with_one_more,
@@ -22,9 +23,11 @@ from kitplan.whatif.changed import (
 )
 from tests.plans import brief_of
 from tests.small import (
+    at,
     body,
     demand_met,
     lens,
+    person,
     position,
     role,
     run,
@@ -171,6 +174,25 @@ def test_one_more_is_a_good_one_with_an_id_of_its_own() -> None:
     assert [each.id for each in twice.kit.units][-2:] == ["more-1", "more-2"]
     assert len(twice.kit.units_by_item["cam"]) == 3
     assert_names_exist(twice)
+
+
+def test_a_pass_that_runs_later_shortens_the_gap() -> None:
+    """From 16:00 to 17:00; Ann, who was to leave at 16:30, is held until it ends at 17:20."""
+    crew = (person("ann", until=at(16, 30)), person("ben", since=at(18)), person("cy"))
+    brief = small_brief(passes=(run(), show()), crew=crew)
+    changed = later(brief, 0, 60)
+    first, second = changed.shoot.passes
+    assert (first.start, first.end, second) == (at(17), None, brief.shoot.passes[1])
+    assert changed.shoot.gap_min(0) == 100  # 17:20 to doors at 19:00
+    assert [p.until for p in changed.shoot.crew] == [at(17, 20), None, None]
+    assert changed.shoot.length_min(first) == brief.shoot.length_min(brief.shoot.passes[0])
+
+
+def test_a_gap_that_is_given_is_shorter_as_well() -> None:
+    """Of 90 minutes to work in 30 are left, and no fewer than none."""
+    brief = small_brief(passes=(run(gap_after_min=90), show()))
+    assert later(brief, 0, 60).shoot.gap_min(0) == 30
+    assert later(brief, 0, 100).shoot.gap_min(0) == 0
 
 
 def test_lent_units_bring_their_item_and_no_other_unit() -> None:

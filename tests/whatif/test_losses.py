@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kitplan.allocate.keep import as_before
+from kitplan.allocate.keep import slots_as_before
 from kitplan.allocate.model import build
 from kitplan.allocate.solver import Limits
 from kitplan.errors import SettingError
@@ -13,7 +13,9 @@ from kitplan.plan.difference import difference
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import verify
 from kitplan.produce.before import placements_kept
-from kitplan.whatif.losses import find_losses, plan_without
+from kitplan.produce.solve import plan_shoot
+from kitplan.whatif.losses import brief_without, find_losses, plan_without
+from tests.plans import brief_of, plan_of
 from tests.small import (
     MODE,
     SHOOT_ID,
@@ -129,7 +131,76 @@ def test_a_plan_is_an_answer_to_begin_with_whatever_modes_its_bodies_have() -> N
     plan = solve(brief)
     allocation = build(find_options(brief))
     kept = placements_kept(plan, SHOOT_ID)
-    start = as_before(allocation.variables, allocation.model, kept, ONE)
-    assert start is not None
-    used = sum(start.value(slot.is_used) for slot in allocation.variables.slots)
-    assert used == len(plan.placements) == 2
+    assert len(slots_as_before(allocation.variables.slots, kept)) == len(plan.placements) == 2
+
+
+# -- time between two passes -----------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def two_passes() -> Plan:
+    """The closed run from 16:00 to 16:20, doors of the show at 19:00: a gap of 160 minutes."""
+    return solve(small_brief(passes=(run(), show())))
+
+
+@pytest.mark.parametrize("name", ["60min:run", " 60 min : RUN", "60.0min:run", "60,0 Min:run"])
+def test_minutes_of_a_gap_are_a_thing_to_lose(two_passes: Plan, name: str) -> None:
+    """In one form, spaces, case and commas forgiven."""
+    (loss,) = find_losses(two_passes, [name])
+    assert (loss.kind, loss.id, loss.minutes) == ("gap", "run", 60.0)
+    assert loss.label == "60 min of the gap after run"
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [
+        ("60 min after run", r"names nothing in the plan. Write minutes .* as 60min:PASS"),
+        ("1h:run", "Write minutes"),
+        ("60:run", "Write minutes"),
+        ("run:60min", "Write minutes"),
+        ("60min", "Write minutes"),
+        ("60min:rum", r"there is no pass 'rum'. Did you mean 'run'"),
+        ("60min:show", r"no pass follows 'show'. Name the pass before it: run"),
+        ("0min:run", r"has 160 min to lose. Give more than 0 and at most 160 min"),
+        ("161min:run", "at most 160 min"),
+    ],
+)
+def test_a_gap_that_cannot_be_meant_is_a_clear_error(
+    two_passes: Plan, name: str, words: str
+) -> None:
+    """Whatever is near to the form."""
+    with pytest.raises(SettingError, match=words):
+        find_losses(two_passes, [name])
+
+
+def test_a_gap_is_lost_at_most_once(two_passes: Plan) -> None:
+    """Two halves of it and more are too much; the pass before it may be lost as well."""
+    with pytest.raises(SettingError, match="the gap after 'run' has 60 min to lose"):
+        plan_without(two_passes, find_losses(two_passes, ["100min:run", "90min:run"]), ONE)
+    reply = plan_without(two_passes, find_losses(two_passes, ["run", "9min:run", "run"]), ONE)
+    assert verify(reply.plan) == ()
+
+
+def test_all_of_the_gap_can_be_lost(two_passes: Plan) -> None:
+    """Then nothing can be struck or built: every rig that was to move stays where it is, or goes
+    to no use in one of the passes.
+    """
+    reply = plan_without(two_passes, find_losses(two_passes, ["160min:run"]), ONE)
+    assert verify(reply.plan) == ()
+    assert [reset.available_min for reset in reply.plan.resets] == [0]
+    assert [reset.work_min for reset in reply.plan.resets] == [0]
+
+
+# -- how good a reply is ---------------------------------------------------------------------------
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", ["compact-1", "wilf", "aisle-left", "first-show", "60min:dress"])
+def test_a_reply_of_the_usual_time_is_as_good_as_a_full_solve(name: str) -> None:
+    """On the school's dance evening, in musts, wants, thinnest song and viewpoints."""
+    plan = plan_of("school-dance")
+    lost = find_losses(plan, [name])
+    reply = plan_without(plan, lost, Limits(seconds=2, seed=1, workers=1)).plan
+    brief = brief_without(brief_of("school-dance"), lost)
+    full = plan_shoot(brief, shoot_id="school-dance", limits=Limits(seconds=60)).goals[:4]
+    assert [goal.value for goal in reply.goals[:4]] == [goal.value for goal in full]

@@ -45,6 +45,8 @@ def variety(x: Variables, demands: Demands) -> Goal:
     holders: dict[tuple[str, str], list[IntVar]] = defaultdict(list)
     bands: dict[int, list[IntVar]] = defaultdict(list)
     for slot in x.slots:
+        if not slot.brings:
+            continue
         for shot_class, view, var in slot.shot_items():
             holders[view.subject.id, view.size].append(var)
             bands[shot_class.band].append(var)

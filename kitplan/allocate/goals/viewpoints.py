@@ -51,7 +51,7 @@ def _add_counted_by_pass(x: Variables) -> None:
 
 def thinnest_song(x: Variables) -> Goal:
     """min over songs of the counted viewpoints in passes that are live or lock there, less those
-    whose operator performs in that song.
+    whose operator performs in that song and those that missed it in a pass that is over.
     """
     brief = x.options.brief
     thinnest = x.model.new_int_var(0, len(x.slots), "thinnest song")
@@ -60,6 +60,7 @@ def thinnest_song(x: Variables) -> Goal:
             _offers(x, slot, song.id)
             for each in brief.on_offer(song)
             for slot in x.slots_in(each.id)
+            if song.id not in slot.missed
         )
         x.model.add(thinnest <= on_offer)
     return Goal("thinnest", thinnest, {}, most=_most_on_offer(x))
@@ -78,26 +79,27 @@ def _offers(x: Variables, slot: Slot, song_id: str) -> Any:
 
 
 def viewpoints(x: Variables) -> Goal:
-    """sum over counted placements of points * grade % * thirds of its pass.
+    """sum over counted placements of points * grade % * thirds of its pass, less those of songs
+    that it missed.
 
     Operated ones have full points. Locked-off ones of a pass have falling points (4, 3, 2, 1 ...),
-    the best grade first: with N(g) of grade g or better that is
-    sum over g of (percent(g) - percent(g-1)) * (points of the first N(g)).
+    the best value first: with N(v) of value v = grade % * thirds or better that is
+    sum over v of (v - next lower v) * (points of the first N(v)).
     """
     rules = x.options.brief.shoot.rules
     operated: list[Any] = []
     locked: list[Any] = []
     for each in x.options.brief.shoot.passes:
-        thirds = x.options.brief.thirds(each)
-        by_grade: dict[int, list[IntVar]] = defaultdict(list)
+        by_value: dict[int, list[IntVar]] = defaultdict(list)
         for slot in x.slots_in(each.id):
+            thirds = x.options.brief.thirds(each, slot.missed)
             for (_, manner, grade), var in slot.counted.items():
+                value = rules.grade_percent[grade] * thirds
                 if manner == "operated":
-                    worth = rules.points_operated * rules.grade_percent[grade] * thirds
-                    operated.append(worth * var)
+                    operated.append(rules.points_operated * value * var)
                 else:
-                    by_grade[grade].append(var)
-        locked.extend(_locked_points(x, each.id, thirds, by_grade))
+                    by_value[value].append(var)
+        locked.extend(_locked_points(x, each.id, by_value))
     counted = total(x.viewpoints.values())
     parts = {"counted": counted, "operated": total(operated), "locked off": total(locked)}
     return Goal("viewpoints", total(operated) + total(locked), parts, most=_most_points(x))
@@ -131,20 +133,20 @@ def _most_on_offer(x: Variables) -> int:
     return min(sum(_bodies(x, each) for each in brief.on_offer(song)) for song in brief.shoot.songs)
 
 
-def _locked_points(
-    x: Variables, pass_id: str, thirds: int, by_grade: dict[int, list[IntVar]]
-) -> list[Any]:
+def _locked_points(x: Variables, pass_id: str, by_value: dict[int, list[IntVar]]) -> list[Any]:
+    """The locked-off viewpoints of a pass, by what each is worth for a point."""
     rules = x.options.brief.shoot.rules
     terms = []
-    for grade in range(1, FULL_MARKS + 1):
-        step = rules.grade_percent[grade] - rules.grade_percent[grade - 1]
-        at_least = [var for g, found in by_grade.items() if g >= grade for var in found]
-        if not step or not at_least or not thirds:
+    below = 0
+    for value in sorted(by_value):
+        step, below = value - below, value
+        at_least = [var for v, found in by_value.items() if v >= value for var in found]
+        if not step:
             continue
         ranks = []
         for rank, points in enumerate(rules.points_locked[: len(at_least)]):
-            ranked = x.model.new_bool_var(f"locked rank {rank} grade {grade}[{pass_id}]")
+            ranked = x.model.new_bool_var(f"locked rank {rank} value {value}[{pass_id}]")
             ranks.append(ranked)
-            terms.append(step * points * thirds * ranked)
+            terms.append(step * points * ranked)
         x.model.add(total(ranks) <= total(at_least))
     return terms

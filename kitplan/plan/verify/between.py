@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from datetime import date
 from itertools import groupby
 
 from kitplan.gear.records import Battery, Charger, Item, Media
@@ -35,12 +36,19 @@ def _in(each: Pass, setups: Sequence[Setup]) -> list[Setup]:
 def card_faults(scene: Scene, setups: Sequence[Setup]) -> Iterator[Fault]:
     """Cards (K): every camera finds cards of one item, and a full one is not used again that day.
 
-    Which item each camera takes is left open: there must be a way to share them out.
+    Which item each camera takes is left open: there must be a way to share them out. Cards of
+    passes that are over are full.
     """
-    by_day = sorted(setups, key=lambda setup: scene.day_of(setup.each))
+    past = scene.shoot.past
+    coming = [setup for setup in setups if setup.each.id not in past.passes]
+    by_day = sorted(coming, key=lambda setup: scene.day_of(setup.each))
     for day, group in groupby(by_day, key=lambda setup: scene.day_of(setup.each)):
         wanted = [lasting_of(scene, s.each, s.position, s.camera).cards for s in group]
-        stock = {card.id: len(scene.kit.free_units(card.id, day)) for card in _media(scene)}
+        gone = {*past.lost_units, *_filled(scene, day)}
+        stock = {
+            card.id: sum(unit.id not in gone for unit in scene.kit.free_units(card.id, day))
+            for card in _media(scene)
+        }
         if not _can_share(wanted, stock):
             wrong = f"the cards of {day} do not suffice for {len(wanted)} cameras"
             yield Fault("cards", wrong, "Bring more cards, or use fewer cameras")
@@ -48,6 +56,14 @@ def card_faults(scene: Scene, setups: Sequence[Setup]) -> Iterator[Fault]:
 
 def _media(scene: Scene) -> list[Media]:
     return list(scene.kit.of_kind(Media))
+
+
+def _filled(scene: Scene, day: date) -> Iterator[str]:
+    """Yield the cards that passes which are over have filled on a day."""
+    passes = scene.shoot.passes_by_id
+    for stood in scene.shoot.past.stood:
+        if stood.in_pass in passes and scene.day_of(passes[stood.in_pass]) == day:
+            yield from stood.cards
 
 
 def _can_share(wanted: Sequence[dict[str, int]], stock: dict[str, int]) -> bool:
@@ -93,7 +109,10 @@ def charged_in_gap(scene: Scene, battery: str, index: int) -> int:
     this, following = scene.shoot.passes[index], scene.shoot.passes[index + 1]
     gap = max(minutes_between(scene.end_of(this), following.start), 0.0)
     return sum(
-        len(scene.free_units(charger.id, this))
+        sum(
+            not scene.is_lost_unit(unit.id, following)
+            for unit in scene.free_units(charger.id, this)
+        )
         * charger.bays
         * int(gap // max(charger.charge_min, 1e-6))
         for charger in scene.kit.of_kind(Charger)

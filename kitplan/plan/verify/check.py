@@ -13,8 +13,10 @@ from kitplan.plan.verify.counting import alike_pairs
 from kitplan.plan.verify.crowding import glimpse_of
 from kitplan.plan.verify.figures import SHARE, figure_faults
 from kitplan.plan.verify.findings import Finding
+from kitplan.plan.verify.goals import has_got
 from kitplan.plan.verify.handed import cards_used_again, letter_findings, unit_findings
 from kitplan.plan.verify.marks import grade_of, seen
+from kitplan.plan.verify.over import past_findings
 from kitplan.plan.verify.resolve import Placed, resolve, stray_placements
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.single import menu_faults, role_faults, setup_faults
@@ -59,6 +61,7 @@ def _part_findings(part: Part) -> Iterator[Finding]:
         yield from (fault.at(each.id) for fault in pass_faults(scene, each, setups))
     for fault in chain(battery_faults(scene, part.setups), reset_faults(scene, part.setups)):
         yield fault.at("between passes")
+    yield from past_findings(scene, part.placed)
     yield from unit_findings(scene, part.placed)
     yield from _in_picture_findings(scene, part.placed)
     yield from _counted_findings(scene, part.placed)
@@ -101,6 +104,9 @@ def _counted_findings(scene: Scene, placed: Sequence[Placed]) -> Iterator[Findin
         if grade_of(scene, one.setup) < 1:
             wrong = "a shot of grade 0 is counted as a viewpoint"
             yield Finding("counted-grade", one.where, wrong, "Count those of grade 1 or more")
+        if not has_got(scene, one.setup):
+            wrong = "a camera that got nothing is counted as a viewpoint"
+            yield Finding("counted-got", one.where, wrong, "Count those that got a song")
     for first, second in alike_pairs(scene, [one.setup for one in counted]):
         wrong = f"it is counted and alike to {counted[first].where}"
         yield Finding("alike", counted[second].where, wrong, "Count one of the two")

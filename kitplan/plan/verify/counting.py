@@ -11,7 +11,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from kitplan.plan.verify.goals import locked_points, songs_of
+from kitplan.plan.verify.goals import has_got, locked_points, songs_of, value_of
 from kitplan.plan.verify.marks import grade_of, seen
 from kitplan.plan.verify.scene import Scene
 from kitplan.plan.verify.setups import Setup
@@ -71,10 +71,14 @@ class _Search:
     def __init__(self, scene: Scene, setups: Sequence[Setup], most_branches: int) -> None:
         self.scene, self.setups, self.branches_left = scene, setups, most_branches
         grades = [grade_of(scene, setup) for setup in setups]
-        self.percent = [scene.shoot.rules.grade_percent[grade] for grade in grades]
+        self.value = [value_of(scene, setup) for setup in setups]
         self.songs = [songs_of(scene, setup) for setup in setups]
         self.worth = [self._worth(place) for place in range(len(setups))]
-        self.alike: dict[int, set[int]] = {n: set() for n, grade in enumerate(grades) if grade > 0}
+        self.alike: dict[int, set[int]] = {
+            place: set()
+            for place, grade in enumerate(grades)
+            if grade > 0 and has_got(scene, setups[place])
+        }
         for first, second in alike_pairs(scene, setups):
             if first in self.alike and second in self.alike:
                 self.alike[first].add(second)
@@ -86,7 +90,7 @@ class _Search:
         """The most that a setup may add."""
         rules, setup = self.scene.shoot.rules, self.setups[place]
         points = rules.points_operated if setup.person else max(rules.points_locked, default=0)
-        return points * self.percent[place] * self.scene.thirds(setup.each)
+        return points * self.value[place]
 
     def run(self) -> Counting:
         """Return the best set found."""
@@ -118,9 +122,9 @@ class _Search:
             if self.setups[place].person is not None:
                 total += self.worth[place]
             else:
-                locked[self.setups[place].each.id].append(self.percent[place])
+                locked[self.setups[place].each.id].append(self.value[place])
         for each in self.scene.shoot.passes:
-            total += locked_points(self.scene, locked[each.id]) * self.scene.thirds(each)
+            total += locked_points(self.scene, locked[each.id])
         return total
 
     def _bound(self, taken: Sequence[int], open_: Sequence[int]) -> Value:

@@ -30,7 +30,7 @@ class Demand:
 def demands_of(scene: Scene, setups: Sequence[Setup]) -> tuple[Demand, ...]:
     """Return every demand in the order of the shoot: roles, must moments, locks.
 
-    A role asked for in every pass is one demand for each pass it is listed for.
+    A role asked for in every pass is one demand for each pass it is listed for that is to come.
     """
     return (
         *_role_demands(scene, setups),
@@ -47,7 +47,8 @@ def missed_musts(demands: Sequence[Demand]) -> int:
 def _role_demands(scene: Scene, setups: Sequence[Setup]) -> Iterator[Demand]:
     for role in scene.roles:
         passes = scene.passes_of(role)
-        groups = [(each,) for each in passes] if role.in_passes == "every" else [passes]
+        coming = [(each,) for each in passes if each.id not in scene.shoot.past.passes]
+        groups = coming if role.in_passes == "every" else [passes]
         for group in groups:
             if group:
                 met = _is_done(scene, setups, role, group)
@@ -57,7 +58,10 @@ def _role_demands(scene: Scene, setups: Sequence[Setup]) -> Iterator[Demand]:
 def _is_done(scene: Scene, setups: Sequence[Setup], role: Role, passes: tuple[Pass, ...]) -> bool:
     ids = [each.id for each in passes]
     return any(
-        role.id in setup.roles and setup.each.id in ids and does(scene, setup, role)
+        role.id in setup.roles
+        and setup.each.id in ids
+        and does(scene, setup, role)
+        and scene.brings(setup.each, setup.missed)
         for setup in setups
     )
 
@@ -76,7 +80,7 @@ def holds(scene: Scene, setup: Setup, song: Song, moment: Moment, setups: Sequen
     Args:
         setups: Who else films: none may be at level 3 in the picture of an operator.
     """
-    if not scene.is_on_offer(setup.each, song):
+    if not scene.is_on_offer(setup.each, song) or song.id in setup.missed:
         return False
     if setup.person is None:
         return setup.subject.id == moment.subject and is_as_tight(setup.size, moment.size)

@@ -71,13 +71,15 @@ def thinnest(scene: Scene, setups: Sequence[Setup]) -> int:
 def songs_of(scene: Scene, setup: Setup) -> frozenset[int]:
     """Return the numbers of the songs in which a setup is on offer: usable, and operator free."""
     away = () if setup.person is None else setup.person.performs_in
-    key = ("songs", setup.each.id, setup.person and setup.person.id)
+    key = ("songs", setup.each.id, setup.person and setup.person.id, setup.missed)
     return scene.once(
         key,
         lambda: frozenset(
             number
             for number, song in enumerate(scene.shoot.songs)
-            if scene.is_on_offer(setup.each, song) and song.id not in away
+            if scene.is_on_offer(setup.each, song)
+            and song.id not in away
+            and song.id not in setup.missed
         ),
     )
 
@@ -87,22 +89,31 @@ def viewpoints(scene: Scene, setups: Sequence[Setup]) -> int:
     rules = scene.shoot.rules
     total = 0
     locked: dict[str, list[int]] = defaultdict(list)
-    thirds = {each.id: scene.thirds(each) for each in scene.shoot.passes}
     for setup in setups:
         if setup.is_counted:
-            percent = rules.grade_percent[grade_of(scene, setup)]
+            value = value_of(scene, setup)
             if setup.person is None:
-                locked[setup.each.id].append(percent)
+                locked[setup.each.id].append(value)
             else:
-                total += rules.points_operated * percent * thirds[setup.each.id]
-    return total + sum(
-        locked_points(scene, percents) * thirds[each] for each, percents in locked.items()
-    )
+                total += rules.points_operated * value
+    return total + sum(locked_points(scene, found) for found in locked.values())
 
 
-def locked_points(scene: Scene, percents: Sequence[int]) -> int:
-    """Return points x grade % of the locked-off viewpoints of a pass, the best ones first."""
-    best_first = sorted(percents, reverse=True)
+def value_of(scene: Scene, setup: Setup) -> int:
+    """Return what a viewpoint gives for each point: grade % x thirds of the songs it has."""
+    percent = scene.shoot.rules.grade_percent[grade_of(scene, setup)]
+    return percent * scene.thirds(setup.each, setup.missed)
+
+
+def has_got(scene: Scene, setup: Setup) -> bool:
+    """Return whether a setup, if its pass is over, has got anything that it can count with."""
+    is_over = setup.each.id in scene.shoot.past.passes
+    return not is_over or scene.thirds(setup.each, setup.missed) > 0
+
+
+def locked_points(scene: Scene, found: Sequence[int]) -> int:
+    """Return points x values of the locked-off viewpoints of a pass, the best ones first."""
+    best_first = sorted(found, reverse=True)
     return sum(p * q for p, q in zip(scene.shoot.rules.points_locked, best_first, strict=False))
 
 
@@ -112,6 +123,7 @@ def locked_points(scene: Scene, percents: Sequence[int]) -> int:
 def variety(scene: Scene, setups: Sequence[Setup], demands: Sequence[Demand]) -> int:
     """Return pairs of subject and size, at most so many a subject, bands in use, nice roles."""
     rules = scene.shoot.rules
+    setups = [setup for setup in setups if scene.brings(setup.each, setup.missed)]
     pairs = {pair for s in setups for pair in ((s.subject.id, s.size), *s.menu)}
     by_subject = Counter(subject for subject, _ in pairs)
     pictures = [picture(scene, setup) for setup in setups]

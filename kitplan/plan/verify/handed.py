@@ -37,6 +37,8 @@ def _availability_faults(scene: Scene, one: Placed) -> Iterator[Fault]:
         if not unit.is_free_on(day):
             wrong = f"{unit.id} ({unit.condition}) cannot be used on {day}"
             yield Fault("unit-not-free", wrong, "Give a unit that is free that day")
+        if scene.is_lost_unit(unit_id, one.setup.each):
+            yield Fault("unit-lost", f"{unit.id} is lost", "Give a unit that is still there")
         if unit.owner_only and unit.owner != one.placement.operator:
             wrong = f"{unit.id} is only for its owner {unit.owner}"
             yield Fault("owner-only", wrong, f"{one.placement.operator or 'nobody'} operates here")

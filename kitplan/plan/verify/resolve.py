@@ -93,7 +93,18 @@ def _setup(scene: Scene, each: Pass, placement: Placement, faults: list[Fault]) 
         roles=placement.roles,
         menu=tuple((framing.subject, framing.size) for framing in placement.menu),
         is_counted=placement.is_counted,
+        missed=_missed(scene, each, placement),
     )
+
+
+def _missed(scene: Scene, each: Pass, placement: Placement) -> frozenset[str]:
+    """Return the songs that the camera of a pass that is over has not got."""
+    same = (
+        stood.missed
+        for stood in scene.shoot.past.stood
+        if (stood.in_pass, stood.body) == (each.id, placement.rig.body)
+    )
+    return frozenset(next(same, ()))
 
 
 def _menu_faults(scene: Scene, placement: Placement) -> Iterator[Fault]:

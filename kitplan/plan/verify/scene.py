@@ -25,6 +25,7 @@ T = TypeVar("T")
 RATE_TOLERANCE_FPS = 0.005
 LEAST_RATE_FPS = 0.001
 """Slower than a frame in a quarter of an hour no pulse of a lamp is counted."""
+NOTHING: frozenset[str] = frozenset()
 THIRDS: dict[Worth, int] = {"live": 3, "locks": 3, "inserts": 1, "none": 0}
 """Worth of a pass for one song, in thirds of a song."""
 
@@ -157,7 +158,7 @@ class Scene:
     def worth(self, each: Pass, song: Song) -> Worth:
         """Return what a pass gives the edit of a song: live, locks, inserts, none."""
         run = each.songs.get(song.id, "complete")
-        if run == "not-run":
+        if run == "not-run" or self.is_lost_song(each, song):
             return "none"
         if each.id == self.shoot.master.id:
             return "live"
@@ -165,14 +166,26 @@ class Scene:
         looks_alike = each.is_in_costume and each.is_in_show_light
         return "locks" if is_in_step and looks_alike else "inserts"
 
+    def is_lost_song(self, each: Pass, song: Song) -> bool:
+        """Return whether a pass is over and no camera of it has got a song."""
+        past = self.shoot.past
+        here = [stood for stood in past.stood if stood.in_pass == each.id]
+        return each.id in past.passes and all(song.id in stood.missed for stood in here)
+
     def is_on_offer(self, each: Pass, song: Song) -> bool:
         """Return whether shots of a pass can stand anywhere in the edit of a song."""
         return self.worth(each, song) in ("live", "locks")
 
-    def thirds(self, each: Pass) -> int:
-        """Return the worth of a pass over all songs, in thirds of a song."""
-        key = ("thirds", each.id)
-        return self.once(key, lambda: sum(THIRDS[self.worth(each, s)] for s in self.shoot.songs))
+    def thirds(self, each: Pass, missed: frozenset[str] = NOTHING) -> int:
+        """Return the worth of a pass in thirds of a song, over all songs but those missed."""
+        songs = [song for song in self.shoot.songs if song.id not in missed]
+        key = ("thirds", each.id, missed)
+        return self.once(key, lambda: sum(THIRDS[self.worth(each, song)] for song in songs))
+
+    def brings(self, each: Pass, missed: frozenset[str]) -> bool:
+        """Return whether at least half of the songs that a pass runs are not missed."""
+        songs = self.run_songs(each)
+        return sum(song.id in missed for song in songs) <= len(songs) / 2
 
     # -- picture -------------------------------------------------------------------------------
 
@@ -223,9 +236,19 @@ class Scene:
         return tuple(unit for unit in self.free_units(item_id, each) if not unit.owner_only)
 
     def free_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
-        """Return the units of an item that can be used on the day of a pass."""
+        """Return the units of an item that can be used on the day of a pass, none that is lost."""
         key = ("free", item_id, each.id)
-        return self.once(key, lambda: self.kit.free_units(item_id, self.day_of(each)))
+        return self.once(
+            key, lambda: self._there(each, self.kit.free_units(item_id, self.day_of(each)))
+        )
+
+    def _there(self, each: Pass, units: tuple[Unit, ...]) -> tuple[Unit, ...]:
+        return tuple(unit for unit in units if not self.is_lost_unit(unit.id, each))
+
+    def is_lost_unit(self, unit_id: str, each: Pass) -> bool:
+        """Return whether a unit has been lost before a pass that is still to come."""
+        past = self.shoot.past
+        return each.id not in past.passes and unit_id in past.lost_units
 
 
 def speeds_of(body: Body) -> tuple[float, ...]:

@@ -85,6 +85,8 @@ class Setup:
     """Further (subject, size) pairs that the operator is planned to hold."""
     is_counted: bool = False
     """One of the distinct viewpoints."""
+    missed: frozenset[str] = frozenset()
+    """Ids of the songs that it has not got, in a pass that is over."""
 
     @property
     def manner(self) -> Manner:

@@ -22,6 +22,7 @@ SHOOT_CHECKS: tuple[ShootCheck, ...] = (
     names.unknown_floors,
     names.circular_groups,
     names.empty_lists,
+    names.written_past,
     asked.wrong_role_sizes,
     asked.wrong_moment_sizes,
     asked.wrong_closest,

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from kitplan.gear.records import Record
 from kitplan.shoot.checks.fault import Fault, meant
+from kitplan.shoot.past import Past
 from kitplan.shoot.records import Shoot
 from kitplan.tables import table
 from kitplan.wording import Place
@@ -46,6 +47,13 @@ class Reference(NamedTuple):
     what: str
     """What kind of thing is named."""
     id: str
+
+
+def written_past(shoot: Shoot) -> Iterator[Fault]:
+    """What is over is kept by plans, which know what stood there."""
+    if shoot.past != Past():
+        right = "Take it out, and give what was got to `kitplan without PLAN --got FILE`"
+        yield Fault(("past",), "past is kept by plans alone", right)
 
 
 def unknown_names(shoot: Shoot) -> Iterator[Fault]:

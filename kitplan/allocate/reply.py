@@ -1,0 +1,270 @@
+"""The reply to a loss: from what still stands outwards, a little freed at a time.
+
+A plan that is rigged already is nearly the answer. First what is left of it, then the same rigs in
+other hands, then the places that are empty now, then pass by pass, at last everything at once: each
+step is exact for what it frees, begins with the best answer so far and only ever betters it. Musts,
+wants, thinnest song, viewpoints and what stays go together as one weighted sum in strict order; the
+other goals follow, all that is kept being held: nobody should have to read what makes no
+difference. Where the last step ends by itself, all is proven.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import time
+from collections import Counter
+from collections.abc import Collection, Iterator
+
+from ortools.sat.python import cp_model
+
+from kitplan.allocate.adopt import note_values
+from kitplan.allocate.goals import Goal, goals_in_order
+from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
+from kitplan.allocate.model import Allocation
+from kitplan.allocate.past import PastError
+from kitplan.allocate.search import bounds_in_order, weights_in_order
+from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, fix, hint, with_placements
+from kitplan.allocate.solver import (
+    GOAL_IDS,
+    Found,
+    Limits,
+    Listener,
+    Reached,
+    Step,
+    new_solver,
+    run,
+)
+
+SMALL = 4_000
+"""So few decisions are settled all at once sooner than bit by bit, and by one thread sooner than by
+several."""
+FIRST_SHARE = 0.75
+"""Share of the time for the goals that decide, and what stays."""
+STEP_SHARE = 0.6
+"""Share of the time left that a step which frees a part may take."""
+LEAST_SECONDS = 0.05
+ROUNDING = 1e-6
+NUM_FIRST, NUM_REST = 4, 3
+"""Goals that come before what stays (musts, wants, thinnest song, viewpoints), and after it."""
+
+
+def reply(
+    allocation: Allocation,
+    keep: tuple[Kept, ...],
+    limits: Limits,
+    tell: Listener,
+    found: Found | None = None,
+) -> Found:
+    """Return the best answer within the limits: of those that are as good in musts, wants and
+    viewpoints the one that keeps most of the placements before.
+
+    Args:
+        found: Where to keep what is found, so that a caller can ask for an early stop.
+    Raises:
+        PastError: If no plan at all can follow what stood in a pass that is over.
+    """
+    found = found or Found()
+    found.start = time.monotonic()
+    x = allocation.variables
+    coming = goals_in_order(x, allocation.demands, allocation.resets)
+    first = tuple(itertools.islice(coming, NUM_FIRST))
+    mending = _Mending(allocation, limits, found, tell)
+    mending.aim_at((*first, kept_goal(x, keep)))
+    mending.begin(keep)
+    mending.better(FIRST_SHARE * limits.seconds)
+    if mending.is_impossible:
+        label = x.options.brief.shoot.passes_by_id[x.options.brief.shoot.past.passes[-1]].label
+        raise PastError(
+            "nothing can follow what stood in it: even to strike that takes more than the people "
+            "and minutes that are left",
+            where=label,
+            fix="Add people or minutes to the shoot, or plan the passes to come by themselves",
+        )
+    if not found.has_answer:
+        return found
+    mending.hold()
+    groups = [first]
+    for goal in coming:
+        groups.append((goal,) if len(groups) > 1 else (goal, words_goal(x, keep)))
+        mending.aim_at(groups[-1])
+        mending.count()
+        left = limits.seconds - found.clock_s(limits)
+        mending.all_at_once(left / (NUM_REST + 2 - len(groups)))
+        mending.hold()
+    found.goals = tuple(goal for group in groups for goal in group if goal.id in GOAL_IDS)
+    for group in groups:  # the last step may have changed what the first ones counted
+        if all(found.reached[goal.id].is_proven for goal in group if goal.id in GOAL_IDS):
+            continue
+        mending.aim_at(group)
+        mending.count()
+        mending.hold()
+    note_values(found.goals, found, tell)
+    return found
+
+
+class _Mending:
+    """A model that is bettered step by step, and the goals of the moment."""
+
+    def __init__(
+        self, allocation: Allocation, limits: Limits, found: Found, tell: Listener
+    ) -> None:
+        self._model, self._slots = allocation.model, allocation.variables.slots
+        self._limits, self._found, self._tell = limits, found, tell
+        self._goals: tuple[Goal, ...] = ()
+        self._weights: list[int] = []
+        self._lost: frozenset[int] = frozenset()
+        """Places where nothing is left of the plan before."""
+        self._in_use: frozenset[int] = frozenset()
+        """Places at positions that the plan before used."""
+        self._gone: Counter[str] = Counter()
+        """By pass, how many placements before are not possible any more."""
+        self.is_impossible = False
+        """Proven: the model has no answer. Without a past there is always the empty plan."""
+
+    def aim_at(self, goals: tuple[Goal, ...]) -> None:
+        """From now on maximise these goals, in strict order as one weighted sum."""
+        self._goals, self._weights = goals, weights_in_order(goals)
+        terms = zip(self._weights, goals, strict=True)
+        self._sum = sum(weight * goal.expression for weight, goal in terms)
+        self._model.maximize(self._sum)
+        self._bound = sum(w * goal.most for w, goal in zip(self._weights, goals, strict=True))
+
+    def hold(self) -> None:
+        """Let none of these goals fall again."""
+        for goal in self._goals:
+            self._model.add(goal.expression >= self._found.value(goal.expression))
+
+    @property
+    def _is_small(self) -> bool:
+        return len(self._model.proto.variables) <= SMALL
+
+    # -- steps ---------------------------------------------------------------------------------
+
+    def begin(self, keep: tuple[Kept, ...]) -> None:
+        """Start from what is left of the plan before, each placement as it was or gone; then with
+        the same rigs, worked by anybody on any shot.
+        """
+        kept = slots_as_before(self._slots, keep)
+        self._lost = frozenset(range(len(self._slots))) - kept.keys()
+        places = {(each.pass_id, each.position) for each in keep}
+        self._in_use = frozenset(n for n, s in enumerate(self._slots) if s.spot.key in places)
+        self._gone = Counter(each.pass_id for each in keep)
+        self._gone.subtract(self._slots[number].spot.each.id for number in kept)
+        same = {var.index for chosen in kept.values() for var in chosen}
+        seconds = self._limits.seconds
+        self._step(self._only(same), seconds)
+        for number in kept:
+            slot = self._slots[number]
+            same |= {var.index for var in (*slot.operators.values(), *slot.shots.values())}
+        self._step(self._only(same), seconds)
+
+    def better(self, until_s: float) -> None:
+        """Free more and more, until nothing can be better or the time is up."""
+        if self._found.has_answer and not self._is_small:
+            for free in self._parts():
+                left = until_s - self._found.clock_s(self._limits)
+                self._step(self._around(free), left * STEP_SHARE)
+        self.all_at_once(until_s - self._found.clock_s(self._limits))
+
+    def count(self) -> None:
+        """Count what the goals of the moment, new to the model, come to with the placements as they
+        are; even after an interrupt, as without it there is no answer to keep.
+        """
+        model = self._around(frozenset())
+        solver = self._solver(model, REBUILDING_SECONDS, 1)
+        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            raise RuntimeError("the placements of an answer could not be counted")
+        self._found.spent_s += solver.response_proto.deterministic_time
+        self._found.solver = solver
+
+    def all_at_once(self, seconds: float) -> None:
+        """Free everything; what that proves bounds the goals."""
+        workers = 1 if self._is_small else self._limits.workers
+        self._step(self._model, seconds, workers, bounds_all=True)
+        self._note()
+
+    def _parts(self) -> Iterator[frozenset[int]]:
+        """Yield the places that are free now, then of each pass, the one hit most first, those at
+        positions in use before, then all.
+        """
+        yield self._lost
+        passes: dict[str, set[int]] = {}
+        for number, slot in enumerate(self._slots):
+            passes.setdefault(slot.spot.each.id, set()).add(number)
+        order = sorted(passes, key=lambda each: -self._gone[each])
+        yield from (frozenset(passes[each] & self._in_use) for each in order)
+        yield from (frozenset(passes[each]) for each in order)
+
+    def _only(self, allowed: Collection[int]) -> cp_model.CpModel:
+        """Return the model with all decisions about placements but some ruled out."""
+        model = self._model.clone()
+        for slot in self._slots:
+            for var in decisions(slot):
+                if var.index not in allowed:
+                    fix(model, var, 0)
+        return model
+
+    def _around(self, free: frozenset[int]) -> cp_model.CpModel:
+        """Return the model with every place but the free ones kept as it is."""
+        solver = self._found.solver
+        assert solver is not None
+        kept = (slot for number, slot in enumerate(self._slots) if number not in free)
+        return with_placements(self._model, kept, solver.value)
+
+    def _step(
+        self, model: cp_model.CpModel, seconds: float, workers: int = 1, *, bounds_all: bool = False
+    ) -> None:
+        """Solve for a while and take the answer if it is better."""
+        if self._found.was_stopped or (self._found.has_answer and seconds < LEAST_SECONDS):
+            return
+        known = self._found.solver
+        before = None if known is None else self._found.value(self._sum)
+        solver, status = self._solve(model, max(seconds, LEAST_SECONDS), workers)
+        is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        self.is_impossible = bounds_all and known is None and status == cp_model.INFEASIBLE
+        if is_answer and bounds_all:
+            self._bound = min(self._bound, math.floor(solver.best_objective_bound + ROUNDING))
+        if not is_answer or (before is not None and solver.value(self._sum) < before):
+            self._found.solver = known
+
+    def _solve(
+        self, model: cp_model.CpModel, seconds: float, workers: int
+    ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
+        """Solve from the best answer so far, and keep the new one."""
+        found = self._found
+        solver = self._solver(model, seconds, workers)
+        status = run(model, solver, None, found)
+        found.spent_s += solver.response_proto.deterministic_time
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            found.solver = solver
+        return solver, status
+
+    def _solver(self, model: cp_model.CpModel, seconds: float, workers: int) -> cp_model.CpSolver:
+        """Return a solver for what is a plan already but for a part, and hint at the answer."""
+        limits = self._limits
+        if self._found.solver is not None:
+            hint(model, self._found.solver.response_proto.solution)
+        solver = new_solver(seconds, limits, workers)
+        # Measured on the two demo shoots, 2.5 times as fast with one thread: the relaxation gives
+        # the bound, and there is little to probe where most is known.
+        solver.parameters.linearization_level = 2
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.symmetry_level = 0
+        if not limits.is_repeatable:
+            solver.parameters.max_time_in_seconds = seconds
+            solver.parameters.max_deterministic_time = math.inf
+        return solver
+
+    def _note(self) -> None:
+        """Note what the goals of the moment have reached, and the bounds that follow."""
+        found = self._found
+        if found.solver is None:
+            return
+        values = [found.value(goal.expression) for goal in self._goals]
+        reached = sum(w * value for w, value in zip(self._weights, values, strict=True))
+        bounds = bounds_in_order(self._goals, self._weights, values, max(self._bound, reached))
+        for goal, value, bound in zip(self._goals, values, bounds, strict=True):
+            if goal.id in GOAL_IDS:
+                found.reached[goal.id] = Reached(goal.id, value, bound, found.elapsed_s)
+                self._tell(Step(goal.id, value, bound, found.elapsed_s))

@@ -1,0 +1,114 @@
+"""If this is lost, do that: a table for the show pack, by kind of thing, the worst loss first."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from kitplan.paper.layout import blocks, counted, heading, paragraph, table_text
+from kitplan.paper.losses import loss_records
+from kitplan.paper.names import Names
+from kitplan.paper.whom import to_whom
+from kitplan.plan.records import Plan
+from kitplan.whatif.fallback import DECIDING, Fallback, value_of
+
+HEADINGS = {
+    "item": "A thing",
+    "person": "A person",
+    "position": "A position",
+    "pass": "A pass",
+}
+COSTS = {
+    "wants": "wants by weight",
+    "thinnest": "thinnest song",
+}
+
+
+def fallback_records(plan: Plan, found: Sequence[Fallback]) -> list[dict[str, Any]]:
+    """Return every loss and its reply as plain data, in the order given."""
+    return [
+        {
+            "kind": each.kind,
+            "id": each.loss.id,
+            "label": each.loss.label,
+            "reason": each.result.reason,
+            "missed": each.result.missed,
+            "is_proven": each.result.is_proven,
+            **(
+                loss_records(plan, each.result.reply, each.result.changes)
+                if each.result.reply is not None
+                else {}
+            ),
+        }
+        for each in found
+    ]
+
+
+def fallback_text(plan: Plan, found: Sequence[Fallback]) -> str:
+    """Return what to do if one thing is lost, as a page."""
+    done = [each for each in found if each.result.reply is not None]
+    free = sum(_cost(plan, each) == NOTHING for each in done)
+    short = (
+        f"{counted(len(done), 'loss', 'losses')} looked at, each by itself; {free} of them cost no "
+        f"role and no viewpoint. Each reply is checked, keeps what stands, and leaves the rest of "
+        f"the plan as it is."
+    )
+    return blocks(
+        heading(f"If something is lost: {plan.title}"),
+        paragraph(short),
+        *(_table(plan, kind, [each for each in found if each.kind == kind]) for kind in HEADINGS),
+    )
+
+
+NOTHING = "nothing"
+
+
+def _table(plan: Plan, kind: str, found: Sequence[Fallback]) -> str:
+    if not found:
+        return ""
+    rows = [(each.loss.label, _reply(plan, each), _cost(plan, each)) for each in found]
+    headers = ("if this is lost", "do this", "it costs")
+    return f"{heading(HEADINGS[kind], '-')}\n{table_text(headers, rows, is_spaced=True)}"
+
+
+def _reply(plan: Plan, each: Fallback) -> str:
+    """Say what moves, pass by pass."""
+    reply = each.result.reply
+    if reply is None:
+        return f"No reply: {each.result.reason}."
+    names, lines = Names(plan), []
+    last = ""
+    for told in to_whom(plan, reply, each.result.changes, has_menus=False):
+        label = names.pass_label(told.pass_id)
+        if label != last:
+            lines.append(f"{label.upper()}")
+        last = label
+        lines += [f"{told.name}: {words}" for words in told.words]
+    if lines or not each.result.changes:
+        return "\n".join(lines) or "Nothing moves."
+    return "Nothing moves; other shots between songs."
+
+
+def _cost(plan: Plan, each: Fallback) -> str:
+    """Say what is lost of the goals that decide, as before and after."""
+    reply = each.result.reply
+    if reply is None:
+        return "not known"
+    if [value_of(reply, g) for g in DECIDING] >= [value_of(plan, g) for g in DECIDING]:
+        return NOTHING
+    lines = [f"MISSED: {words}" for words in each.result.missed if words not in _missed(plan)]
+    for goal, words in COSTS.items():
+        was, now = value_of(plan, goal), value_of(reply, goal)
+        if now != was:
+            lines.append(f"{words} {was:g} to {now:g}")
+    counts = [sum(p.is_counted for p in one.placements) for one in (plan, reply)]
+    if counts[0] != counts[1]:
+        lines.append(f"viewpoints {counts[0]} to {counts[1]}")
+    points = [value_of(one, "viewpoints") for one in (plan, reply)]
+    if abs(points[0] - points[1]) > 1e-6:
+        lines.append(f"points {points[0]:.4g} to {points[1]:.4g}")
+    return "\n".join(lines)
+
+
+def _missed(plan: Plan) -> set[str]:
+    return {d.words for d in plan.demands if d.priority == "must" and not d.is_met}

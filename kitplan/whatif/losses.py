@@ -44,7 +44,7 @@ class Reply:
 
 
 def find_losses(plan: Plan, names: Sequence[str]) -> tuple[Loss, ...]:
-    """Return what names stand for: ids first, then names, without regard to case.
+    """Return what names stand for, each once: ids first, then names, without regard to case.
 
     Raises:
         SettingError: If a plan has several shoots, or a name is unknown or names several things.
@@ -55,7 +55,7 @@ def find_losses(plan: Plan, names: Sequence[str]) -> tuple[Loss, ...]:
         )
     (shoot,) = plan.shoots.values()
     known = (*_gear(plan.kit), *_people_and_places(shoot))
-    return tuple(_find(known, name) for name in names)
+    return tuple(dict.fromkeys(_find(known, name) for name in names))
 
 
 def _gear(kit: Kit) -> tuple[Loss, ...]:

@@ -20,6 +20,8 @@ from kitplan.cli.progress import Progress
 from kitplan.errors import SettingError
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.plan.files import read_plan
+from kitplan.plan.records import Plan
+from kitplan.plan.verify import Finding, verify
 from kitplan.tables import scenario
 from tests.plans import plan_of, small_plan, written
 from tests.small import position, role, run, show, small_brief
@@ -210,3 +212,19 @@ def test_interrupting_a_search_keeps_the_best_plan(tmp_path: Path) -> None:
     assert "this is the best plan so far" in " ".join(out.split())
     assert process.returncode == 0
     assert read_plan(tmp_path / "depot-brass-plan").status == "stopped-early"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+def test_an_interrupt_while_checking_keeps_the_plan(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pressed once more as the search ends, Ctrl-C does not cost what was found."""
+
+    def interrupted(plan: Plan) -> tuple[Finding, ...]:
+        os.kill(os.getpid(), signal.SIGINT)
+        return verify(plan)
+
+    monkeypatch.setattr("kitplan.plan.verify.verify", interrupted)
+    result = CliRunner().invoke(app, ["plan", *small_files(tmp_path), *SHORT, "--out", "made"])
+    assert "Plan written to" in result.output
+    assert verify(read_plan(Path("made"))) == ()

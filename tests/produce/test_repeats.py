@@ -10,6 +10,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from itertools import count
 from pathlib import Path
 
 import pytest
@@ -19,6 +20,8 @@ from kitplan.plan.files import read_plan, write_plan
 from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.reading import read_brief
 from kitplan.tables import scenario
+from kitplan.whatif.losses import find_losses, plan_without
+from tests.small import cameras, small_brief, solve
 
 CHECKOUT = Path(__file__).parents[2]
 BUSY = 3
@@ -50,6 +53,25 @@ def test_a_search_that_is_cut_off_repeats_under_load(tmp_path: Path) -> None:
     idle = written("idle")
     with load():
         assert written("busy") == idle
+
+
+def test_what_the_clock_says_is_in_no_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A clock that leaps a second at every look changes no byte of a plan, or of a reply to it."""
+
+    def written(name: str) -> tuple[bytes, ...]:
+        plan = solve(small_brief())
+        lost = find_losses(plan, [cameras(plan)[0].rig.body])
+        reply = plan_without(plan, lost, Limits(seconds=5, seed=1, workers=1)).plan
+        return tuple(
+            write_plan(each, tmp_path, f"{name}-{number}").read_bytes()
+            for number, each in enumerate((plan, reply))
+        )
+
+    usual = written("usual")
+    ticks = count(0.0, 1.0)
+    monkeypatch.setattr("time.monotonic", lambda: next(ticks))
+    assert written("leaping") == usual
+    assert next(ticks) > 2, "nobody looked at the clock: this test has come to say nothing"
 
 
 def _planned(name: str, seconds: float, out: Path, hash_seed: int) -> bytes:

@@ -50,7 +50,7 @@ def main() -> None:
         brief = _brief(name)
         plan = plan_shoot(brief, shoot_id="shoot", limits=Limits(seconds=asked.plan_seconds))
         rows = [row for loss in losses_of(plan) for row in _rows(brief, plan, loss, limits, anew)]
-        blocks += [f"## {name}", tabulate(rows, headers=HEADS, tablefmt="github")]
+        blocks += [f"## {name}", tabulate(rows, headers=HEADS, tablefmt="github", floatfmt=".4g")]
         print("\n\n".join(blocks[-2:]), end="\n\n", flush=True)
     if asked.write:
         asked.write.write_text("\n\n".join(blocks) + "\n", encoding="utf-8")

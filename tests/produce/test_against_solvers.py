@@ -27,7 +27,7 @@ QUICK_SEEDS = SEEDS[:8]
 TINY_SECONDS = 20.0
 S_SEEDS = range(20)
 LAST = "wants"
-SECONDS = {"ours": 40.0, "highs": 20.0, "scip": 12.0}
+SECONDS = {"ours": 24.0, "highs": 10.0, "scip": 10.0}
 """At most: who has proven these goals ends earlier. The two peers run side by side."""
 LEAST_PROOFS = {"highs": 20, "scip": 10}
 """Of 40: musts and wants of twenty shoots. What comes after them nobody proves in this time."""

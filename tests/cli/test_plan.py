@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from kitplan.allocate.search import Step
+from kitplan.allocate.search import Found, Step
 from kitplan.cli.main import app
 from kitplan.cli.progress import Progress
 from kitplan.errors import SettingError
@@ -116,7 +116,7 @@ def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) 
 
 def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan, packing lists and the path, in any folder; here without the search."""
-    answer = SimpleNamespace(plan=plan_of(DANCE))
+    answer = SimpleNamespace(plan=plan_of(DANCE), found=Found())
     monkeypatch.setattr("kitplan.produce.solve.solve_shoot", lambda *_, **__: answer)
     monkeypatch.setattr("kitplan.plan.verify.verify", lambda _: ())
     result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
@@ -225,6 +225,6 @@ def test_an_interrupt_while_checking_keeps_the_plan(
         return verify(plan)
 
     monkeypatch.setattr("kitplan.plan.verify.verify", interrupted)
-    result = CliRunner().invoke(app, ["plan", *small_files(tmp_path), *SHORT, "--out", "made"])
+    result = CliRunner().invoke(app, ["plan", *small_files(tmp_path), "--out", "made"])
     assert "Plan written to" in result.output
     assert verify(read_plan(Path("made"))) == ()

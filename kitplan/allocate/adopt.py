@@ -62,7 +62,7 @@ class Adoption:
         own = _values(found, known, proven)
         if own is None or own < best:
             self._answer(allocation, known, proven, limits, found)
-            note_values(goals, found, tell)
+            note_values(goals, limits, found, tell)
             own = _values(found, known, proven)
         if own != best:
             logger.warning("the solvers disagree: %s against %s", own, best)
@@ -71,9 +71,9 @@ class Adoption:
         for each in proven:
             old = found.reached.get(each.goal)
             if old is None or old.bound != each.value or old.value != each.value:
-                elapsed = found.elapsed_s
-                found.reached[each.goal] = Reached(each.goal, each.value, each.value, elapsed)
-                tell(Step(each.goal, each.value, each.value, elapsed))
+                at = found.clock_s(limits)
+                found.reached[each.goal] = Reached(each.goal, each.value, each.value, at)
+                tell(Step(each.goal, each.value, each.value, found.elapsed_s))
 
     def _answer(
         self,
@@ -111,14 +111,18 @@ class Adoption:
             reached = found.reached[goal.id]
             if goal.id in self._trusted.bounds:
                 bound = max(min(self._trusted.bounds[goal.id], reached.bound), reached.value)
-                found.reached[goal.id] = Reached(goal.id, reached.value, bound, reached.elapsed_s)
+                found.reached[goal.id] = Reached(goal.id, reached.value, bound, reached.at_s)
                 return
             if values.get(goal.id) != reached.value:
                 return  # it looked at other plans from here on
 
 
 def note_values(
-    goals: Sequence[Goal], found: Found, tell: Listener, told: Sequence[str] = ()
+    goals: Sequence[Goal],
+    limits: Limits,
+    found: Found,
+    tell: Listener,
+    told: Sequence[str] = (),
 ) -> None:
     """Note what goals have reached now. Bounds of goals after one that has changed fall.
 
@@ -126,7 +130,7 @@ def note_values(
         told: Ids of goals whose change is worth telling.
     """
     assert found.solver is not None
-    elapsed = found.elapsed_s
+    at = found.clock_s(limits)
     has_changed = False
     for goal in goals:
         if goal.id not in found.reached:
@@ -136,9 +140,9 @@ def note_values(
         bound = max(goal.most if has_changed else old.bound, value)
         has_changed = has_changed or value != old.value
         if (value, bound) != (old.value, old.bound):
-            found.reached[goal.id] = Reached(goal.id, value, bound, elapsed)
+            found.reached[goal.id] = Reached(goal.id, value, bound, at)
         if value != old.value and goal.id in told:
-            tell(Step(goal.id, value, bound, elapsed))
+            tell(Step(goal.id, value, bound, found.elapsed_s))
 
 
 def _values(found: Found, known: dict[str, Goal], proven: Sequence[Proven]) -> list[int] | None:

@@ -50,7 +50,7 @@ def finish(
     found.goals = goals
     for goal in goals:
         if goal.id not in found.reached:
-            found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.elapsed_s)
+            found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.clock_s(limits))
     place = 0
     while place < len(STAGES):
         is_upset = False
@@ -91,7 +91,7 @@ def _settle(
     solution = list(found.solver.response_proto.solution)
     if settled := settle(around.around(solution, frozenset()), limits, solution):
         found.solver = settled
-        note_values(found.goals, found, tell, stage)
+        note_values(found.goals, limits, found, tell, stage)
 
 
 def _better(
@@ -130,7 +130,7 @@ def _better(
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         if is_answer and around.value_of(trial) > around.value_of(solver):
             found.solver = solver = trial
-            note_values(found.goals, found, tell, stage)
+            note_values(found.goals, limits, found, tell, stage)
             second.offer(around.allocation, found)
     return False
 

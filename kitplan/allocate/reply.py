@@ -99,7 +99,7 @@ def reply(
         mending.aim_at(group)
         mending.count()
         mending.hold()
-    note_values(found.goals, found, tell)
+    note_values(found.goals, limits, found, tell)
     return found
 
 
@@ -266,5 +266,5 @@ class _Mending:
         bounds = bounds_in_order(self._goals, self._weights, values, max(self._bound, reached))
         for goal, value, bound in zip(self._goals, values, bounds, strict=True):
             if goal.id in GOAL_IDS:
-                found.reached[goal.id] = Reached(goal.id, value, bound, found.elapsed_s)
+                found.reached[goal.id] = Reached(goal.id, value, bound, found.clock_s(self._limits))
                 self._tell(Step(goal.id, value, bound, found.elapsed_s))

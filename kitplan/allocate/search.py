@@ -129,7 +129,7 @@ def _next_place(groups: list[tuple[Goal, ...]], place: int, found: Found) -> int
             value = found.solver.value(goal.expression)
             if value != old.value:
                 bound = max(old.bound, value)
-                found.reached[goal.id] = Reached(goal.id, value, bound, old.elapsed_s)
+                found.reached[goal.id] = Reached(goal.id, value, bound, old.at_s)
             if value > old.value:
                 return earlier + 1
     return place + 1
@@ -169,14 +169,14 @@ def _improve(
     values = [found.solver.value(goal.expression) for goal in group]
     if status == cp_model.OPTIMAL:
         bound = max(bound, sum(w * value for w, value in zip(weights, values, strict=True)))
-    elapsed = found.elapsed_s
+    at = found.clock_s(limits)
     for goal, value, most in zip(
         group, values, bounds_in_order(group, weights, values, bound), strict=True
     ):
         known = found.reached.get(goal.id)
         if known is None or not (known.is_proven and known.value == value):
-            found.reached[goal.id] = Reached(goal.id, value, most, elapsed)
-            tell(Step(goal.id, value, most, elapsed))
+            found.reached[goal.id] = Reached(goal.id, value, most, at)
+            tell(Step(goal.id, value, most, found.elapsed_s))
     second.offer(allocation, found)
     _hold_group(model, group, found)
 

@@ -67,7 +67,8 @@ class Reached:
     goal: str
     value: int
     bound: int
-    elapsed_s: float
+    at_s: float
+    """When it was reached, as `Found.clock_s` counts."""
 
     @property
     def is_proven(self) -> bool:
@@ -105,7 +106,7 @@ class Found:
 
     @property
     def elapsed_s(self) -> float:
-        """Seconds since the start."""
+        """Seconds since the start, for those who wait; nothing in a plan may come of it."""
         return time.monotonic() - self.start
 
     def clock_s(self, limits: Limits) -> float:

@@ -7,6 +7,7 @@ kitplan itself; 130 stopped by Ctrl-C.
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import threading
 from contextlib import suppress
@@ -104,6 +105,8 @@ def start(
 
 def run() -> None:
     """Run the command line; every way out ends here with its exit status."""
+    if signal.getsignal(signal.SIGINT) is signal.SIG_DFL:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     for stream in (sys.stdout, sys.stderr):
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="backslashreplace")

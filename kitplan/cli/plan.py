@@ -198,14 +198,16 @@ class _Written:
     """A plan that was checked and written, and its alternatives likewise."""
 
     def __init__(self, solved: Solved, folder: Path, name: str) -> None:
+        from kitplan.allocate.solver import keeping_interrupts
         from kitplan.plan.files import set_alternatives_aside, write_plan
 
         self._solved, self._folder, self._name = solved, folder, name
-        self._checks = [("", solved.plan, _findings(solved.plan))]
         self._alternatives: Alternatives | None = None
         self._beside: list[Path] = []
-        self.path = write_plan(solved.plan, folder, name)
-        set_alternatives_aside(folder, name)
+        with keeping_interrupts(solved.found):  # one more at the end costs no plan
+            self._checks = [("", solved.plan, _findings(solved.plan))]
+            self.path = write_plan(solved.plan, folder, name)
+            set_alternatives_aside(folder, name)
 
     def look_further(self, number: int) -> None:
         """Look for a number of alternatives, check and write them."""

@@ -138,6 +138,7 @@ class GoalReached(Record):
     bound: float
     is_proven: bool
     seconds: float
+    """When it was reached: by the clock, or with one worker in the solver's own steps."""
     parts: dict[str, float]
     unit: str
 

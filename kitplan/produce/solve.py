@@ -231,7 +231,7 @@ def _goal(found: Found, goal: Goal) -> GoalReached:
         value=value / scale,
         bound=max(reached.bound, value) / scale,
         is_proven=value >= reached.bound,
-        seconds=round(reached.elapsed_s, 2),
+        seconds=round(reached.at_s, 2),
         parts={name: float(found.solver.value(part)) for name, part in goal.parts.items()},
         unit=UNITS[goal.id],
     )

@@ -64,7 +64,7 @@ class Reply:
 
 
 def find_losses(plan: Plan, names: Sequence[str]) -> tuple[Loss, ...]:
-    """Return what names stand for: ids first, then names, without regard to case.
+    """Return what names stand for, each once: ids first, then names, without regard to case.
 
     Raises:
         SettingError: If a plan has several shoots, or a name is unknown or names several things.

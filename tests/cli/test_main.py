@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import subprocess
 import sys
 from collections.abc import Callable
@@ -184,6 +185,24 @@ def test_interrupt_is_status_130(
     """Outside a search there is nothing to keep."""
     break_reading(monkeypatch, KeyboardInterrupt())
     assert status("packing", "plan.json") == 130
+
+
+EARLY = """
+import os, runpy, signal, sys
+class Interrupts:
+    def find_spec(self, name, *_):
+        if name == "typer":
+            os.kill(os.getpid(), signal.SIGINT)
+sys.meta_path.insert(0, Interrupts())
+runpy.run_module("kitplan", run_name="__main__")
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+def test_an_interrupt_while_loading_is_quiet() -> None:
+    """It ends the process as a signal does, without a traceback."""
+    done = subprocess.run([sys.executable, "-c", EARLY], capture_output=True, text=True)
+    assert (done.returncode, done.stdout, done.stderr) == (-signal.SIGINT, "", "")
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="pipes close otherwise there")

@@ -14,12 +14,14 @@ from typing import Any
 import pytest
 from typer.testing import CliRunner
 
-from kitplan.allocate.search import Step
+from kitplan.allocate.search import Found, Step
 from kitplan.cli.main import app
 from kitplan.cli.progress import Progress
 from kitplan.errors import SettingError
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.plan.files import read_plan
+from kitplan.plan.records import Plan
+from kitplan.plan.verify import Finding, verify
 from kitplan.tables import scenario
 from tests.plans import plan_of, small_plan, written
 from tests.small import position, role, run, show, small_brief
@@ -114,7 +116,7 @@ def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) 
 
 def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan, packing lists and the path, in any folder; here without the search."""
-    answer = SimpleNamespace(plan=plan_of(DANCE))
+    answer = SimpleNamespace(plan=plan_of(DANCE), found=Found())
     monkeypatch.setattr("kitplan.produce.solve.solve_shoot", lambda *_, **__: answer)
     monkeypatch.setattr("kitplan.plan.verify.verify", lambda _: ())
     result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
@@ -210,3 +212,19 @@ def test_interrupting_a_search_keeps_the_best_plan(tmp_path: Path) -> None:
     assert "this is the best plan so far" in " ".join(out.split())
     assert process.returncode == 0
     assert read_plan(tmp_path / "depot-brass-plan").status == "stopped-early"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
+def test_an_interrupt_while_checking_keeps_the_plan(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Pressed once more as the search ends, Ctrl-C does not cost what was found."""
+
+    def interrupted(plan: Plan) -> tuple[Finding, ...]:
+        os.kill(os.getpid(), signal.SIGINT)
+        return verify(plan)
+
+    monkeypatch.setattr("kitplan.plan.verify.verify", interrupted)
+    result = CliRunner().invoke(app, ["plan", *small_files(tmp_path), "--out", "made"])
+    assert "Plan written to" in result.output
+    assert verify(read_plan(Path("made"))) == ()

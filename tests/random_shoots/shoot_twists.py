@@ -111,8 +111,8 @@ def unskilled(draft: Draft) -> None:
 def short_gaps(draft: Draft) -> None:
     """Little time between passes, and supports that take long."""
     for each in draft.passes[:-1]:
-        each["gap_after_min"] = draft.chance.choice((5, 12, 25))
-    draft.rules["stays_min"] = draft.chance.choice((0, 4, 9))
+        each["gap_after_min"] = draft.chance.choice((5, 5, 12, 25))
+    draft.rules["stays_min"] = draft.chance.choice((0, 0, 4, 9))
     if draft.maybe(0.5):
         draft.some(draft.kind("support")).update(setup_min=20, strike_min=10)
 

@@ -46,6 +46,11 @@ def test_nothing_lost_changes_nothing(before: Plan) -> None:
     assert reply.plan.placements == before.placements
 
 
+def test_a_loss_named_twice_is_one(before: Plan) -> None:
+    """By its id in two spellings."""
+    assert len(find_losses(before, ["cam-1", "CAM-1", "ann"])) == 2
+
+
 def test_a_body_less_takes_its_camera_and_no_other(before: Plan) -> None:
     """Of two cameras the one that is left stays as it stands, letter and all."""
     gone, stays = cameras(before)

@@ -42,6 +42,8 @@ def superfluous_cameras(
     alike: dict[tuple[str, ...], list[int]] = defaultdict(list)
     for place, camera in enumerate(spot.cameras):
         alike[camera.items].append(place)
+    if not spot.shots.steady:
+        return frozenset()  # nothing stands there
     worth = _worth(spot, narrow_deg)
     found: set[int] = set()
     for places in alike.values():
@@ -49,7 +51,7 @@ def superfluous_cameras(
             others = [other for other in places if other != place and other not in found]
             if camera_mode(spot.cameras[place]) not in wanted and any(
                 _lasts_as_well(spot.endurance[other], spot.endurance[place])
-                and all(each.is_as_good(other, place) for each in worth)
+                and worth.is_as_good(other, place)
                 for other in others
             ):
                 found.add(place)
@@ -58,34 +60,32 @@ def superfluous_cameras(
 
 @dataclass(frozen=True)
 class _Worth:
-    """What shots of a spot are worth in a manner on a kind of stand, (views, cameras)."""
+    """What shots of a spot are worth, (cameras, views in either manner on every kind of stand)."""
 
     possible: NDArray[np.bool_]
-    marks: tuple[NDArray[np.int64], ...]
-    """More is better."""
+    marks: NDArray[np.int64]
+    """(marks, cameras, views): more is better."""
     band: NDArray[np.int64]
 
     def is_as_good(self, one: int, other: int) -> bool:
         """Whether one camera takes every shot of another at least as well, in the same band."""
-        taken = self.possible[:, other]
-        return not (
-            (taken & ~self.possible[:, one]).any()
-            or (self.band[taken, one] != self.band[taken, other]).any()
-            or any((mark[taken, one] < mark[taken, other]).any() for mark in self.marks)
+        taken = self.possible[other]
+        return bool(
+            np.all(self.possible[one] | ~taken)
+            and np.all((self.band[one] == self.band[other]) | ~taken)
+            and np.all((self.marks[:, one] >= self.marks[:, other]) | ~taken)
         )
 
 
-def _worth(spot: Spot, narrow_deg: float) -> tuple[_Worth, ...]:
-    shots, band = spot.shots, spot.shots.band()
+def _worth(spot: Spot, narrow_deg: float) -> _Worth:
+    shots = spot.shots
+    ways = [(manner, row) for manner in MANNERS for row in shots.stand_rows(manner)]
     is_wide = (shots.view_deg >= narrow_deg).astype(np.int64)
-    return tuple(
-        _Worth(
-            shots.possible_on(row, manner),
-            (shots.grade(manner, row), shots.quality(manner, row), is_wide),
-            band,
-        )
-        for manner in MANNERS
-        for row in shots.stand_rows(manner)
+    each = [(shots.grade(manner, row), shots.quality(manner, row), is_wide) for manner, row in ways]
+    return _Worth(
+        np.concatenate([shots.possible_on(row, manner) for manner, row in ways]).T.copy(),
+        np.stack([np.concatenate(mark).T for mark in zip(*each, strict=True)]),
+        np.concatenate([shots.band()] * len(ways)).T.copy(),
     )
 
 

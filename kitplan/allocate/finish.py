@@ -1,9 +1,8 @@
-"""The end of a search that has not proven everything: better the answer, settle its figures."""
+"""Bettering an answer piece by piece: before a group of goals is taken up as a whole, and at the
+end of a search that has not proven everything; and settling what it comes to.
+"""
 
 from __future__ import annotations
-
-import itertools
-from collections.abc import Iterator
 
 from ortools.sat.python import cp_model
 
@@ -17,18 +16,53 @@ from kitplan.allocate.solver import (
     Limits,
     Listener,
     Reached,
-    new_solver,
+    part_solver,
     run,
 )
 from kitplan.allocate.variables import Slot
 
 UNKNOWN = -(10**12)
 """Value of a goal that nobody has counted yet; settling does."""
-STEP_SECONDS = 3.0
+STEP_SECONDS = 1.0
 STEP_COST = 0.05
 """Solver time that a step is charged with at least, so that free ones come to an end."""
 STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
 """Goals that are bettered together; all in one sum would overflow."""
+APPROACH_SHARES, APPROACH_SHARE = {"viewpoints": 0.45}, 0.1
+"""Share of the whole time that a group is approached for at most, by its last goal."""
+APPROACHED = 2_000
+"""So few decisions are proven best sooner than they are approached."""
+PATIENCE = 12
+"""Steps without gain that end it sooner."""
+
+
+def approach(
+    allocation: Allocation,
+    goals: tuple[Goal, ...],
+    group: tuple[str, ...],
+    limits: Limits,
+    found: Found,
+    tell: Listener,
+) -> None:
+    """Better a group of goals a little at a time, those before it held, until steps gain no more: a
+    good answer to start from is most of the way to a proof.
+    """
+    if len(allocation.model.proto.variables) < APPROACHED:
+        return
+    around = Neighbourhoods(allocation, goals)
+    _begin(goals, limits, found)
+    _aim(around, group, found)
+    _settle(around, group, limits, found, tell)
+    share, now = APPROACH_SHARES.get(group[-1], APPROACH_SHARE), found.clock_s(limits)
+    until = now + min(share * limits.seconds, (limits.seconds - now) / 2)
+    _better(around, group, until, limits, found, tell, patience=PATIENCE)
+
+
+def _begin(goals: tuple[Goal, ...], limits: Limits, found: Found) -> None:
+    found.goals = goals
+    for goal in goals:
+        if goal.id not in found.reached:
+            found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.clock_s(limits))
 
 
 def finish(
@@ -47,10 +81,7 @@ def finish(
     for held in found.holds:
         fix(allocation.model, held, 0)
     around = Neighbourhoods(allocation, goals)
-    found.goals = goals
-    for goal in goals:
-        if goal.id not in found.reached:
-            found.reached[goal.id] = Reached(goal.id, UNKNOWN, goal.most, found.clock_s(limits))
+    _begin(goals, limits, found)
     place = 0
     while place < len(STAGES):
         is_upset = False
@@ -58,7 +89,10 @@ def finish(
             _aim(around, STAGES[place], found)
             _settle(around, STAGES[place], limits, found, tell)
             if not found.was_stopped:
-                is_upset = _better(around, STAGES[place], limits, found, tell, second)
+                stages_left = max(1, sum(_is_open(stage, found) for stage in STAGES))
+                now = found.clock_s(limits)
+                until = now + (limits.seconds - now) / stages_left
+                is_upset = _better(around, STAGES[place], until, limits, found, tell, second)
         place = 0 if is_upset else place + 1
 
 
@@ -80,7 +114,7 @@ def _is_open(stage: tuple[str, ...], found: Found) -> bool:
 
 
 def _aim(around: Neighbourhoods, stage: tuple[str, ...], found: Found) -> None:
-    around.aim_at(stage, {goal: found.reached[goal].value for goal in _earlier(stage)})
+    around.aim_at(stage, _earlier(stage, found))
 
 
 def _settle(
@@ -97,47 +131,50 @@ def _settle(
 def _better(
     around: Neighbourhoods,
     stage: tuple[str, ...],
+    until: float,
     limits: Limits,
     found: Found,
     tell: Listener,
-    second: Adoption,
+    second: Adoption | None = None,
+    patience: int | None = None,
 ) -> bool:
-    """Free a few slots at a time, in turn, for this stage's share of the time left; return whether
-    the second solver has proven more of a stage before, which is to be bettered first then.
+    """Free a few slots at a time, in turn, until a time or until so many steps have gained nothing;
+    return whether the second solver has proven more of a goal before these, which are to be
+    bettered first then.
     """
     assert found.solver is not None
-    solver = found.solver
-    stages_left = max(1, sum(_is_open(stage, found) for stage in STAGES))
-    until = found.clock_s(limits) + (limits.seconds - found.clock_s(limits)) / stages_left
+    solver, idle = found.solver, 0
 
     def is_used(slot: Slot) -> bool:
         return found.solver is not None and bool(found.solver.value(slot.is_used))
 
     for free in choices(around.slots, is_used, limits.seed):
         left = until - found.clock_s(limits)
-        if left <= 0 or found.was_stopped or second.has_proven(stage):
+        if left <= 0 or found.was_stopped or idle == patience:
             break
-        if second.has_news:
-            before = _values_before(stage, found)
+        if second is not None and second.has_proven(stage):
+            break
+        if second is not None and second.has_news:
+            before = _earlier(stage, found)
             second.take_over(around.allocation, found.goals, limits, found, tell)
-            if _values_before(stage, found) != before:
+            if _earlier(stage, found) != before:
                 return True
             solver = found.solver
-        trial = new_solver(min(STEP_SECONDS, left), limits, workers=1)
+        trial = part_solver(min(STEP_SECONDS, left), limits)
         model = around.around(list(solver.response_proto.solution), free)
         status = run(model, trial, None, found)
         found.spent_s += trial.response_proto.deterministic_time + STEP_COST
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        idle += 1
         if is_answer and around.value_of(trial) > around.value_of(solver):
-            found.solver = solver = trial
+            found.solver, solver, idle = trial, trial, 0
             note_values(found.goals, limits, found, tell, stage)
-            second.offer(around.allocation, found)
+            if second is not None:
+                second.offer(around.allocation, found)
     return False
 
 
-def _values_before(stage: tuple[str, ...], found: Found) -> list[int]:
-    return [found.reached[goal].value for goal in _earlier(stage)]
-
-
-def _earlier(stage: tuple[str, ...]) -> Iterator[str]:
-    return itertools.chain(*STAGES[: STAGES.index(stage)])
+def _earlier(stage: tuple[str, ...], found: Found) -> dict[str, int]:
+    """Values of the goals that come before these."""
+    ids = [goal.id for goal in found.goals]
+    return {goal: found.reached[goal].value for goal in ids[: ids.index(stage[0])]}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Set
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
@@ -42,3 +42,10 @@ def build(
     for add_rule in RULES:
         add_rule(variables)
     return Allocation(model, variables, add_demands(variables), add_resets(variables))
+
+
+def copied(allocation: Allocation) -> Allocation:
+    """Return the same model again, for another thread to add goals to."""
+    model = allocation.model.clone()
+    variables = replace(allocation.variables, model=model)
+    return replace(allocation, model=model, variables=variables)

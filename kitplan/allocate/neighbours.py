@@ -69,7 +69,11 @@ class Neighbourhoods:
 def choices(
     slots: tuple[Slot, ...], used: Callable[[Slot], bool], seed: int
 ) -> Iterator[frozenset[int]]:
-    """Yield sets of slots to free, for ever: passes, surroundings, people, handfuls, in turn."""
+    """Yield sets of slots to free, for ever: passes, surroundings, people, handfuls, in turn; none
+    where there are no slots.
+    """
+    if not slots:
+        return
     dice = random.Random(seed)
     passes = sorted({slot.spot.each.id for slot in slots})
     while True:

@@ -8,13 +8,14 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.options.crowding import REFUSED, Seen
 from kitplan.options.presence import Kind, kind_of
 from kitplan.options.steadiness import Manner
-from kitplan.stage.angles import clique_cover
+from kitplan.stage.angles import Flags, clique_cover
 
 
 @dataclass(frozen=True)
@@ -71,8 +72,9 @@ def _cliques(x: Variables, slots: Sequence[Slot]) -> Iterator[list[IntVar]]:
         for c, var in slot.shots.items():
             shots[_Node(number, c.manner, refused.get(c.view, frozenset()))].append(var)
     nodes = list(shots)
-    is_same = np.array([[a.slot == b.slot for b in nodes] for a in nodes], dtype=np.bool_)
-    excludes = np.array([[_excludes(a, b) for b in nodes] for a in nodes], dtype=np.bool_)
+    own = np.array([node.slot for node in nodes], dtype=np.int64)
+    is_same = own[:, None] == own
+    excludes = _excludes(nodes, own, len(slots))
     if not excludes.any():
         return
     crossing = (excludes | excludes.T) & ~is_same
@@ -93,11 +95,15 @@ def _refused_slots(
     return {view: frozenset(refused) for view, refused in found.items()}
 
 
-def _excludes(one: _Node, other: _Node) -> bool:
-    """Whether shots of one node cannot be taken while those of the other are."""
-    return (other.slot, False) in one.refuses or (
-        other.manner == "operated" and (other.slot, True) in one.refuses
-    )
+def _excludes(nodes: Sequence[_Node], own: NDArray[np.int64], num_slots: int) -> Flags:
+    """Return whether shots of one node cannot be taken while those of another are, (one, other)."""
+    is_operated = np.array([node.manner == "operated" for node in nodes], dtype=np.bool_)
+    refuses = np.zeros((2, len(nodes), num_slots), dtype=np.bool_)
+    for row, node in enumerate(nodes):
+        for slot, is_by_operator in node.refuses:
+            refuses[int(is_by_operator), row, slot] = True
+    found: Flags = refuses[0][:, own] | (refuses[1][:, own] & is_operated)
+    return found
 
 
 def add_menu_is_clear(x: Variables) -> None:

@@ -23,12 +23,11 @@ import numpy as np
 
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.matrix import keep_quiet, to_highs
-from kitplan.allocate.model import Allocation, build
+from kitplan.allocate.model import Allocation, build, copied
 from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.settle import settle, with_placements
 from kitplan.allocate.solver import Limits
 from kitplan.allocate.variables import Detail
-from kitplan.options.spots import Options
 
 logger = logging.getLogger("kitplan")
 ROUNDING = 1e-4
@@ -72,11 +71,16 @@ class Prover:
 
     def __init__(
         self,
-        options: Options,
+        coarse: Allocation,
         limits: Limits,
         last: str | None = None,
     ) -> None:
-        """Begin at once; `last` is the last goal to prove, None for all."""
+        """Begin at once.
+
+        Args:
+            coarse: The model of the first stage, without goals; it is copied.
+            last: The last goal to prove; None for all.
+        """
         self._last = last
         self.proven: list[Proven] = []
         """Goals in order, as far as it has come; read by others while it grows."""
@@ -89,7 +93,7 @@ class Prover:
         self._is_unwanted = False
         keep_quiet()  # here, before there are threads that might print
         self._thread = threading.Thread(
-            target=self._work, args=(options,), name=THREAD_NAME, daemon=True
+            target=self._work, args=(copied(coarse),), name=THREAD_NAME, daemon=True
         )
         self._thread.start()
 
@@ -102,15 +106,16 @@ class Prover:
         """Whether all of these goals are proven."""
         return set(goal_ids) <= {each.goal for each in self.proven}
 
-    def _work(self, options: Options) -> None:
+    def _work(self, coarse: Allocation) -> None:
         try:
-            self._prove(options)
+            self._prove(coarse)
         except Exception as error:  # a second opinion is never worth losing the first
             logger.warning("the second solver gave up: %s", error, exc_info=error)
 
-    def _prove(self, options: Options) -> None:
+    def _prove(self, coarse: Allocation) -> None:
         for detail in STAGES:
-            allocation = build(options, detail)
+            is_first = detail == STAGES[0]
+            allocation = coarse if is_first else build(coarse.variables.options, detail)
             if not self._prove_down_to(detail, allocation):
                 return
 

@@ -32,7 +32,7 @@ from kitplan.allocate.solver import (
     Listener,
     Reached,
     Step,
-    new_solver,
+    part_solver,
     run,
 )
 
@@ -245,12 +245,7 @@ class _Mending:
         limits = self._limits
         if self._found.solver is not None:
             hint(model, self._found.solver.response_proto.solution)
-        solver = new_solver(seconds, limits, workers)
-        # Measured on the two demo shoots, 2.5 times as fast with one thread: the relaxation gives
-        # the bound, and there is little to probe where most is known.
-        solver.parameters.linearization_level = 2
-        solver.parameters.cp_model_probing_level = 0
-        solver.parameters.symmetry_level = 0
+        solver = part_solver(seconds, limits, workers)
         if not limits.is_repeatable:
             solver.parameters.max_time_in_seconds = seconds
             solver.parameters.max_deterministic_time = math.inf

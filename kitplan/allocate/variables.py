@@ -10,11 +10,13 @@ it implies one of the cameras that can take it in that class, instead of one dec
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Set
+from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any, Literal, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
@@ -287,24 +289,37 @@ def _shot_classes(
     has_band, has_marks = detail != "viewpoints", detail == "all"
     narrow = spot.shots.view_deg < options.brief.shoot.rules.narrow_deg
     band = spot.shots.band()
-    found: dict[ShotClass, list[int]] = defaultdict(list)
+    kept = np.array([place not in superfluous for place in range(len(spot.cameras))], dtype=bool)
+    found: dict[ShotClass, tuple[int, ...]] = {}
     for manner in MANNERS:
         if manner == "operated" and not spot.people:
             continue
         for rows in stand_groups(spot.shots, manner):
-            grade = spot.shots.grade(manner, rows[0])
-            quality = spot.shots.quality(manner, rows[0])
-            for row, column in np.argwhere(spot.shots.possible_on(rows[0], manner)):
-                if column in superfluous:
-                    continue
-                key = ShotClass(
-                    int(row),
-                    manner,
-                    rows,
-                    grade=int(grade[row, column]),
-                    quality=int(quality[row, column]) * has_marks,
-                    band=int(band[row, column]) * has_band,
-                    is_narrow=bool(narrow[row, column]) and has_marks,
-                )
-                found[key].append(int(column))
-    return {key: tuple(columns) for key, columns in sorted(found.items())}
+            marks = (
+                spot.shots.grade(manner, rows[0]),
+                spot.shots.quality(manner, rows[0]) * has_marks,
+                band * has_band,
+                narrow * has_marks,
+            )
+            possible = spot.shots.possible_on(rows[0], manner) & kept
+            for (view, grade, quality, own_band, is_narrow), columns in _alike(possible, marks):
+                key = ShotClass(view, manner, rows, grade, quality, own_band, bool(is_narrow))
+                found[key] = columns
+    return dict(sorted(found.items()))
+
+
+def _alike(
+    possible: NDArray[np.bool_], marks: Sequence[NDArray[Any]]
+) -> Iterator[tuple[tuple[int, ...], tuple[int, ...]]]:
+    """Yield the row and the marks of pairs that are possible and alike in both, with the columns of
+    these pairs.
+    """
+    rows, columns = np.nonzero(possible)
+    keys = np.stack([rows, *(mark[rows, columns] for mark in marks)])
+    order = np.lexsort((columns, *keys[::-1]))
+    keys, columns = keys[:, order], columns[order]
+    starts = np.flatnonzero(np.any(keys[:, 1:] != keys[:, :-1], axis=0)) + 1
+    ends = [0, *starts.tolist(), len(columns)]
+    for start, end in pairwise(ends):
+        if start < end:
+            yield tuple(keys[:, start].tolist()), tuple(columns[start:end].tolist())

@@ -26,7 +26,7 @@ ONE = Limits(seconds=20, seed=1, workers=1)
 
 def proven_by_second(brief: Brief, last: str | None = None) -> list[Proven]:
     """Return all that the second solver proves by itself."""
-    prover = Prover(find_options(brief), Limits(seconds=60), last)
+    prover = Prover(build(find_options(brief), "viewpoints"), Limits(seconds=60), last)
     prover._thread.join()
     return prover.proven
 

@@ -148,8 +148,9 @@ def _start_from(
     chosen = decisions_of(slots, placed)
     assert chosen is not None  # whatever is possible in a coarser model is so in a finer one
     goals = tuple(itertools.chain(*groups))
-    terms = zip(weights_in_order(goals), goals, strict=True)
-    allocation.model.maximize(sum(weight * goal.expression for weight, goal in terms))
+    if goals:  # else it was stopped before the first
+        terms = zip(weights_in_order(goals), goals, strict=True)
+        allocation.model.maximize(sum(weight * goal.expression for weight, goal in terms))
     found.holds.clear()
     found.solver = settle(
         with_placements(allocation.model, slots, lambda var: int(var.index in chosen)), limits

@@ -74,6 +74,12 @@ def _other(one: Placement) -> str:
     return SHOW if one.pass_id == RUN else RUN
 
 
+def same_support(plan: Plan) -> Plan:
+    """Put a camera of the show onto the support of another one."""
+    (one, other, *_) = [p for p in plan.placements if p.pass_id == SHOW]
+    return rig(lambda _, p: p is one, support=other.rig.support)(plan)
+
+
 def swapped_letters(plan: Plan) -> Plan:
     """Change the letters of two cameras in the show only."""
     first, second = sorted({p.letter for p in plan.placements if p.pass_id == SHOW})[:2]
@@ -153,7 +159,7 @@ PLANS: dict[str, tuple[Change, str]] = {
     "cap for a card": (placement(anyone, cards=("bond-1",)), "kind"),
     # letters and units
     "letters": (swapped_letters, "letter"),
-    "unit twice": (rig(with_item("cam", SHOW), support="tripod-2"), "unit-twice"),
+    "unit twice": (same_support, "unit-twice"),
     "broken": (owned("zoom-1", condition="in-repair"), "unit-not-free"),
     "lent elsewhere": (owned("zoom-1", available_from=at(9, day=2).date()), "unit-not-free"),
     "owner": (placement(with_item("tele"), operator="ben"), "owner-only"),

@@ -36,7 +36,7 @@ WorkersOption = Annotated[
         min=1,
         max=64,
         help="Threads; with 1 the same seed gives the same plan. By default as many as suit the "
-        "machine, 4 to 8.",
+        "machine, 2 to 8.",
         show_default=False,
     ),
 ]

@@ -205,8 +205,8 @@ def _improve(
     names = tuple(goal.id for goal in group)
     bound = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
     status = cp_model.UNKNOWN
+    goals = tuple(itertools.chain(*groups[: place + 1]))
     if place and found.solver is not None and not second.has_proven(names):
-        goals = tuple(itertools.chain(*groups[: place + 1]))
         approach(allocation, goals, names, limits, found, tell)
         second.offer(allocation, found)
         hint(model, found.solver.response_proto.solution)
@@ -220,6 +220,10 @@ def _improve(
             _hold_group(model, earlier, found)
     if found.solver is None:
         return
+    if place and status != cp_model.OPTIMAL and not second.has_proven(names):
+        # what the whole model gained for one goal may have cost the next ones more than it need
+        approach(allocation, goals, names, limits, found, tell)
+        model.maximize(expression)
     if status != cp_model.OPTIMAL:
         found.solver = _settled(allocation, found.solver, limits)
     values = [found.solver.value(goal.expression) for goal in group]

@@ -18,10 +18,10 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.finish import STEP_COST, STEP_SECONDS, settle_all
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods, departures
+from kitplan.allocate.piecewise import STEP_COST, STEP_SECONDS, settle_all
 from kitplan.allocate.search import ROUNDING
 from kitplan.allocate.settle import fix
 from kitplan.allocate.solver import Found, Limits, Step, new_solver, run

@@ -14,6 +14,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
+from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.goals.goal import Goal
 from kitplan.allocate.settle import settle, with_placements
 from kitplan.allocate.solver import Limits
@@ -42,6 +43,11 @@ class Kept:
     size: str
     roles: tuple[str, ...] = ()
     menu: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def camera_mode(self) -> CameraMode:
+        """What its camera is known by in a model."""
+        return self.camera, self.mode
 
 
 def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:

@@ -3,9 +3,9 @@
 CP-SAT finds good answers fast; the bound of these models comes from their linear relaxation, where
 a solver of mixed-integer programs is at home. Measured on the depot shoot (one core of two): HiGHS
 proves goal by goal down to picture quality in 68 s and economy in three minutes, which CP-SAT
-leaves open after ten. It builds its models for itself, so that nothing is shared between threads,
-and no finer than the goals at hand can tell shots apart; its answers count only once CP-SAT has
-taken them over row by row.
+leaves open after ten. Its models are its own, so that nothing is shared between threads, and no
+finer than the goals at hand can tell shots apart; its answers count only once CP-SAT has taken them
+over row by row.
 """
 
 from __future__ import annotations
@@ -73,15 +73,8 @@ class Prover:
         self,
         coarse: Allocation,
         limits: Limits,
-        last: str | None = None,
     ) -> None:
-        """Begin at once.
-
-        Args:
-            coarse: The model of the first stage, without goals; it is copied.
-            last: The last goal to prove; None for all.
-        """
-        self._last = last
+        """Begin at once; `coarse` is the model of the first stage, without goals, and is copied."""
         self.proven: list[Proven] = []
         """Goals in order, as far as it has come; read by others while it grows."""
         self.bounds: dict[str, int] = {}
@@ -129,8 +122,8 @@ class Prover:
                     return False
                 known[goal.id] = proven.value
                 self.proven.append(proven)
-            if goal.id in (detail, self._last):
-                return goal.id != self._last
+            if goal.id == detail:
+                break
             allocation.model.add(goal.expression >= known[goal.id])
         return True
 

@@ -22,8 +22,8 @@ from kitplan.allocate.adopt import note_values
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
+from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.past import PastError
-from kitplan.allocate.search import bounds_in_order, weights_in_order
 from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, fix, hint, with_placements
 from kitplan.allocate.solver import (
     GOAL_IDS,
@@ -112,7 +112,6 @@ class _Mending:
         self._model, self._slots = allocation.model, allocation.variables.slots
         self._limits, self._found, self._tell = limits, found, tell
         self._goals: tuple[Goal, ...] = ()
-        self._weights: list[int] = []
         self._lost: frozenset[int] = frozenset()
         """Places where nothing is left of the plan before."""
         self._in_use: frozenset[int] = frozenset()
@@ -124,11 +123,8 @@ class _Mending:
 
     def aim_at(self, goals: tuple[Goal, ...]) -> None:
         """From now on maximise these goals, in strict order as one weighted sum."""
-        self._goals, self._weights = goals, weights_in_order(goals)
-        terms = zip(self._weights, goals, strict=True)
-        self._sum = sum(weight * goal.expression for weight, goal in terms)
+        self._goals, self._sum, self._bound = goals, sum_in_order(goals), most_in_order(goals)
         self._model.maximize(self._sum)
-        self._bound = sum(w * goal.most for w, goal in zip(self._weights, goals, strict=True))
 
     def hold(self) -> None:
         """Let none of these goals fall again."""
@@ -257,8 +253,7 @@ class _Mending:
         if found.solver is None:
             return
         values = [found.value(goal.expression) for goal in self._goals]
-        reached = sum(w * value for w, value in zip(self._weights, values, strict=True))
-        bounds = bounds_in_order(self._goals, self._weights, values, max(self._bound, reached))
+        bounds = bounds_in_order(self._goals, values, max(self._bound, found.value(self._sum)))
         for goal, value, bound in zip(self._goals, values, bounds, strict=True):
             if goal.id in GOAL_IDS:
                 found.reached[goal.id] = Reached(goal.id, value, bound, found.clock_s(self._limits))

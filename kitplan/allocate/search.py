@@ -12,16 +12,17 @@ from __future__ import annotations
 
 import itertools
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from math import floor
-from typing import Any
 
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption
-from kitplan.allocate.finish import approach, finish, settle_all
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation, build
+from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
+from kitplan.allocate.piecewise import approach, finish, settle_all
 from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.prover import Prover
 from kitplan.allocate.settle import fix, hint, settle, with_placements
@@ -100,257 +101,211 @@ def _search(
     slots = coarse.variables.slots
     # the empty plan, which only misses every must
     found.solver = settle(with_placements(coarse.model, slots, lambda _: 0), limits)
-    coming = goals_in_order(coarse.variables, coarse.demands, coarse.resets)
-    groups: list[tuple[Goal, ...]] = []
-    _improve_in_turn(coarse, coming, groups, NUM_COARSE, limits, found, tell, second)
+    first = _Climb(coarse, limits, tell, found, second)
+    first.take_up(NUM_COARSE)
     if found.solver is None:
         return
-    placed = read_placed(slots, found.solver.value)
-    coming = goals_in_order(allocation.variables, allocation.demands, allocation.resets)
-    groups = [tuple(itertools.islice(coming, len(group))) for group in groups]
-    _start_from(allocation, groups, placed, limits, found)
-    _improve_in_turn(allocation, coming, groups, len(GROUPS), limits, found, tell, second)
-    found.goals = tuple(itertools.chain(*groups, coming))
+    fine = _Climb(allocation, limits, tell, found, second)
+    fine.start_from(read_placed(slots, found.solver.value), len(first.groups))
+    fine.take_up(len(GROUPS))
+    found.goals = fine.all_goals()
     if not found.is_proven:
         finish(allocation, found.goals, limits, found, tell, second)
 
 
-def _improve_in_turn(
-    allocation: Allocation,
-    coming: Iterator[Goal],
-    groups: list[tuple[Goal, ...]],
-    upto: int,
-    limits: Limits,
-    found: Found,
-    tell: Listener,
-    second: Adoption,
-) -> None:
-    """Take up one group of goals after the other, those before being held."""
-    for names in GROUPS[len(groups) : upto]:
-        if found.was_stopped or not found.has_answer:
-            return
-        groups.append(tuple(itertools.islice(coming, len(names))))
-        place = len(groups) - 1
-        while place < len(groups) and not found.was_stopped and found.has_answer:
-            _improve(allocation, groups, place, limits, found, tell, second)
-            place = _next_place(groups, place, found)
+@dataclass
+class _Climb:
+    """A model, and the groups of its goals that have been taken up, one after the other."""
 
+    allocation: Allocation
+    limits: Limits
+    tell: Listener
+    found: Found
+    second: Adoption
+    groups: list[tuple[Goal, ...]] = field(default_factory=list)
+    held: dict[str, int] = field(default_factory=dict)
+    """What each goal came to when it was held last."""
 
-def _start_from(
-    allocation: Allocation,
-    groups: list[tuple[Goal, ...]],
-    placed: Sequence[Placed | None],
-    limits: Limits,
-    found: Found,
-) -> None:
-    """Let a model go on from the placements that another one has found."""
-    slots = allocation.variables.slots
-    chosen = decisions_of(slots, placed)
-    assert chosen is not None  # whatever is possible in a coarser model is so in a finer one
-    goals = tuple(itertools.chain(*groups))
-    if goals:  # else it was stopped before the first
-        terms = zip(weights_in_order(goals), goals, strict=True)
-        allocation.model.maximize(sum(weight * goal.expression for weight, goal in terms))
-    found.holds.clear()
-    found.solver = settle(
-        with_placements(allocation.model, slots, lambda var: int(var.index in chosen)), limits
-    )
-    if found.solver is None:
-        raise RuntimeError("the placements of an answer could not be counted")
-    _next_place(groups, len(groups), found)
-    for group in groups:
-        _hold_group(allocation.model, group, found)
+    def __post_init__(self) -> None:
+        x = self.allocation
+        self._coming = goals_in_order(x.variables, x.demands, x.resets)
 
+    def take_up(self, upto: int) -> None:
+        """Better groups in turn, those before them held, until so many have had their turn."""
+        while len(self.groups) < upto and self._goes_on:
+            self._add_group()
+            place = len(self.groups) - 1
+            while place < len(self.groups) and self._goes_on:
+                self._improve(place)
+                place = self._next_place(place)
 
-def _hold(model: cp_model.CpModel, expression: Any, value: int, found: Found) -> None:
-    """Let a sum of goals not fall again; the end of the search lets go of it."""
-    held = model.new_bool_var(f"held {len(found.holds)}")
-    fix(model, held, 1)
-    model.add(expression >= value).only_enforce_if(held)
-    found.holds.append(held)
+    def start_from(self, placed: Sequence[Placed | None], num_groups: int) -> None:
+        """Go on from the placements that another model has found for its first groups."""
+        slots, model = self.allocation.variables.slots, self.allocation.model
+        chosen = decisions_of(slots, placed)
+        assert chosen is not None  # whatever is possible in a coarser model is so in a finer one
+        while len(self.groups) < num_groups:
+            self._add_group()
+        model.maximize(sum_in_order(self._goals()))
+        self.found.holds.clear()
+        fixed = with_placements(model, slots, lambda var: int(var.index in chosen))
+        self.found.solver = settle(fixed, self.limits)
+        if self.found.solver is None:
+            raise RuntimeError("the placements of an answer could not be counted")
+        for group in self.groups:
+            self._hold(group)
+        self._note_earlier(num_groups)
 
+    def all_goals(self) -> tuple[Goal, ...]:
+        """Return every goal, those that were not taken up included."""
+        return (*self._goals(), *self._coming)
 
-def _next_place(groups: list[tuple[Goal, ...]], place: int, found: Found) -> int:
-    """Return which group to work on now: the one after any goal that got better by the way."""
-    assert found.solver is not None
-    for earlier, group in enumerate(groups[:place]):
-        for goal in group:
-            old = found.reached[goal.id]
-            value = found.solver.value(goal.expression)
+    @property
+    def _goes_on(self) -> bool:
+        return self.found.has_answer and not self.found.was_stopped
+
+    def _add_group(self) -> None:
+        names = GROUPS[len(self.groups)]
+        self.groups.append(tuple(itertools.islice(self._coming, len(names))))
+
+    def _goals(self) -> tuple[Goal, ...]:
+        return tuple(itertools.chain(*self.groups))
+
+    def _next_place(self, place: int) -> int:
+        """Return which group to work on now: the one after any goal that got better by the way."""
+        self._note_earlier(place)
+        for earlier, group in enumerate(self.groups[:place]):
+            if any(self.found.value(goal.expression) > self.held[goal.id] for goal in group):
+                return earlier + 1
+        return place + 1
+
+    def _note_earlier(self, place: int) -> None:
+        """Note what the goals before a group come to now."""
+        found = self.found
+        for goal in itertools.chain(*self.groups[:place]):
+            old, value = found.reached[goal.id], found.value(goal.expression)
             if value != old.value:
                 bound = max(old.bound, value)
                 found.reached[goal.id] = Reached(goal.id, value, bound, old.at_s)
-            if value > old.value:
-                return earlier + 1
-    return place + 1
 
+    # -- one group -----------------------------------------------------------------------------
 
-def _improve(
-    allocation: Allocation,
-    groups: list[tuple[Goal, ...]],
-    place: int,
-    limits: Limits,
-    found: Found,
-    tell: Listener,
-    second: Adoption,
-) -> None:
-    """Maximise a group of goals in its share of the time, hold what it reached, keep the answer."""
-    model, group = allocation.model, groups[place]
-    weights = weights_in_order(group)
-    expression = sum(w * goal.expression for w, goal in zip(weights, group, strict=True))
-    model.maximize(expression)
-    if found.solver is not None:  # what follows from its placements in terms of these goals
-        found.solver = _settled(allocation, found.solver, limits)
-        hint(model, found.solver.response_proto.solution)
-    names = tuple(goal.id for goal in group)
-    bound = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
-    status = cp_model.UNKNOWN
-    goals = tuple(itertools.chain(*groups[: place + 1]))
-    if place and found.solver is not None and not second.has_proven(names):
-        approach(allocation, goals, names, limits, found, tell)
-        second.offer(allocation, found)
-        hint(model, found.solver.response_proto.solution)
-        model.maximize(expression)
-    if not second.has_proven(names):
-        status, bound = _solve(model, group, weights, limits, found, tell, second)
-    if second.has_news:
-        _let_go(model, found)
-        second.take_over(allocation, tuple(itertools.chain(*groups)), limits, found, tell)
-        for earlier in groups[:place]:
-            _hold_group(model, earlier, found)
-    if found.solver is None:
-        return
-    if place and status != cp_model.OPTIMAL and not second.has_proven(names):
-        # what the whole model gained for one goal may have cost the next ones more than it need
-        approach(allocation, goals, names, limits, found, tell)
-        model.maximize(expression)
-    if status != cp_model.OPTIMAL:
-        found.solver = _settled(allocation, found.solver, limits)
-    values = [found.solver.value(goal.expression) for goal in group]
-    if status == cp_model.OPTIMAL:
-        bound = max(bound, sum(w * value for w, value in zip(weights, values, strict=True)))
-    at = found.clock_s(limits)
-    for goal, value, most in zip(
-        group, values, bounds_in_order(group, weights, values, bound), strict=True
-    ):
-        known = found.reached.get(goal.id)
-        if known is None or not (known.is_proven and known.value == value):
-            found.reached[goal.id] = Reached(goal.id, value, most, at)
-            tell(Step(goal.id, value, most, found.elapsed_s))
-    second.offer(allocation, found)
-    _hold_group(model, group, found)
+    def _improve(self, place: int) -> None:
+        """Maximise a group of goals in its share of the time, hold what it reached, keep the
+        answer.
+        """
+        group, names = self.groups[place], tuple(goal.id for goal in self.groups[place])
+        self.allocation.model.maximize(sum_in_order(group))
+        if self.found.solver is not None:
+            self._settle()  # what follows from its placements in terms of these goals
+        self._approach(place, names)
+        status, bound = cp_model.UNKNOWN, most_in_order(group)
+        if not self.second.has_proven(names):
+            status, bound = self._solve(group, names)
+        self._take_over(place)
+        if self.found.solver is None:
+            return
+        if status != cp_model.OPTIMAL:
+            # what the whole model gained for one goal may have cost the next more than it need
+            self._approach(place, names)
+            self._settle()
+        self._note(group, bound, is_best=status == cp_model.OPTIMAL)
+        self.second.offer(self.allocation, self.found)
+        self._hold(group)
 
+    def _approach(self, place: int, names: tuple[str, ...]) -> None:
+        """Better the answer piece by piece; there is none to better before the musts are met."""
+        if not place or self.found.solver is None or self.second.has_proven(names):
+            return
+        goals = tuple(itertools.chain(*self.groups[: place + 1]))
+        approach(self.allocation, goals, names, self.limits, self.found, self.tell)
+        self.second.offer(self.allocation, self.found)
+        hint(self.allocation.model, self.found.solver.response_proto.solution)
+        self.allocation.model.maximize(sum_in_order(self.groups[place]))
 
-def _hold_group(model: cp_model.CpModel, group: tuple[Goal, ...], found: Found) -> None:
-    """Hold what a group of goals has reached, as one sum in strict order."""
-    assert found.solver is not None
-    weights = weights_in_order(group)
-    expression = sum(w * goal.expression for w, goal in zip(weights, group, strict=True))
-    _hold(model, expression, found.solver.value(expression), found)
+    def _solve(
+        self, group: tuple[Goal, ...], names: tuple[str, ...]
+    ) -> tuple[cp_model.CpSolverStatus, int]:
+        """Return how a group's share of the time ended, and the bound of its sum."""
+        model, limits, found = self.allocation.model, self.limits, self.found
+        is_large = len(model.proto.variables) > LARGE
+        kept = NEIGHBOUR_SHARE_IF_LARGE if is_large else NEIGHBOUR_SHARE
+        if names == GROUPS[0]:
+            kept = 0.0  # nothing can be bettered before there is a plan
+        left = limits.seconds * (1 - kept) - found.clock_s(limits)
+        solver = new_solver(max(left * SHARE_OF_TIME_LEFT[names[-1]], LEAST_SECONDS), limits)
+        watcher = _Watcher(group, found, self.tell)
+        solver.best_bound_callback = watcher.on_bound
+        status = run(model, solver, watcher, found, lambda: self.second.has_proven(names))
+        found.spent_s += solver.response_proto.deterministic_time
+        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            before = None if found.solver is None else found.value(sum_in_order(group))
+            if before is None or solver.objective_value >= before:
+                found.solver = solver  # cut short, it may not even have come to where it started
+            return status, min(floor(solver.best_objective_bound + ROUNDING), most_in_order(group))
+        if status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
+            raise RuntimeError(f"the solver answered {solver.status_name(status)}")
+        return status, most_in_order(group)  # a search that found nothing has proven nothing
 
+    def _take_over(self, place: int) -> None:
+        """Take over what the second solver has proven meanwhile; a better answer to an earlier goal
+        may be worse in a later one, so nothing is held while it comes in.
+        """
+        if not self.second.has_news:
+            return
+        for held in self.found.holds:
+            fix(self.allocation.model, held, 0)
+        self.found.holds.clear()
+        self.second.take_over(self.allocation, self._goals(), self.limits, self.found, self.tell)
+        for earlier in self.groups[:place]:
+            self._hold(earlier)
 
-def _let_go(model: cp_model.CpModel, found: Found) -> None:
-    """Hold nothing: a better answer to an earlier goal may be worse in a later one."""
-    for held in found.holds:
-        fix(model, held, 0)
-    found.holds.clear()
+    def _settle(self) -> None:
+        """Count everything that follows from the placements at its best.
 
+        An answer that is not optimal may count a viewpoint too few or a kilogram too many; with
+        rigs, people and shots fixed the rest is settled in a moment.
+        """
+        solver, allocation = self.found.solver, self.allocation
+        assert solver is not None
+        known = solver.response_proto.solution
+        fixed = with_placements(allocation.model, allocation.variables.slots, solver.value)
+        self.found.solver = settle(fixed, self.limits, known) or solver
+        hint(allocation.model, self.found.solver.response_proto.solution)
 
-def _solve(
-    model: cp_model.CpModel,
-    group: tuple[Goal, ...],
-    weights: list[int],
-    limits: Limits,
-    found: Found,
-    tell: Listener,
-    second: Adoption,
-) -> tuple[cp_model.CpSolverStatus, int]:
-    """Return how a group's share of the time ended, and the bound of its sum."""
-    is_large = len(model.proto.variables) > LARGE
-    kept = NEIGHBOUR_SHARE_IF_LARGE if is_large else NEIGHBOUR_SHARE
-    if group[0].id == "musts":
-        kept = 0.0  # nothing can be bettered before there is a plan
-    left = limits.seconds * (1 - kept) - found.clock_s(limits)
-    solver = new_solver(max(left * SHARE_OF_TIME_LEFT[group[-1].id], LEAST_SECONDS), limits)
-    watcher = _Watcher(group, weights, found, tell)
-    solver.best_bound_callback = watcher.on_bound
-    names = tuple(goal.id for goal in group)
-    status = run(model, solver, watcher, found, lambda: second.has_proven(names))
-    found.spent_s += solver.response_proto.deterministic_time
-    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        if found.solver is None or solver.objective_value >= _sum(group, weights, found):
-            found.solver = solver  # cut short, it may not even have come to where it started
-    elif status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
-        raise RuntimeError(f"the solver answered {solver.status_name(status)}")
-    return status, _bound(solver, status, group, weights)
+    def _note(self, group: tuple[Goal, ...], bound: int, *, is_best: bool) -> None:
+        """Note what the goals of a group have reached, and tell of it."""
+        found = self.found
+        values = [found.value(goal.expression) for goal in group]
+        if is_best:
+            bound = max(bound, found.value(sum_in_order(group)))
+        at = found.clock_s(self.limits)
+        for goal, value, most in zip(
+            group, values, bounds_in_order(group, values, bound), strict=True
+        ):
+            known = found.reached.get(goal.id)
+            if known is None or not (known.is_proven and known.value == value):
+                found.reached[goal.id] = Reached(goal.id, value, most, at)
+                self.tell(Step(goal.id, value, most, found.elapsed_s))
 
-
-def _sum(group: tuple[Goal, ...], weights: list[int], found: Found) -> int:
-    return sum(w * found.value(goal.expression) for w, goal in zip(weights, group, strict=True))
-
-
-def _bound(
-    solver: cp_model.CpSolver,
-    status: cp_model.CpSolverStatus,
-    group: tuple[Goal, ...],
-    weights: list[int],
-) -> int:
-    """Return the proven bound of a group's sum; a search that found nothing has proven nothing."""
-    most = sum(w * goal.most for w, goal in zip(weights, group, strict=True))
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return most
-    return min(floor(solver.best_objective_bound + ROUNDING), most)
-
-
-def _settled(
-    allocation: Allocation, solver: cp_model.CpSolver, limits: Limits
-) -> cp_model.CpSolver:
-    """Return the same placements with everything that follows from them counted at its best.
-
-    An answer that is not optimal may count a viewpoint too few or a kilogram too many; with rigs,
-    people and shots fixed the rest is settled in a moment.
-    """
-    slots = allocation.variables.slots
-    model = with_placements(allocation.model, slots, solver.value)
-    return settle(model, limits, solver.response_proto.solution) or solver
-
-
-def weights_in_order(group: tuple[Goal, ...]) -> list[int]:
-    """Return weights that keep the goals of a group in strict order: one more of a goal outweighs
-    all that the goals after it can give.
-    """
-    weights = [1]
-    for goal in reversed(group[1:]):
-        weights.append(weights[-1] * (goal.most + 1))
-    return weights[::-1]
-
-
-def bounds_in_order(
-    group: tuple[Goal, ...], weights: list[int], values: list[int], bound: int
-) -> list[int]:
-    """Return a bound for each goal of a group from the bound of their weighted sum.
-
-    As long as a goal's value meets its bound, what is left of the sum bounds the next one; after
-    the first gap nothing is known but the most that any plan gives.
-    """
-    bounds = []
-    left, is_tight = bound, True
-    for goal, weight, value in zip(group, weights, values, strict=True):
-        most = max(min(left // weight, goal.most) if is_tight else goal.most, value)
-        bounds.append(most)
-        is_tight = is_tight and most == value
-        left -= weight * value
-    return bounds
+    def _hold(self, group: tuple[Goal, ...]) -> None:
+        """Let a group of goals not fall again, as one sum in strict order; the end of the search
+        lets go of it.
+        """
+        model, aim = self.allocation.model, sum_in_order(group)
+        held = model.new_bool_var(f"held {len(self.found.holds)}")
+        fix(model, held, 1)
+        model.add(aim >= self.found.value(aim)).only_enforce_if(held)
+        self.found.holds.append(held)
+        self.held.update({goal.id: self.found.value(goal.expression) for goal in group})
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):
     """Tells of every better answer and bound, in terms of the goal that is not settled yet."""
 
-    def __init__(
-        self, group: tuple[Goal, ...], weights: list[int], found: Found, tell: Listener
-    ) -> None:
+    def __init__(self, group: tuple[Goal, ...], found: Found, tell: Listener) -> None:
         super().__init__()
-        self._group, self._weights, self._found, self._tell = group, weights, found, tell
+        self._group, self._found, self._tell = group, found, tell
         self._values: list[int] | None = None
 
     def on_solution_callback(self) -> None:
@@ -367,7 +322,7 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
         if self._values is None:
             self._tell(Step(self._group[0].id, None, None, elapsed))
             return
-        bounds = bounds_in_order(self._group, self._weights, self._values, floor(bound + ROUNDING))
+        bounds = bounds_in_order(self._group, self._values, floor(bound + ROUNDING))
         for goal, value, most in zip(self._group, self._values, bounds, strict=True):
             if value < most or goal is self._group[-1]:
                 self._tell(Step(goal.id, value, most, elapsed))

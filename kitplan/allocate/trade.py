@@ -84,7 +84,7 @@ def trades(
         tell: Told the id of each goal before it is worked on.
     """
     found.start = time.monotonic()
-    allocation = build(options)
+    allocation = build(options, wanted={each.camera_mode for each in kept})
     start = as_before(allocation.variables, allocation.model, kept, limits)
     payer: Goal | None = None
     left = sum(goal in wanted for goal in values)

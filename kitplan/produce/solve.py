@@ -100,7 +100,7 @@ def solve_shoot(
     with keeping_interrupts(found):
         options = find_options(brief)
         keep = placements_kept(before, shoot_id) if before else ()
-        allocation = build(options, wanted={(each.camera, each.mode) for each in keep})
+        allocation = build(options, wanted={each.camera_mode for each in keep})
         if before is None:
             search(allocation, limits, tell or _quiet, found)
         else:

@@ -15,7 +15,7 @@ from kitplan.allocate.matrix import to_highs
 from kitplan.allocate.model import build
 from kitplan.allocate.prover import Proven, Prover
 from kitplan.allocate.search import search
-from kitplan.allocate.solver import GOAL_IDS, Found, Limits, Step
+from kitplan.allocate.solver import Found, Limits, Step
 from kitplan.options.spots import find_options
 from kitplan.shoot.brief import Brief
 from tests.random_shoots import random_brief
@@ -24,9 +24,9 @@ from tests.small import run, show, small_brief
 ONE = Limits(seconds=20, seed=1, workers=1)
 
 
-def proven_by_second(brief: Brief, last: str | None = None) -> list[Proven]:
+def proven_by_second(brief: Brief) -> list[Proven]:
     """Return all that the second solver proves by itself."""
-    prover = Prover(build(find_options(brief), "viewpoints"), Limits(seconds=60), last)
+    prover = Prover(build(find_options(brief), "viewpoints"), Limits(seconds=60))
     prover._thread.join()
     return prover.proven
 
@@ -39,12 +39,6 @@ def test_both_solvers_prove_the_same_values(seed: int) -> None:
     ours = {goal: reached.value for goal, reached in found.reached.items()}
     assert all(reached.is_proven for reached in found.reached.values())
     assert {each.goal: each.value for each in proven_by_second(brief)} == ours
-
-
-def test_it_stops_after_the_goal_that_is_asked_for() -> None:
-    """Goals in order, none after the last one wanted."""
-    proven = proven_by_second(small_brief(), last="viewpoints")
-    assert [each.goal for each in proven] == list(GOAL_IDS[:4])
 
 
 def test_the_search_alone_and_with_the_second_solver_come_to_the_same() -> None:

@@ -141,7 +141,8 @@ def _measure_highs(shoot: str, seconds: float) -> dict[str, Any]:
     from kitplan.allocate.goals import goals_in_order
     from kitplan.allocate.matrix import to_highs, value_of
     from kitplan.allocate.model import build
-    from kitplan.allocate.search import GROUPS, SHARE_OF_TIME_LEFT, weights_in_order
+    from kitplan.allocate.order import sum_in_order
+    from kitplan.allocate.search import GROUPS, SHARE_OF_TIME_LEFT
     from kitplan.options.spots import find_options
 
     allocation = build(find_options(_brief(shoot)))
@@ -150,8 +151,7 @@ def _measure_highs(shoot: str, seconds: float) -> dict[str, Any]:
     groups: dict[str, list[Any]] = {}
     for names in GROUPS:
         goals = tuple(islice(coming, len(names)))
-        weights = weights_in_order(goals)
-        expression = sum(w * goal.expression for w, goal in zip(weights, goals, strict=True))
+        expression = sum_in_order(goals)
         allocation.model.maximize(expression)
         highs = to_highs(allocation.model)
         left = seconds - (time.monotonic() - start)

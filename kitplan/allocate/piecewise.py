@@ -29,7 +29,10 @@ STEP_COST = 0.05
 STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
 """Goals that are bettered together; all in one sum would overflow."""
 APPROACH_SHARES, APPROACH_SHARE = {"viewpoints": 0.45}, 0.1
-"""Share of the whole time that a group is approached for at most, by its last goal."""
+"""Share of the whole time that a group is approached for at most, by its last goal. Measured on M 0
+in 60 s: with 0.45 for the viewpoints 313600 points of them, with 0.15 for every group 151400, both
+with 12 in the thinnest song.
+"""
 APPROACHED = 2_000
 """So few decisions are proven best sooner than they are approached."""
 PATIENCE = 12

@@ -54,6 +54,12 @@ InventoryOption = Annotated[
 ]
 JsonOption = Annotated[bool, typer.Option("--json", help="Print JSON for other programs.")]
 
+EachSecondsOption = Annotated[
+    float,
+    typer.Option(
+        "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per solve."
+    ),
+]
 ProcessesOption = Annotated[
     int | None,
     typer.Option(

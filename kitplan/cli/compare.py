@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Annotated
-
 import typer
 
 from kitplan.cli.check import KitOption, ShootArgument
 from kitplan.cli.common import (
     ClusterOption,
+    EachSecondsOption,
     InventoryOption,
     JsonOption,
     ProcessesOption,
@@ -20,12 +19,7 @@ def compare(
     shoot_path: ShootArgument,
     kit: KitOption = None,
     db: InventoryOption = None,
-    seconds: Annotated[
-        float,
-        typer.Option(
-            "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per schedule."
-        ),
-    ] = 40.0,
+    seconds: EachSecondsOption = 40.0,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
     as_json: JsonOption = False,

@@ -12,21 +12,23 @@ from kitplan.cli.packing import PlanArgument
 LEAST_SECONDS = 2.0
 """Counted in steps of the solver: enough to prove a small shoot's reply."""
 
+LossSecondsOption = Annotated[
+    float | None,
+    typer.Option(
+        "--seconds",
+        metavar="N",
+        min=0.1,
+        max=86_400,
+        help="How long to search per loss, in steps of the solver so that answers repeat. By "
+        "default 2, 6 or 30 by size.",
+        show_default=False,
+    ),
+]
+
 
 def fallback(
     plan_path: PlanArgument,
-    seconds: Annotated[
-        float | None,
-        typer.Option(
-            "--seconds",
-            metavar="N",
-            min=0.1,
-            max=86_400,
-            help="How long to search per loss, in steps of the solver so that answers repeat. By "
-            "default 2, 6 or 30 by size.",
-            show_default=False,
-        ),
-    ] = None,
+    seconds: LossSecondsOption = None,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
     as_json: JsonOption = False,

@@ -13,6 +13,7 @@ import typer
 from kitplan.cli.check import KitOption, ShootArgument
 from kitplan.cli.common import (
     ClusterOption,
+    EachSecondsOption,
     InventoryOption,
     JsonOption,
     ProcessesOption,
@@ -26,6 +27,32 @@ if TYPE_CHECKING:
     from kitplan.whatif.sweep import Result
     from kitplan.whatif.worth import Variant, Worth
 
+OneMoreOption = Annotated[
+    bool,
+    typer.Option(
+        "--one-more", help="Also try one more of each body, lens, adapter, head and support."
+    ),
+]
+BorrowOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--borrow",
+        metavar="FILE",
+        help="Also try each unit of this kit file, and pairs of the best; value is the price.",
+        show_default=False,
+    ),
+]
+AllowBorrowedOption = Annotated[
+    bool,
+    typer.Option(
+        "--allow-borrowed",
+        help="Of that file also what would have to be hired; hire is the price.",
+    ),
+]
+TopOption = Annotated[
+    int, typer.Option("--top", metavar="N", min=1, max=1000, help="The most rows of a table.")
+]
+
 BASE = "everything"
 """Key of the plan that all others are compared with."""
 
@@ -34,39 +61,13 @@ def gains(
     shoot_path: ShootArgument,
     kit: KitOption = None,
     db: InventoryOption = None,
-    seconds: Annotated[
-        float,
-        typer.Option(
-            "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per solve."
-        ),
-    ] = 10.0,
-    is_one_more: Annotated[
-        bool,
-        typer.Option(
-            "--one-more", help="Also try one more of each body, lens, adapter, head and support."
-        ),
-    ] = False,
-    borrow: Annotated[
-        Path | None,
-        typer.Option(
-            "--borrow",
-            metavar="FILE",
-            help="Also try each unit of this kit file, and pairs of the best; value is the price.",
-            show_default=False,
-        ),
-    ] = None,
-    allows_borrowed: Annotated[
-        bool,
-        typer.Option(
-            "--allow-borrowed",
-            help="Of that file also what would have to be hired; hire is the price.",
-        ),
-    ] = False,
+    seconds: EachSecondsOption = 10.0,
+    is_one_more: OneMoreOption = False,
+    borrow: BorrowOption = None,
+    allows_borrowed: AllowBorrowedOption = False,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
-    top: Annotated[
-        int, typer.Option("--top", metavar="N", min=1, max=1000, help="The most rows of a table.")
-    ] = 12,
+    top: TopOption = 12,
     as_json: JsonOption = False,
 ) -> None:
     """Say what each thing is worth: planned anew without it, or with one more.

@@ -9,6 +9,7 @@ import typer
 
 from kitplan.cli.common import (
     ClusterOption,
+    EachSecondsOption,
     JsonOption,
     ProcessesOption,
     end_unless_it_holds,
@@ -26,27 +27,26 @@ if TYPE_CHECKING:
     from kitplan.whatif.why import Inquiry
 
 
+TopOption = Annotated[
+    int, typer.Option("--top", metavar="N", min=1, max=1000, help="How many facts to name.")
+]
+SolveOption = Annotated[
+    int,
+    typer.Option(
+        "--solve",
+        metavar="N",
+        min=1,
+        max=1000,
+        help="Plan anew with so many facts, the most promising ones; all are screened.",
+    ),
+]
+
+
 def measure_first(
     plan_path: PlanArgument,
-    top: Annotated[
-        int, typer.Option("--top", metavar="N", min=1, max=1000, help="How many facts to name.")
-    ] = 5,
-    most: Annotated[
-        int,
-        typer.Option(
-            "--solve",
-            metavar="N",
-            min=1,
-            max=1000,
-            help="Plan anew with so many facts, the most promising ones; all are screened.",
-        ),
-    ] = 12,
-    seconds: Annotated[
-        float,
-        typer.Option(
-            "--seconds", metavar="N", min=0.5, max=86_400, help="How long to search per solve."
-        ),
-    ] = 5.0,
+    top: TopOption = 5,
+    most: SolveOption = 12,
+    seconds: EachSecondsOption = 5.0,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
     as_json: JsonOption = False,

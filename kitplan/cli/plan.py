@@ -125,24 +125,6 @@ def demo(
     written.end()
 
 
-def solved(
-    brief: Brief,
-    shoot_id: str,
-    *,
-    seconds: float,
-    seed: int = 1,
-    workers: int | None = None,
-    what: str = "Planning",
-) -> Plan:
-    """Return the best plan, with progress on stderr.
-
-    Raises:
-        NoPlanInTime: If there is none in that time.
-    """
-    answer = _solve(brief, shoot_id, seconds=seconds, seed=seed, workers=workers, what=what)
-    return answer.plan
-
-
 def _solve(
     brief: Brief,
     shoot_id: str,
@@ -150,7 +132,6 @@ def _solve(
     seconds: float,
     seed: int = 1,
     workers: int | None = None,
-    what: str = "Planning",
 ) -> Solved:
     """Return the best plan and what it was found with, with progress on stderr.
 
@@ -164,7 +145,7 @@ def _solve(
 
     limits = Limits(seconds=seconds, seed=seed, workers=workers or usual_workers())
     logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, limits.workers)
-    with Progress(what) as progress:
+    with Progress("Planning") as progress:
         answer = solve_shoot(brief, shoot_id=shoot_id, limits=limits, tell=progress.tell)
     if answer.plan.status == "stopped-early":
         typer.echo("stopped early; best plan so far", err=True)

@@ -10,45 +10,49 @@ import typer
 from kitplan.cli.common import JsonOption, print_json, writable
 from kitplan.cli.packing import PlanArgument
 
+ThingsArgument = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="THING",
+        help="Units, items, people, positions or passes, by id or name; or minutes of the gap "
+        "after a pass, such as 60min:closed-run.",
+        show_default=False,
+    ),
+]
+GotOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--got",
+        metavar="FILE",
+        help="What was got in the passes that are over: a YAML list or CSV table of pass, "
+        "camera, song, result (got, spoiled, not run). Without a camera a row is for all of "
+        "them, without a song for the whole pass; what is not listed was got.",
+        show_default=False,
+    ),
+]
+LossSecondsOption = Annotated[
+    float | None,
+    typer.Option(
+        "--seconds",
+        metavar="N",
+        min=0.1,
+        max=86_400,
+        help="How long to look at most. By default under 1 for a shoot with up to 20 places "
+        "for a camera over all passes, 6 with up to 60, else 30.",
+        show_default=False,
+    ),
+]
+
 
 def without(
     plan_path: PlanArgument,
-    things: Annotated[
-        list[str] | None,
-        typer.Argument(
-            metavar="THING",
-            help="Units, items, people, positions or passes, by id or name; or minutes of the gap "
-            "after a pass, such as 60min:closed-run.",
-            show_default=False,
-        ),
-    ] = None,
-    got: Annotated[
-        Path | None,
-        typer.Option(
-            "--got",
-            metavar="FILE",
-            help="What was got in the passes that are over: a YAML list or CSV table of pass, "
-            "camera, song, result (got, spoiled, not run). Without a camera a row is for all of "
-            "them, without a song for the whole pass; what is not listed was got.",
-            show_default=False,
-        ),
-    ] = None,
+    things: ThingsArgument = None,
+    got: GotOption = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FOLDER", help="Write the new plan there as well."),
     ] = None,
-    seconds: Annotated[
-        float | None,
-        typer.Option(
-            "--seconds",
-            metavar="N",
-            min=0.1,
-            max=86_400,
-            help="How long to look at most. By default under 1 for a shoot with up to 20 places "
-            "for a camera over all passes, 6 with up to 60, else 30.",
-            show_default=False,
-        ),
-    ] = None,
+    seconds: LossSecondsOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Plan anew without something, and move as little as possible.

@@ -74,7 +74,7 @@ class Stand:
         """Minutes of work to set up or strike it (`setup_min`, `strike_min`), one person's."""
         own: float | None = getattr(self.support, what)
         if own is None:
-            own = float(table("setup_minutes")[_minutes_row(self.support, position)][what])
+            own = float(table("setup_minutes")[minutes_row(self.support, position.stands_on)][what])
         head: float | None = getattr(self.head, what) if self.head else 0.0
         if head is None:
             head = float(table("setup_minutes")["head"][what])
@@ -85,11 +85,12 @@ class Stand:
         return self.minutes(position, what) * self.support.people
 
 
-def _minutes_row(support: Support, position: Position) -> str:
+def minutes_row(support: Support, stands_on: str) -> str:
+    """Return the row of the table of minutes for a support on the floor, a rail, a bar ..."""
     if support.is_arm:
         return "arm"
-    if position.stands_on != "floor":
-        return position.stands_on
+    if stands_on != "floor":
+        return stands_on
     return "slider" if "track" in support.moves else "support"
 
 

@@ -10,7 +10,7 @@ from kitplan.paper.losses import loss_records
 from kitplan.paper.names import Names
 from kitplan.paper.whom import to_whom
 from kitplan.plan.records import Plan
-from kitplan.whatif.fallback import DECIDING, Fallback, value_of
+from kitplan.whatif.fallback import DECIDING, Fallback
 
 HEADINGS = {
     "item": "A thing",
@@ -94,17 +94,17 @@ def _cost(plan: Plan, each: Fallback) -> str:
     reply = each.result.reply
     if reply is None:
         return "not known"
-    if [value_of(reply, g) for g in DECIDING] >= [value_of(plan, g) for g in DECIDING]:
+    if [reply.value_of(g) for g in DECIDING] >= [plan.value_of(g) for g in DECIDING]:
         return NOTHING
     lines = [f"MISSED: {words}" for words in each.result.missed if words not in _missed(plan)]
     for goal, words in COSTS.items():
-        was, now = value_of(plan, goal), value_of(reply, goal)
+        was, now = plan.value_of(goal), reply.value_of(goal)
         if now != was:
             lines.append(f"{words} {was:g} to {now:g}")
     counts = [sum(p.is_counted for p in one.placements) for one in (plan, reply)]
     if counts[0] != counts[1]:
         lines.append(f"viewpoints {counts[0]} to {counts[1]}")
-    points = [value_of(one, "viewpoints") for one in (plan, reply)]
+    points = [one.value_of("viewpoints") for one in (plan, reply)]
     if abs(points[0] - points[1]) > 1e-6:
         lines.append(f"points {points[0]:.4g} to {points[1]:.4g}")
     return "\n".join(lines)

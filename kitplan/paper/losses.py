@@ -26,12 +26,12 @@ def loss_records(before: Plan, after: Plan, changes: Sequence[PlacementChange]) 
     """Return the reply to a loss as plain data."""
     return {
         "goals": {
-            goal: {"before": _value(before, goal), "after": _value(after, goal)}
+            goal: {"before": before.value_of(goal), "after": after.value_of(goal)}
             for goal in GOAL_WORDS
         },
         "changes": [
             {
-                **{key: value for key, value in asdict(change).items() if key == "parts"},
+                "parts": change.parts,
                 "pass_id": change.pass_id,
                 "position": change.position,
                 "what": change.what,
@@ -118,10 +118,6 @@ def _goal_rows(before: Plan, after: Plan) -> list[tuple[str, str, str]]:
     counts = [sum(p.is_counted for p in plan.placements) for plan in (before, after)]
     rows = [("distinct viewpoints", str(counts[0]), str(counts[1]))]
     for goal, words in GOAL_WORDS.items():
-        values = [_value(plan, goal) for plan in (before, after)]
+        values = [plan.value_of(goal) for plan in (before, after)]
         rows.append((words, f"{abs(values[0]):.4g}", f"{abs(values[1]):.4g}"))
     return rows
-
-
-def _value(plan: Plan, goal: str) -> float:
-    return next((each.value for each in plan.goals if each.goal == goal), 0.0)

@@ -226,6 +226,10 @@ class Plan(Record):
         shoot = self.shoots[shoot_id]
         return shoot, shoot.passes_by_id[own]
 
+    def value_of(self, goal_id: str) -> float:
+        """Return what a goal came to; 0 where it was not reached."""
+        return next((goal.value for goal in self.goals if goal.goal == goal_id), 0.0)
+
     def placements_in(self, pass_id: str) -> tuple[Placement, ...]:
         """Placements of a pass, by camera letter."""
         found = [p for p in self.placements if p.pass_id == pass_id]

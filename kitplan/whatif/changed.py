@@ -73,17 +73,9 @@ def without_position(brief: Brief, position_id: str) -> Brief:
     It stays in the venue, which has at least one, and in the roles that name it: those that name
     no other cannot be met.
     """
-    shoot = brief.shoot
+    locks = locks_without(brief.shoot.locks, "position", {position_id})
     refused = Permission(state="refused")
-    positions = (
-        one.model_copy(update={"permission": refused}) if one.id == position_id else one
-        for one in shoot.venue.positions
-    )
-    return with_shoot(
-        brief,
-        venue=shoot.venue.model_copy(update={"positions": tuple(positions)}),
-        locks=locks_without(shoot.locks, "position", {position_id}),
-    )
+    return with_position(with_shoot(brief, locks=locks), position_id, permission=refused)
 
 
 def without_pass(brief: Brief, pass_id: str) -> Brief:
@@ -138,6 +130,24 @@ def with_shoot(brief: Brief, **parts: Any) -> Brief:
     """
     kept = {name: getattr(brief.shoot, name) for name in Shoot.model_fields}
     return Brief(Shoot.model_validate({**kept, **parts}), brief.kit)
+
+
+def with_position(brief: Brief, position_id: str, **facts: Any) -> Brief:
+    """Return the brief with other facts of a position."""
+    venue = brief.shoot.venue
+    positions = tuple(
+        each.model_copy(update=facts) if each.id == position_id else each
+        for each in venue.positions
+    )
+    return with_shoot(brief, venue=venue.model_copy(update={"positions": positions}))
+
+
+def with_item(brief: Brief, item_id: str, **facts: Any) -> Brief:
+    """Return the brief with other facts of an item."""
+    items = tuple(
+        each.model_copy(update=facts) if each.id == item_id else each for each in brief.kit.items
+    )
+    return Brief(brief.shoot, Kit(items=items, units=brief.kit.units))
 
 
 def with_one_more(brief: Brief, item_id: str) -> Brief:

@@ -14,7 +14,9 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import Any
 
-from kitplan.gear.records import AnyItem, Body, Head, Kit, Lens, Support
+from kitplan.gear.records import AnyItem, Body, Head, Lens, Support
+from kitplan.options.pictures import DARK_HOUSE_STOPS
+from kitplan.options.stands import minutes_row
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems
 from kitplan.shoot.records import Pass
@@ -22,7 +24,7 @@ from kitplan.shoot.rules import default_rules
 from kitplan.shoot.sizes import body_m
 from kitplan.shoot.venue import Light, Position, Subject
 from kitplan.tables import table
-from kitplan.whatif.changed import with_shoot
+from kitplan.whatif.changed import with_item, with_position, with_shoot
 
 STILL_DIGITS = 4
 
@@ -137,7 +139,7 @@ def _places(brief: Brief) -> Iterator[Fact]:
         if is_raised and not place.is_measured("floor_height_m"):
 
             def raised(height: float, place: Position = place) -> Brief:
-                return _with_place(brief, place, floor_height_m=height)
+                return with_position(brief, place.id, floor_height_m=height)
 
             label = f"height of the floor at {place.label}"
             yield _fact("floor_height", place.id, label, place.floor_height_m, raised)
@@ -146,7 +148,7 @@ def _places(brief: Brief) -> Iterator[Fact]:
                 continue
 
             def wider(room: float, place: Position = place) -> Brief:
-                return _with_place(brief, place, room_m=room)
+                return with_position(brief, place.id, room_m=room)
 
             yield _fact("room", place.id, f"room at {place.label}", place.room_m, wider)
 
@@ -163,17 +165,10 @@ def _distance(brief: Brief, place: Position) -> Fact:
             round(mid + step * metres / distance, STILL_DIGITS)
             for mid, step in zip(middle, away, strict=True)
         )
-        return _with_place(brief, place, at_m=moved)
+        return with_position(brief, place.id, at_m=moved)
 
     label = f"distance from {place.label} to the middle of the stage"
     return _fact("distance", place.id, label, distance, make)
-
-
-def _with_place(brief: Brief, place: Position, **changed: Any) -> Brief:
-    venue = brief.shoot.venue
-    new = place.model_copy(update=changed)
-    places = tuple(new if each.id == place.id else each for each in venue.positions)
-    return with_shoot(brief, venue=venue.model_copy(update={"positions": places}))
 
 
 def _heads(brief: Brief) -> Iterator[Fact]:
@@ -198,7 +193,7 @@ def _heads(brief: Brief) -> Iterator[Fact]:
 
 
 def _house_light(brief: Brief) -> Iterator[Fact]:
-    """Light on the seats in passes that do not say; in show light, five stops under the stage."""
+    """Light on the seats in passes that do not say; in show light so many stops under the stage."""
     for place, each in enumerate(brief.shoot.passes):
         if each.house_lux is not None or each.is_measured("house_lux"):
             continue
@@ -210,7 +205,7 @@ def _house_light(brief: Brief) -> Iterator[Fact]:
             return _with_pass(brief, place, house_lux=lux)
 
         label = f"light on the seats in {each.label}"
-        yield _fact("house_light", each.id, label, dimmest / 32, make)
+        yield _fact("house_light", each.id, label, dimmest / 2**DARK_HOUSE_STOPS, make)
 
 
 def _gaps(brief: Brief) -> Iterator[Fact]:
@@ -269,7 +264,7 @@ def _supports(brief: Brief) -> Iterator[Fact]:
     for item in brief.kit.of_kind(Support):
         if item.id not in brief.kit.units_by_item or item.is_measured("setup_min"):
             continue
-        usual = table("setup_minutes")[_minutes_row(item)]
+        usual = table("setup_minutes")[minutes_row(item, _usual_place(item))]
         setup_min = item.setup_min if item.setup_min is not None else float(usual["setup_min"])
         strike_min = item.strike_min if item.strike_min is not None else float(usual["strike_min"])
         if not setup_min:
@@ -282,17 +277,13 @@ def _supports(brief: Brief) -> Iterator[Fact]:
             strike_min: float = strike_min,
         ) -> Brief:
             strike = round(strike_min * minutes / setup_min, STILL_DIGITS)
-            return _with_item(brief, item, setup_min=minutes, strike_min=strike)
+            return with_item(brief, item.id, setup_min=minutes, strike_min=strike)
 
         yield _fact("setup", item.id, f"minutes to set up the {item.name}", setup_min, make)
 
 
-def _minutes_row(support: Support) -> str:
-    if support.is_arm:
-        return "arm"
-    if "floor" not in support.stands_on:
-        return support.stands_on[0]
-    return "slider" if "track" in support.moves else "support"
+def _usual_place(support: Support) -> str:
+    return "floor" if "floor" in support.stands_on else support.stands_on[0]
 
 
 FACTS_OF_GEAR: tuple[tuple[str, str, tuple[type[AnyItem], ...], str], ...] = (
@@ -320,12 +311,6 @@ def _gear(brief: Brief) -> Iterator[Fact]:
                 if isinstance(item, Body):
                     changed["base_iso"] = min(item.base_iso, changed.get("max_iso", item.base_iso))
                 changed["measured"] = (*item.measured, fact)  # a battery is trusted further then
-                return _with_item(brief, item, **changed)
+                return with_item(brief, item.id, **changed)
 
             yield _fact(kind, item.id, label.format(name=item.name), value, make)
-
-
-def _with_item(brief: Brief, item: AnyItem, **changed: Any) -> Brief:
-    new = item.model_copy(update=changed)
-    items = tuple(new if each.id == item.id else each for each in brief.kit.items)
-    return Brief(brief.shoot, Kit(items=items, units=brief.kit.units))

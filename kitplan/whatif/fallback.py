@@ -95,10 +95,5 @@ def _badness(plan: Plan, each: Fallback) -> tuple[float, ...]:
     reply = each.result.reply
     if reply is None:
         return (1.0,)
-    lost = (value_of(reply, goal) - value_of(plan, goal) for goal in DECIDING)
+    lost = (reply.value_of(goal) - plan.value_of(goal) for goal in DECIDING)
     return (0.0, *lost, -len(each.result.changes))
-
-
-def value_of(plan: Plan, goal: str) -> float:
-    """Return what a goal of a plan came to; 0 where it was not reached."""
-    return next((each.value for each in plan.goals if each.goal == goal), 0.0)

@@ -19,7 +19,14 @@ from kitplan.plan.records import DemandMet
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Person
 from kitplan.shoot.venue import Permission, Position
-from kitplan.whatif.changed import earlier, joined, with_one_more, with_shoot
+from kitplan.whatif.changed import (
+    earlier,
+    joined,
+    with_item,
+    with_one_more,
+    with_position,
+    with_shoot,
+)
 from kitplan.whatif.funnel import Tally
 from kitplan.whatif.why import KINDS, Inquiry
 
@@ -125,11 +132,7 @@ class Repairs:
                     yield self._with_place("riser", words, place, floor_height_m=higher)
 
     def _with_place(self, kind: str, words: str, place: Position, **changed: Any) -> Change:
-        venue = self.brief.shoot.venue
-        new = place.model_copy(update=changed)
-        places = tuple(new if each.id == place.id else each for each in venue.positions)
-        venue = venue.model_copy(update={"positions": places})
-        return Change(kind, words, with_shoot(self.brief, venue=venue))
+        return Change(kind, words, with_position(self.brief, place.id, **changed))
 
     # -- kit -----------------------------------------------------------------------------------
 
@@ -186,10 +189,7 @@ class Repairs:
         for body in self.brief.kit.of_kind(Body):
             if self.scope is None or self._of_item(body)[BIT["light"]]:
                 iso = 2 * body.max_iso
-                new = body.model_copy(update={"max_iso": iso})
-                kit = self.brief.kit
-                items = tuple(new if item.id == body.id else item for item in kit.items)
-                brief = Brief(self.brief.shoot, Kit(items=items, units=kit.units))
+                brief = with_item(self.brief, body.id, max_iso=iso)
                 yield Change("iso", f"ISO {iso:.0f} accepted of {body.name}", brief)
 
     # -- people and time -----------------------------------------------------------------------

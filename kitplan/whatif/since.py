@@ -11,6 +11,7 @@ from kitplan.shoot.past import Past
 from kitplan.whatif.changed import (
     ITEM_PARTS,
     locks_without,
+    with_position,
     with_shoot,
     without_pass,
 )
@@ -68,23 +69,11 @@ def lost_person(brief: Brief, person_id: str) -> Brief:
 def lost_position(brief: Brief, position_id: str) -> Brief:
     """Return the brief in which a position is open in no pass to come."""
     shoot = brief.shoot
-    positions = tuple(
-        one
-        if one.id != position_id
-        else one.model_copy(
-            update={
-                "open_in": tuple(
-                    each for each in shoot.past.passes if one.open_in is None or each in one.open_in
-                )
-            }
-        )
-        for one in shoot.venue.positions
-    )
-    return with_shoot(
-        brief,
-        venue=shoot.venue.model_copy(update={"positions": positions}),
-        locks=locks_without(shoot.locks, "position", {position_id}),
-    )
+    (place,) = (each for each in shoot.venue.positions if each.id == position_id)
+    was_open = shoot.past.passes if place.open_in is None else place.open_in
+    still = tuple(each for each in shoot.past.passes if each in was_open)
+    locks = locks_without(shoot.locks, "position", {position_id})
+    return with_position(with_shoot(brief, locks=locks), position_id, open_in=still)
 
 
 def lost_pass(brief: Brief, pass_id: str) -> Brief:

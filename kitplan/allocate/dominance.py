@@ -47,7 +47,7 @@ def superfluous_cameras(
     worth = _worth(spot, narrow_deg)
     found: set[int] = set()
     for places in alike.values():
-        for place in places:
+        for place in reversed(places):  # of equals the one that is listed first stays
             others = [other for other in places if other != place and other not in found]
             if camera_mode(spot.cameras[place]) not in wanted and any(
                 _lasts_as_well(spot.endurance[other], spot.endurance[place])

@@ -48,15 +48,16 @@ def approach(
     tell: Listener,
 ) -> None:
     """Better a group of goals a little at a time, those before it held, until steps gain no more: a
-    good answer to start from is most of the way to a proof.
+    good answer to start from is most of the way to a proof. The answer so far knows of all these
+    goals.
     """
-    if len(allocation.model.proto.variables) < APPROACHED:
+    share, now = APPROACH_SHARES.get(group[-1], APPROACH_SHARE), found.clock_s(limits)
+    if len(allocation.model.proto.variables) < APPROACHED or now >= limits.seconds:
         return
     around = Neighbourhoods(allocation, goals)
     _begin(goals, limits, found)
+    note_values(goals, limits, found, tell, group)
     _aim(around, group, found)
-    _settle(around, group, limits, found, tell)
-    share, now = APPROACH_SHARES.get(group[-1], APPROACH_SHARE), found.clock_s(limits)
     until = now + min(share * limits.seconds, (limits.seconds - now) / 2)
     _better(around, group, until, limits, found, tell, patience=PATIENCE)
 
@@ -90,7 +91,8 @@ def finish(
         is_upset = False
         if _is_open(STAGES[place], found):
             _aim(around, STAGES[place], found)
-            _settle(around, STAGES[place], limits, found, tell)
+            if any(found.reached[goal].value == UNKNOWN for goal in STAGES[place]):
+                _settle(around, STAGES[place], limits, found, tell)
             if not found.was_stopped:
                 stages_left = max(1, sum(_is_open(stage, found) for stage in STAGES))
                 now = found.clock_s(limits)

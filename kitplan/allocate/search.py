@@ -133,6 +133,8 @@ class _Climb:
     def take_up(self, upto: int) -> None:
         """Better groups in turn, those before them held, until so many have had their turn."""
         while len(self.groups) < upto and self._goes_on:
+            if self.groups and self.found.clock_s(self.limits) >= self.limits.seconds:
+                return  # those that are left are merely counted
             self._add_group()
             place = len(self.groups) - 1
             while place < len(self.groups) and self._goes_on:
@@ -207,8 +209,8 @@ class _Climb:
             return
         if status != cp_model.OPTIMAL:
             # what the whole model gained for one goal may have cost the next more than it need
-            self._approach(place, names)
             self._settle()
+            self._approach(place, names)
         self._note(group, bound, is_best=status == cp_model.OPTIMAL)
         self.second.offer(self.allocation, self.found)
         self._hold(group)

@@ -1,11 +1,13 @@
 """Measure the allocation against general solvers and a crew lead, on shoots of four sizes.
 
     python -m tests.bench.allocate [--families S,M] [--seeds 0-4] [--seconds 1,10,60]
-                                   [--peers cp-sat,highs,scip,hand] [--write docs/allocate.md]
+                                   [--peers cp-sat,highs,hand] [--keep runs.jsonl]
+                                   [--write docs/allocate.md]
 
 Every run has a process of its own, so that its peak memory is its own. Who gets what: see
 `contenders`; what is measured on: see `instances`. Nothing is left out: a run that fails or finds
-no plan stands in the tables as such, and an aim that is missed beside the aim.
+no plan stands in the tables as such, and an aim that is missed beside the aim. With `--keep` what
+is measured goes to a file line by line, and what is there already is not run again.
 """
 
 from __future__ import annotations
@@ -18,14 +20,15 @@ import resource
 import subprocess
 import sys
 import time
+from dataclasses import asdict
 from importlib.metadata import version
 from itertools import groupby, product
 from pathlib import Path
 from typing import Any
 
+from tests.bench.contenders import CONTENDERS, PEERS, cores
 from tests.bench.standing import Run, aims, family_table, run_table
 
-PEERS = ("cp-sat", "highs", "scip", "hand")
 GRACE_S = 1200.0
 """What a run may take on top of its time: lists, model, the hand, a solver that does not stop."""
 
@@ -37,6 +40,7 @@ def main() -> None:
     parser.add_argument("--seeds", default="0-4")
     parser.add_argument("--seconds", default="1,10,60")
     parser.add_argument("--peers", default=",".join(PEERS))
+    parser.add_argument("--keep", type=Path)
     parser.add_argument("--write", type=Path)
     parser.add_argument("--one", help=argparse.SUPPRESS)
     asked = parser.parse_args()
@@ -45,16 +49,34 @@ def main() -> None:
         return
     times = [float(each) for each in asked.seconds.split(",")]
     contenders = ["ours", *(peer for peer in asked.peers.split(",") if peer)]
-    runs: list[Run] = []
-    for family, seed, seconds in product(asked.families.split(","), _seeds(asked.seeds), times):
-        for contender in contenders:
-            runs.append(_run(contender, family, seed, seconds, runs))
-            print(f"{family} {seed}, {seconds:g} s, {contender}: done", file=sys.stderr)
-    command = f"python -m tests.bench.allocate --families {asked.families} --seeds {asked.seeds} "
-    text = _report(runs, f"{command}--seconds {asked.seconds} --peers {asked.peers}")
+    runs: list[Run] = _kept(asked.keep)
+    known = {(*run.key, run.contender) for run in runs}
+    families = asked.families.split(",")
+    for each in product(families, _seeds(asked.seeds), times, contenders):
+        if each not in known:
+            runs.append(_run(*each, runs))
+            _keep(runs[-1], asked.keep)
+            print("{} {}, {:g} s, {}: done".format(*each), file=sys.stderr)
+    text = _report(sorted(runs, key=_place))
     print(text)
     if asked.write:
         asked.write.write_text(text)
+
+
+def _kept(file: Path | None) -> list[Run]:
+    if file is None or not file.exists():
+        return []
+    return [Run(**json.loads(line)) for line in file.read_text(encoding="utf-8").splitlines()]
+
+
+def _keep(run: Run, file: Path | None) -> None:
+    if file is not None:
+        with file.open("a", encoding="utf-8") as lines:
+            lines.write(json.dumps(asdict(run)) + "\n")
+
+
+def _place(run: Run) -> tuple[int, int, float, int]:
+    return "SMLX".index(run.family[0]), run.seed, run.seconds, CONTENDERS.index(run.contender)
 
 
 def _seeds(words: str) -> list[int]:
@@ -66,7 +88,7 @@ def _seeds(words: str) -> list[int]:
     return found
 
 
-def _run(contender: str, family: str, seed: int, seconds: float, before: list[Run]) -> Run:
+def _run(family: str, seed: int, seconds: float, contender: str, before: list[Run]) -> Run:
     """Return one run; the hand takes the time it takes and is measured once a shoot."""
     for run in before:
         if contender == run.contender == "hand" and (run.family, run.seed) == (family, seed):
@@ -98,8 +120,8 @@ def _measure(contender: str, family: str, seed: int, seconds: str) -> dict[str, 
 # -- report ----------------------------------------------------------------------------------------
 
 
-def _report(runs: list[Run], command: str) -> str:
-    blocks = ["# Allocation, measured", f"`{command}`", f"{_machine()}.", EXPLAINED]
+def _report(runs: list[Run]) -> str:
+    blocks = ["# Allocation, measured", "`python -m tests.bench.allocate`", _machine(), EXPLAINED]
     for family in dict.fromkeys(run.family for run in runs):
         mine = [run for run in runs if run.family == family]
         blocks += [f"## {family}", _sizes(mine), family_table(mine)]
@@ -114,19 +136,21 @@ def _report(runs: list[Run], command: str) -> str:
 EXPLAINED = """\
 Goals in whole numbers as the model counts them, all maximised, in strict order; `*` proven, `/n`
 the bound, both given the goals before. Ours is `plan_shoot` with its usual limits. The general
-solvers get the very same rows goal by goal, their last answer as a start and every core (SCIP works
-on one); their placements are counted for all goals off the clock. The crew lead plans by hand to
-the end, however long that takes. Time is counted from the finished model; for ours `took` includes
-lists, model and record. Ahead, equal and behind are those of ours in the strict order, over all
-shoots and times; a lag is that of the first goal that differs."""
+solvers get the very same rows, and once more plain ones (every camera, pairs instead of cliques),
+goal by goal, with their last answer as a start and every core (SCIP works on one); their placements
+are counted for all goals off the clock. The crew lead plans by hand to the end, however long that
+takes. Time is counted from the finished model; for ours `took` includes lists, model and record.
+Ahead, equal and behind are those of ours in the strict order, over all shoots and times; a lag is
+that of the first goal that differs."""
 
 
 def _machine() -> str:
     solvers = ", ".join(f"{name} {version(name)}" for name in ("ortools", "highspy"))
     memory = os.sysconf("SC_PAGE_SIZE") * os.sysconf("SC_PHYS_PAGES") / 2**30
     return (
-        f"{os.cpu_count()} cores, {memory:.0f} GB, {platform.machine()}, {platform.system()}, "
-        f"Python {platform.python_version()}, {solvers}, {time.strftime('%Y-%m-%d')}"
+        f"{cores()} of {os.cpu_count()} cores, {memory:.0f} GB, {platform.machine()}, "
+        f"{platform.system()}, Python {platform.python_version()}, {solvers}, "
+        f"{time.strftime('%Y-%m-%d')}."
     )
 
 

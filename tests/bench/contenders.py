@@ -1,10 +1,11 @@
-"""Those that `allocate` measures, each on one brief for so many seconds, with the very same rows.
+"""Those that `allocate` measures, each on one brief for so many seconds.
 
-Ours is `plan_shoot` as anybody runs it. The general solvers get the same model goal by goal: a
-goal's best value is held while the next is maximised, their last answer is their start for the
-next, and each goal may take the share of the time left that ours allows. All threads there are;
-gaps of less than one whole count as none. Where their time ends, the placements that they have are
-counted exactly for all goals, by CP-SAT and off the clock. The crew lead needs no model.
+Ours is `plan_shoot` as anybody runs it. The general solvers get the very same rows as ours, and
+once more in their plain formulation (`plain`), goal by goal: a goal's best value is held while the
+next is maximised, their last answer is their start for the next, and each goal may take the share
+of the time left that ours allows. All cores there are; gaps of less than one whole count as none.
+Where their time ends, the placements that they have are counted exactly for all goals, by CP-SAT
+and off the clock. The crew lead needs no model.
 """
 
 from __future__ import annotations
@@ -24,17 +25,20 @@ from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.matrix import rows_of, to_highs, value_of
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.settle import decisions, fix
-from kitplan.options.spots import find_options
+from kitplan.options.spots import Options, find_options
 from kitplan.plan.verify import SHOWN_PER_WHOLE, verify
 from kitplan.produce.solve import NoPlanInTime, plan_shoot
 from kitplan.shoot.brief import Brief
 from tests.bench.by_hand import Lead
+from tests.bench.plain import build_plain
 
 SHARES = {
     "musts": 0.5, "wants": 0.5, "thinnest": 0.5, "viewpoints": 0.75, "variety": 0.4,
     "quality": 0.5, "economy": 1.0,
 }  # fmt: skip
 """Share of the time left that a goal may take."""
+PLAIN = " plain"
+"""Ends the names of those that get the plain formulation."""
 NEXT_WHOLE, ROUNDING = 0.99, 1e-4
 SETTLE_SECONDS = 10.0
 MOST = 1e15
@@ -56,13 +60,20 @@ Result = dict[str, Any]
 """`goals`: by id [value, bound or None, is proven, at s]; empty where nothing was found."""
 
 
+def cores() -> int:
+    """Return how many cores this process may use."""
+    return len(os.sched_getaffinity(0))
+
+
 def measure(contender: str, brief: Brief, seconds: float, last: str | None = None) -> Result:
     """Return what a contender reaches; general solvers end with the goal `last`, if given."""
     if contender == "ours":
         return _ours(brief, seconds)
     if contender == "hand":
         return _hand(brief)
-    return _general(brief, seconds, SOLVERS[contender], last)
+    name = contender.removesuffix(PLAIN)
+    formulate = build if name == contender else build_plain
+    return _general(brief, seconds, SOLVERS[name], last, formulate)
 
 
 def _ours(brief: Brief, seconds: float) -> Result:
@@ -100,10 +111,16 @@ def _hand(brief: Brief) -> Result:
 # -- general solvers -------------------------------------------------------------------------------
 
 
-def _general(brief: Brief, seconds: float, solve: Solver, last: str | None = None) -> Result:
+def _general(
+    brief: Brief,
+    seconds: float,
+    solve: Solver,
+    last: str | None,
+    formulate: Callable[[Options], Allocation],
+) -> Result:
     """Go through the goals in strict order."""
     began = time.monotonic()
-    allocation = build(find_options(brief))
+    allocation = formulate(find_options(brief))
     model = allocation.model
     start, goals, ends = time.monotonic(), [], {}
     solution: list[float] | None = None
@@ -166,7 +183,7 @@ def cp_sat(model: cp_model.CpModel, known: list[float], seconds: float) -> Tried
         model.add_hint(model.get_int_var_from_proto_index(index), round(value))
     solver = cp_model.CpSolver()
     solver.parameters.max_time_in_seconds = max(seconds, 0.05)
-    solver.parameters.num_workers = os.cpu_count() or 1
+    solver.parameters.num_workers = cores()
     status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Tried(None, None, False)
@@ -181,7 +198,7 @@ def highs(model: cp_model.CpModel, known: list[float], seconds: float) -> Tried:
     solver = to_highs(model)
     for name, value in {
         "time_limit": max(seconds, 0.05),
-        "threads": os.cpu_count() or 1,
+        "threads": cores(),
         "mip_rel_gap": 0.0,
         "mip_abs_gap": NEXT_WHOLE,
     }.items():
@@ -237,4 +254,5 @@ def scip(model: cp_model.CpModel, known: list[float], seconds: float) -> Tried:
 
 
 SOLVERS: dict[str, Solver] = {"cp-sat": cp_sat, "highs": highs, "scip": scip}
-CONTENDERS = ("ours", *SOLVERS, "hand")
+PEERS = (*SOLVERS, *(f"{name}{PLAIN}" for name in SOLVERS), "hand")
+CONTENDERS = ("ours", *PEERS)

@@ -25,6 +25,7 @@ ROOMS = (
     "options",
     "plan",
     "allocate",
+    "day",
     "produce",
     "whatif",
     "paper",
@@ -116,7 +117,7 @@ def test_papers_are_made_of_plans() -> None:
     Drawings need geometry as well: `stage` is pure.
     """
     for module in modules_of("paper"):
-        shut = {"options", "allocate", "produce", "stage", "sources"}
+        shut = {"options", "allocate", "day", "produce", "stage", "sources"}
         if module.startswith("paper/drawings/"):
             shut.discard("stage")
         assert rooms_imported(module) & shut == set(), f"{module} imports {shut}"
@@ -127,7 +128,7 @@ def test_the_checker_shares_nothing_with_what_makes_plans() -> None:
     checkers = [module for module in MODULES if module.startswith("plan/verify/")]
     assert checkers
     for module in checkers:
-        shut = rooms_imported(module) & {"options", "allocate", "stage", "produce"}
+        shut = rooms_imported(module) & {"options", "allocate", "day", "stage", "produce"}
         assert shut == set(), f"{module} imports {shut}"
 
 
@@ -139,7 +140,7 @@ def test_only_the_store_knows_sql() -> None:
 
 
 def test_only_the_allocation_knows_the_solver() -> None:
-    """OR-Tools and HiGHS stay behind `allocate` (and `day`, when there is one)."""
+    """OR-Tools and HiGHS stay behind `allocate` and `day`."""
     users = users_of("ortools") | users_of("highspy")
     assert users
     assert {room_of(module) for module in users} <= {"allocate", "day"}

@@ -113,6 +113,10 @@ class Item(Record):
     setup_min: NotNegative | None = None
     """Minutes to set it up; None takes the table `setup_minutes` of shared/."""
     strike_min: NotNegative | None = None
+    volume_l: NotNegative | None = None
+    """Litres it takes up in a case, as it is packed; None takes the table `volumes` of shared/."""
+    is_fragile: bool | None = None
+    """Wants a padded case; None takes the same table."""
     measured: tuple[str, ...] = ()
     """Names of the facts that somebody measured; every other fact is assumed."""
     note: Note = ""
@@ -203,6 +207,8 @@ class Body(Item):
     runs_on_mains: bool = False
     card_type: Id = "sd"
     heat_limit_min: Minutes | None = None
+    is_door_blocked: bool = False
+    """The plate covers the door of battery or card: changing either means taking it off."""
     autofocus_is_usable: bool = False
     stabiliser_stops: NotNegative = 0.0
 
@@ -365,7 +371,10 @@ class Case(Item):
 
     kind: Literal["case"] = "case"
     volume_l: Positive
+    """Litres inside it."""
     most_load_kg: Positive
+    is_padded: bool = False
+    """Fragile things travel in it without further wrapping."""
 
 
 AnyItem = Annotated[

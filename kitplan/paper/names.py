@@ -8,7 +8,8 @@ from functools import cached_property
 
 from kitplan.gear.records import AnyItem, Unit
 from kitplan.paper.marks import LEAST_ND_STOPS, STEP_MIN, iso_setting
-from kitplan.plan.records import Framing, Placement, Plan, Shot
+from kitplan.plan.framing import Framing
+from kitplan.plan.records import Placement, Plan, Shot
 from kitplan.shoot.records import Pass, Shoot
 from kitplan.shoot.venue import Position
 

@@ -11,10 +11,14 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from kitplan.gear.records import Kit, Record
+from kitplan.plan.day.rolls import Cover, RollPlan
+from kitplan.plan.day.shots import ShotSheets
+from kitplan.plan.day.work import DayWork
+from kitplan.plan.framing import Framing
 from kitplan.shoot.records import Pass, Shoot
 
-VERSION = 3
-"""Version 1 had no figures of what is in the picture, version 2 no passes that are over."""
+VERSION = 4
+"""Version 1 had no figures of what is in the picture, 2 no passes that are over, 3 no day."""
 Manner = Literal["operated", "locked-off"]
 Worth = Literal["live", "locks", "inserts", "none"]
 Status = Literal["solved", "musts-missed", "stopped-early"]
@@ -36,13 +40,6 @@ class Rig(Record):
         """Ids of its units, in build order from the floor up."""
         parts = (self.support, self.head, self.body, self.adapter, self.lens)
         return tuple(unit for unit in parts if unit is not None)
-
-
-class Framing(Record):
-    """A subject at a shot size."""
-
-    subject: str
-    size: str
 
 
 class Shot(Framing):
@@ -172,6 +169,15 @@ class LeftOut(Record):
     reason: str
 
 
+class Day(Record):
+    """The clock of a plan; a part that was left out is None."""
+
+    shots: ShotSheets | None = None
+    rolls: RollPlan | None = None
+    cover: Cover | None = None
+    work: DayWork | None = None
+
+
 class MadeWith(Record):
     """What made the plan."""
 
@@ -208,6 +214,8 @@ class Plan(Record):
     worth: dict[str, dict[str, Worth]]
     """By pass id and song id: live, locks, inserts, none."""
     left_out: tuple[LeftOut, ...]
+    day: Day | None = None
+    """None in plans of before there was one, and where it was not asked for."""
     keeps_letters: bool = False
     """Made from another plan (one that is rigged already, or one that this is an alternative to):
     bodies keep their letters, so that the first safety camera need not be A."""

@@ -14,7 +14,8 @@ from kitplan.options.presence import kind_of
 from kitplan.options.shots import band_names
 from kitplan.options.spots import Options
 from kitplan.options.steadiness import support_row
-from kitplan.plan.records import Framing, InPicture, Manner, Placement, Rig, Shot
+from kitplan.plan.framing import Framing
+from kitplan.plan.records import InPicture, Manner, Placement, Rig, Shot
 from kitplan.shoot.brief import Brief
 
 Others = tuple[InPicture, ...]

@@ -2,54 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import cached_property
-from re import fullmatch
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, BeforeValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
 from kitplan.shoot.past import Past
 from kitplan.shoot.rules import Performance, Rules, default_rules
+from kitplan.shoot.times import When, same_clock
 from kitplan.shoot.venue import Light, PersonSize, Subject, Surveyed, Venue
+from kitplan.shoot.working import Break, Carrying, Copying, SoundSetup, Vehicle
 
 Priority = Literal["must", "want", "nice"]
 Seconds = Annotated[float, Field(gt=0, le=86_400, allow_inf_nan=False)]
 _LONGEST_PASS_H = 24
-
-
-def _has_time_of_day(given: Any) -> Any:
-    """A day alone would silently mean its midnight."""
-    is_day = isinstance(given, date) and not isinstance(given, datetime)
-    if is_day or (isinstance(given, str) and fullmatch(r"\s*\d+-\d+-\d+\s*", given)):
-        raise ValueError(f"{given} has no time of day; write a time as well, such as {given} 19:30")
-    return given
-
-
-def _is_in_our_time(moment: datetime) -> datetime:
-    """Years beyond these are slips, and arithmetic at the end of the calendar fails."""
-    if not 1990 <= moment.year <= 2199:
-        raise ValueError(f"the year is {moment.year}; write a year from 1990 to 2199")
-    return moment
-
-
-When = Annotated[datetime, BeforeValidator(_has_time_of_day), AfterValidator(_is_in_our_time)]
-"""A day and time, in the venue's time zone unless it gives an offset."""
-
-
-def _same_clock(**moments: datetime | None) -> None:
-    """Times with an offset and times without one cannot be compared.
-
-    Raises:
-        ValueError: If some of the moments have an offset and others have none.
-    """
-    given = {name: moment for name, moment in moments.items() if moment is not None}
-    if len({moment.tzinfo is None for moment in given.values()}) > 1:
-        raise ValueError(
-            f"{next(iter(given))} and the other times do not agree on an offset such as +01:00; "
-            f"give it to all of them, or to none"
-        )
 
 
 class Delivery(Record):
@@ -125,10 +93,12 @@ class Pass(Surveyed):
     needs_safety: bool = True
     gap_after_min: Minutes | None = None
     """Minutes to the next pass that can be worked in; None takes the clock."""
+    is_dark_after: bool = False
+    """The work after it is done in the dark."""
 
     @model_validator(mode="after")
     def _order(self) -> Self:
-        _same_clock(start=self.start, end=self.end, doors=self.doors)
+        same_clock(start=self.start, end=self.end, doors=self.doors)
         if self.end is not None and self.end <= self.start:
             raise ValueError(
                 f"end {self.end:%Y-%m-%d %H:%M} is not after start {self.start:%Y-%m-%d %H:%M}; "
@@ -160,6 +130,8 @@ class Person(Record):
     skills: tuple[Skill, ...] = ()
     is_skilled: bool = False
     """A steady hand: gets the long lenses and free operating; else a zone."""
+    is_first_time: bool = False
+    """Has not built this kit before: everything takes longer."""
     is_operator: bool = True
     since: When | None = None
     until: When | None = None
@@ -174,7 +146,7 @@ class Person(Record):
 
     @model_validator(mode="after")
     def _order(self) -> Self:
-        _same_clock(since=self.since, until=self.until)
+        same_clock(since=self.since, until=self.until)
         if self.since is not None and self.until is not None and self.since >= self.until:
             raise ValueError(
                 f"since {self.since:%Y-%m-%d %H:%M} is not before until "
@@ -272,6 +244,11 @@ class Shoot(Record):
     roles: tuple[Role, ...] = ()
     rules: Rules = Field(default_factory=default_rules)
     locks: Locks = Locks()
+    breaks: tuple[Break, ...] = ()
+    carrying: Carrying = Carrying()
+    copying: Copying = Copying()
+    sound: tuple[SoundSetup, ...] = ()
+    vehicle: Vehicle = Vehicle()
     past: Past = Past()
     """Kept by plans alone, never written by hand: what is over, and what was got."""
 

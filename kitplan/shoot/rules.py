@@ -102,6 +102,15 @@ class Rules(Record):
     average_shot_s: Positive
     speciality_most: Count
     safety_every_shots: Annotated[tuple[ShotCount, ShotCount], AfterValidator(_rising)]
+    # shot sheets
+    # restarts
+    blocked_door_s: Positive
+    # work between passes
+    walk_m_per_min: Positive
+    dark_factor: Annotated[float, Field(ge=1, le=10)]
+    first_time_factor: Annotated[float, Field(ge=1, le=10)]
+    # power and media
+    # cases
 
     @model_validator(mode="before")
     @classmethod

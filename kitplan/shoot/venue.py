@@ -166,6 +166,10 @@ class Venue(Record):
     positions: tuple[Position, ...] = Field(min_length=1, max_length=300)
     people_through_door_min: NotNegative = 0.0
     """Minutes to carry a load from the store to the stage and back."""
+    loads_through_door: Annotated[int, Field(ge=1, le=20)] = 1
+    """Loads that pass the doorway between store and stage at the same time."""
+    sockets: Annotated[int, Field(ge=0, le=200)] = 4
+    """Sockets for chargers and the laptop, those at positions not counted."""
 
 
 class Subject(Surveyed):

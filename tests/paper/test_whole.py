@@ -8,7 +8,8 @@ import pytest
 
 from kitplan.errors import PlanFileError
 from kitplan.paper.whole import require_whole
-from kitplan.plan.records import Framing, Plan
+from kitplan.plan.framing import Framing
+from kitplan.plan.records import Plan
 from tests.plans import small_plan
 
 

@@ -12,7 +12,8 @@ from math import atan, degrees, dist, hypot, radians, tan
 from kitplan.gear.records import Body, Lens, Optic
 from kitplan.paper.drawings.text import FIXED_SPACE
 from kitplan.paper.names import Names
-from kitplan.plan.records import Framing, Placement, Shot
+from kitplan.plan.framing import Framing
+from kitplan.plan.records import Placement, Shot
 from kitplan.shoot.records import Shoot
 from kitplan.shoot.scenery import aim_height_m, floor_of, outline_of, place_of
 from kitplan.shoot.sizes import AREAL, LADDER, frame_range, sizes_for

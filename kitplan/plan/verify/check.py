@@ -11,6 +11,7 @@ from kitplan.plan.verify.between import battery_faults, reset_faults
 from kitplan.plan.verify.claims import Part, claim_findings
 from kitplan.plan.verify.counting import alike_pairs
 from kitplan.plan.verify.crowding import glimpse_of
+from kitplan.plan.verify.day import day_findings
 from kitplan.plan.verify.figures import SHARE, figure_faults
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.goals import has_got
@@ -43,6 +44,7 @@ def verify(plan: Plan) -> tuple[Finding, ...]:
         )
     )
     findings.extend(claim_findings(plan, parts))
+    findings.extend(day_findings(plan, {part.shoot_id: part.scene for part in parts}))
     return tuple(dict.fromkeys(findings))
 
 

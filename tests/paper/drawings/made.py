@@ -12,7 +12,8 @@ from typing import Any
 from kitplan.gear.records import Kit
 from kitplan.paper.drawings.plan_content import Content
 from kitplan.paper.names import Names
-from kitplan.plan.records import Framing, Placement, Plan, Rig, Shot
+from kitplan.plan.framing import Framing
+from kitplan.plan.records import Placement, Plan, Rig, Shot
 from kitplan.shoot.records import Shoot
 from tests.small import SHOOT_ID, lens, small_kit, small_shoot, support, unit
 

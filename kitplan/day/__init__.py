@@ -1,0 +1,1 @@
+"""The clock of a plan: shot sheets, restarts, cover, work between passes, power, media, cases."""

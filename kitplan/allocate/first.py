@@ -1,0 +1,184 @@
+"""A first plan, put down rig by rig as a crew lead would: a start for the search.
+
+What has to be comes first (musts, then wants by weight), then the best further viewpoint again and
+again, where the thinnest song gains most. Each rig is checked against every row of the model as it
+is put down, and none is taken back; so the plan holds, but nothing says that it is good.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from itertools import chain, islice
+from typing import get_args
+
+from kitplan.allocate.board import Board
+from kitplan.allocate.demands import Demand
+from kitplan.allocate.model import Allocation
+from kitplan.allocate.offers import Offers, Rig
+from kitplan.allocate.settle import decisions
+from kitplan.allocate.variables import ShotClass
+from kitplan.shoot.records import Moment, Role
+from kitplan.shoot.sizes import is_tight_enough
+from kitplan.shoot.venue import PersonSize
+
+MOST_TRIES = 400
+"""Rigs that are tried for one demand or one further viewpoint."""
+MOST_TWINS = 8
+MOST_FAILURES = 25
+"""Rigs for further viewpoints of a pass that may fail for want of hands, minutes, cards or
+batteries before the pass is left as it is."""
+
+
+def first_plan(allocation: Allocation) -> frozenset[int]:
+    """Return the numbers of the decisions that are 1 in a plan that holds; none for the empty plan.
+
+    Where passes are over, what stood in them is not put down again: the empty plan serves.
+    """
+    if allocation.variables.options.brief.shoot.past.passes:
+        return frozenset()
+    return _Lead(allocation).plan()
+
+
+class _Lead(Offers):
+    """Somebody who plans by hand."""
+
+    def __init__(self, allocation: Allocation) -> None:
+        super().__init__(allocation)
+        self.demands = allocation.demands
+        self.own = [
+            [var.index for var in (*decisions(slot), *slot.roles.values())] for slot in self.x.slots
+        ]
+        self.board = Board(self.x.model, chain(*self.own))
+        never = [d.is_met.index for d in self.demands.locks if d.kind == "never"]
+        self.board.require(never)
+        self.done: set[tuple[str, str]] = set()
+        """Role and pass of the roles that rigs do."""
+        self.tried: set[Rig] = set()
+        """Rigs that were, or could not be, left standing in other passes."""
+        self.failures: Counter[str] = Counter()
+        """By pass, rigs that did not hold up."""
+
+    def plan(self) -> frozenset[int]:
+        """Return what is placed in the end."""
+        demands = self.demands
+        for demand in (d for d in demands.roles if d.priority == "must"):
+            self._fill(demand)
+        for song in self.brief.shoot.songs:
+            passes = {each.id for each in self.brief.on_offer(song)}
+            for moment in (m for m in song.moments if m.priority == "must"):
+                self._hold(moment, passes)
+        wants = [demand for demand in demands.roles if demand.priority == "want"]
+        for demand in sorted(wants, key=lambda d: -d.weight):
+            self._fill(demand)
+        self._leave_standing()
+        while self._add_viewpoint():
+            self._leave_standing()
+        return frozenset(
+            chain.from_iterable(r.chosen(self.x.slots[n]) for n, r in self.placed.items())
+        )
+
+    # -- what is asked for -----------------------------------------------------------------------
+
+    def _fill(self, demand: Demand) -> None:
+        """Let a rig that stands do a role, or put one down for it, wherever it is asked for."""
+        role = next(role for role in self.brief.roles if role.id == demand.id)
+        passes = {each.id for each in self.brief.passes_of(role)}
+        groups = [{one} for one in sorted(passes)] if role.in_passes == "every" else [passes]
+        for group in groups:
+            if not any((role.id, each) in self.done for each in group):
+                self._give(role, group) or self._put_for(role, group)
+
+    def _give(self, role: Role, passes: set[str]) -> bool:
+        for number, rig in self.placed.items():
+            slot = self.x.slots[number]
+            subject, size = self.view(number, rig.shot)
+            if (
+                role.id in slot.roles
+                and slot.spot.each.id in passes
+                and subject == role.subject
+                and size in role.sizes
+                and self.board.add([slot.roles[role.id].index])
+            ):
+                self.done.add((role.id, slot.spot.each.id))
+                return True
+        return False
+
+    def _put_for(self, role: Role, passes: set[str]) -> bool:
+        shots = self.shots(passes, subject=role.subject, sizes=role.sizes, manner=role.manner)
+        known = (shot for shot in shots if role.id in self.x.slots[shot[0]].roles)
+        return self._put_first(known, role)
+
+    def _hold(self, moment: Moment, passes: set[str]) -> None:
+        """Put a rig down for a moment, unless one frames it already."""
+        for number, rig in self.placed.items():
+            subject, size = self.view(number, rig.shot)
+            is_there = self.x.slots[number].spot.each.id in passes
+            if is_there and subject == moment.subject and is_tight_enough(size, moment.size):
+                return
+        sizes = [size for size in get_args(PersonSize) if is_tight_enough(size, moment.size)]
+        self._put_first(self.shots(passes, subject=moment.subject, sizes=sizes), None)
+
+    def _add_viewpoint(self) -> bool:
+        """Put down the best rig with a view that is like none before; return whether one went."""
+        passes = {p.id for p in self.brief.shoot.passes if self.failures[p.id] < MOST_FAILURES}
+        return self._put_first(self.shots(passes, is_new=True), None)
+
+    def _leave_standing(self) -> None:
+        """Let rigs stand in the pass before or after as well, for a new view: that saves work."""
+        left = list(self.placed.values())
+        while left:
+            rig = left.pop()
+            if rig in self.tried:
+                continue
+            self.tried.add(rig)
+            for twin in islice(self.twins(rig), MOST_TWINS):
+                if self.is_new(twin.slot, twin.shot) and self._put_if_it_holds(twin):
+                    left.append(twin)
+                    break
+
+    # -- putting down ------------------------------------------------------------------------------
+
+    def _put_first(self, shots: Iterable[tuple[int, ShotClass]], role: Role | None) -> bool:
+        """Put down the first rig that goes."""
+        rigs = chain.from_iterable(self.rigs(*each) for each in shots)
+        return any(self._put(rig, role) for rig in islice(rigs, MOST_TRIES))
+
+    def _put(self, rig: Rig, role: Role | None) -> bool:
+        is_full = self.failures[self.x.slots[rig.slot].spot.each.id] >= MOST_FAILURES
+        if (is_full and role is None) or not self._put_down(rig, role):
+            return False
+        if self.board.holds_up():
+            return True
+        # where only the reset is in the way: leave it standing before or after as well
+        if any(self._put_if_it_holds(twin) for twin in islice(self.twins(rig), MOST_TWINS)):
+            return True
+        self._take_back(rig, role)
+        self.failures[self.x.slots[rig.slot].spot.each.id] += 1
+        return False
+
+    def _put_if_it_holds(self, rig: Rig) -> bool:
+        if not self._put_down(rig, None):
+            return False
+        if self.board.holds_up():
+            return True
+        self._take_back(rig, None)
+        return False
+
+    def _put_down(self, rig: Rig, role: Role | None) -> bool:
+        slot = self.x.slots[rig.slot]
+        roles = [] if role is None else [slot.roles[role.id].index]
+        if not self.board.put(rig.slot, self.own[rig.slot], [*rig.chosen(slot), *roles]):
+            return False
+        self.stand(rig)
+        if role is not None:
+            self.done.add((role.id, slot.spot.each.id))
+        return True
+
+    def _take_back(self, rig: Rig, role: Role | None) -> None:
+        slot = self.x.slots[rig.slot]
+        roles = [] if role is None else [slot.roles[role.id].index]
+        self.board.take_back(rig.slot, self.own[rig.slot], [*rig.chosen(slot), *roles])
+        self.clear(rig)
+        if role is not None:
+            self.done.discard((role.id, slot.spot.each.id))

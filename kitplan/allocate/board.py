@@ -171,12 +171,14 @@ class Board:
         while len(fresh):
             is_row[fresh] = True
             entries, _ = self._of_rows(fresh)
-            reached = np.unique(self._row_columns[entries])
-            reached = reached[~self._is_decided[reached] & ~is_column[reached]]
-            is_column[reached] = True
-            touching, _ = self._entries(reached)
-            touching = np.unique(touching)
-            fresh = touching[can_break[touching] & ~is_row[touching]]
+            is_new = np.zeros(len(self._most), bool)
+            is_new[self._row_columns[entries]] = True
+            is_new &= ~self._is_decided & ~is_column
+            is_column |= is_new
+            touching, _ = self._entries(np.flatnonzero(is_new))
+            is_touched = np.zeros(len(self._low), bool)
+            is_touched[touching] = True
+            fresh = np.flatnonzero(is_touched & can_break & ~is_row)
         return self._has_answer(np.flatnonzero(is_row), np.flatnonzero(is_column))
 
     def _of_rows(self, rows: Ints) -> tuple[Ints, Ints]:
@@ -208,7 +210,6 @@ class Board:
         keep_quiet()
         solver = highspy.Highs()
         solver.setOptionValue("output_flag", False)
-        solver.setOptionValue("threads", 1)
         solver.setOptionValue("mip_max_nodes", MOST_NODES)
         solver.passModel(lp)
         solver.run()

@@ -195,6 +195,8 @@ def highs(model: cp_model.CpModel, known: list[float], seconds: float) -> Tried:
     """HiGHS on the same rows."""
     import highspy
 
+    # whoever was first in this process has settled how many threads there are
+    highspy.Highs.resetGlobalScheduler(True)
     solver = to_highs(model)
     for name, value in {
         "time_limit": max(seconds, 0.05),

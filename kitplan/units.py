@@ -1,7 +1,7 @@
 """Conversions and the one place where the solver's whole numbers are rounded to the safe side.
 
 Metres on stage, millimetres in optics, kilograms, minutes, lux. The solver counts in grams,
-centimetres and tenths of a minute; what a rig needs is rounded up, what is allowed is rounded down.
+centimetres, centilitres and tenths of a minute; what a rig needs is rounded up, what is allowed is rounded down.
 """
 
 from __future__ import annotations
@@ -39,6 +39,16 @@ def span_cm(length_m: float) -> int:
 def room_cm(length_m: float) -> int:
     """Whole centimetres that are free, rounded down."""
     return _down(length_m * 100)
+
+
+def bulk_cl(volume_l: float) -> int:
+    """Whole centilitres that a thing takes up, rounded up."""
+    return _up(volume_l * 100)
+
+
+def room_cl(volume_l: float) -> int:
+    """Whole centilitres that are free, rounded down."""
+    return _down(volume_l * 100)
 
 
 def work_tenths(minutes: float) -> int:

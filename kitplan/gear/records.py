@@ -117,6 +117,8 @@ class Item(Record):
     """Litres it takes up in a case, as it is packed; None takes the table `volumes` of shared/."""
     is_fragile: bool | None = None
     """Wants a padded case; None takes the same table."""
+    is_long: bool | None = None
+    """Too long for an ordinary case, as legs are; None takes the same table."""
     measured: tuple[str, ...] = ()
     """Names of the facts that somebody measured; every other fact is assumed."""
     note: Note = ""
@@ -375,6 +377,8 @@ class Case(Item):
     most_load_kg: Positive
     is_padded: bool = False
     """Fragile things travel in it without further wrapping."""
+    takes_long: bool = False
+    """Long things fit in: a bag for legs."""
 
 
 AnyItem = Annotated[

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from kitplan.gear.records import Kit, Record
+from kitplan.plan.day.cases import CasePlan
 from kitplan.plan.day.rolls import Cover, RollPlan
 from kitplan.plan.day.shots import ShotSheets
 from kitplan.plan.day.work import DayWork
@@ -176,6 +177,7 @@ class Day(Record):
     rolls: RollPlan | None = None
     cover: Cover | None = None
     work: DayWork | None = None
+    cases: CasePlan | None = None
 
 
 class MadeWith(Record):

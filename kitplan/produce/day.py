@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from kitplan.day.cases import packed_cases
 from kitplan.plan.records import Day, Plan
 
 
 def with_day(plan: Plan) -> Plan:
     """Return the plan with all parts of its day."""
-    day = Day()
+    day = Day(cases=packed_cases(plan))
     return plan.model_copy(update={"day": day})

@@ -111,6 +111,13 @@ class Rules(Record):
     first_time_factor: Annotated[float, Field(ge=1, le=10)]
     # power and media
     # cases
+    lift_kg: Positive
+    lift_two_share: Annotated[float, Field(ge=0.5, le=1)]
+    wrap_factor: Annotated[float, Field(ge=1, le=10)]
+    outside_factor: Annotated[float, Field(ge=1, le=10)]
+    # line-up
+    air_c: Annotated[float, Field(ge=-60, le=60)]
+    clock_ppm: Annotated[float, Field(ge=0, le=10_000)]
 
     @model_validator(mode="before")
     @classmethod

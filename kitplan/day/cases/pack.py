@@ -1,0 +1,167 @@
+"""The best packing: a first one by hand, then goal by goal with proof or an honest bound."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from kitplan.day.cases.model import GOALS, Packing, PackingModel, count
+from kitplan.day.cases.things import Bin, Cargo, Kind
+
+EFFORT = 5.0
+"""Most steps of the solver for each goal, in its own seconds: the same answer on any machine."""
+
+
+@dataclass(frozen=True)
+class Packed:
+    """A packing, and how good it is."""
+
+    packing: Packing
+    loaded: tuple[str, ...]
+    """Loose things in the vehicle."""
+    value: tuple[int, ...]
+    bound: tuple[int, ...]
+    """Given the values of the goals before."""
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether nothing better exists."""
+        return self.value == self.bound
+
+
+def pack(cargo: Cargo, *, goals: int = len(GOALS), effort: float = EFFORT) -> Packed:
+    """Return the packing that is best in the first so many goals, in strict order.
+
+    What has a home case goes there, if then everything fits: nothing is better in the first two
+    goals. Only if not, things may be packed away from home.
+    """
+    if any(kind.home is not None for kind in cargo.kinds):
+        packed = _improve(PackingModel(cargo, at_home=True), goals, effort)
+        if packed is not None and packed.value[0] == 0:
+            return packed
+    packed = _improve(PackingModel(cargo, at_home=False), goals, effort)
+    assert packed is not None  # to pack nothing is always possible
+    return packed
+
+
+def _improve(one: PackingModel, goals: int, effort: float) -> Packed | None:
+    """Return the best packing of a model; None where the model has none, or none was found."""
+    best = _first(one)
+    bounds: list[int] = []
+    for number, goal in enumerate(GOALS[:goals]):
+        expression = goal(one)
+        if best is not None:
+            _hint(one, best)
+        if isinstance(expression, int):
+            bounds.append(expression)
+        else:
+            solver = _solver(effort)
+            one.model.minimize(expression)
+            status = solver.solve(one.model)
+            if status == cp_model.INFEASIBLE:
+                assert number == 0  # a goal that was reached stays in reach
+                return None
+            if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                best = _read(one, solver)
+            bounds.append(max(0, round(solver.best_objective_bound)))
+        if best is None:
+            if one.at_home:
+                return None
+            best = {}, ()
+        value = count(one.cargo, best[0], len(best[1]))[number]
+        bounds[-1] = min(bounds[-1], value)
+        one.model.add(expression <= value)
+    assert best is not None
+    value = count(one.cargo, best[0], len(best[1]))
+    return Packed(best[0], best[1], value, (*bounds, *(0 for _ in GOALS[goals:])))
+
+
+def _solver(effort: float) -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = effort
+    solver.parameters.linearization_level = 2
+    solver.parameters.catch_sigint_signal = False
+    return solver
+
+
+Answer = tuple[Packing, tuple[str, ...]]
+
+
+def _read(one: PackingModel, solver: cp_model.CpSolver) -> Answer:
+    packing = {
+        key: number if isinstance(number, int) else solver.value(number)
+        for key, number in one.x.number.items()
+    }
+    loaded = tuple(unit for unit, is_in in one.x.loaded.items() if solver.value(is_in))
+    return {key: number for key, number in packing.items() if number}, loaded
+
+
+def _hint(one: PackingModel, answer: Answer) -> None:
+    packing, loaded = answer
+    one.model.clear_hints()
+    used = {unit for _, unit in packing}
+    for key, number in one.x.number.items():
+        if isinstance(number, int):
+            continue
+        one.model.add_hint(number, packing.get(key, 0))
+        if (has := one.x.has[key]) is not number:
+            one.model.add_hint(has, key in packing)
+    for unit, is_used in one.x.used.items():
+        one.model.add_hint(is_used, unit in used)
+    for unit, is_loaded in one.x.loaded.items():
+        one.model.add_hint(is_loaded, unit in loaded)
+
+
+def _first(one: PackingModel) -> Answer | None:
+    """Return a packing as a practised hand makes it: what has a home goes home, then the biggest
+    first, each into the first case that still takes it. None where a limit stops it.
+    """
+    cargo = one.cargo
+    room = {each.unit: [each.room_cl, each.limit_g] for each in cargo.bins}
+    packing: Packing = {}
+    for key, number in one.x.number.items():
+        if isinstance(number, int):
+            packing[key] = number
+            _take(room, cargo.kinds[key[0]], cargo.bins_by_unit[key[1]], number)
+    if any(min(left) < 0 for left in room.values()):
+        return None
+    free = [i for i, kind in enumerate(cargo.kinds) if not (one.at_home and kind.home)]
+    for index in sorted(free, key=lambda i: (-cargo.kinds[i].bulk_cl, i)):
+        kind = cargo.kinds[index]
+        waiting = kind.count
+        for each in sorted(cargo.bins, key=lambda b: (b.unit != kind.home, not b.is_home)):
+            if (index, each.unit) not in one.x.number:
+                continue
+            fits = min(waiting, _how_many(room[each.unit], kind, each))
+            if fits > 0:
+                packing[index, each.unit] = fits
+                _take(room, kind, each, fits)
+                waiting -= fits
+    loaded = tuple(loose.unit for loose in cargo.loose)
+    return (packing, loaded) if _travels(cargo, packing) else None
+
+
+def _take(room: dict[str, list[int]], kind: Kind, each: Bin, number: int) -> None:
+    room[each.unit][0] -= each.bulk_cl(kind) * number
+    room[each.unit][1] -= kind.mass_g * number
+
+
+def _how_many(room: list[int], kind: Kind, each: Bin) -> int:
+    """Return how many of a kind still go into a case with that much room."""
+    by_bulk = room[0] // each.bulk_cl(kind) if each.bulk_cl(kind) else kind.count
+    by_mass = room[1] // kind.mass_g if kind.mass_g else kind.count
+    return min(by_bulk, by_mass)
+
+
+def _travels(cargo: Cargo, packing: Packing) -> bool:
+    """Return whether the vehicle takes all that is packed and everything loose."""
+    bins = [cargo.bins_by_unit[unit] for unit in dict.fromkeys(unit for _, unit in packing)]
+    bulk = sum(each.outside_cl for each in (*bins, *cargo.loose))
+    mass = sum(each.own_g for each in bins) + sum(each.mass_g for each in cargo.loose)
+    mass += sum(cargo.kinds[index].mass_g * n for (index, _), n in packing.items())
+    return (cargo.vehicle_cl is None or bulk <= cargo.vehicle_cl) and (
+        cargo.vehicle_g is None or mass <= cargo.vehicle_g
+    )

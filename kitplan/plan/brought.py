@@ -1,0 +1,92 @@
+"""What a pass brings besides its cameras: chargers for the batteries in use, and the sound."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+
+from kitplan.gear.records import AnyItem, Charger, Kit, Media, Sound, Unit
+from kitplan.plan.records import Plan
+
+
+@dataclass(frozen=True)
+class Unfilled:
+    """Something that a sound unit needs and that is not there."""
+
+    of: str
+    """Name of the sound item."""
+    what: str
+    why: str
+
+
+@dataclass(frozen=True)
+class SoundKit:
+    """The sound units of a pass with their batteries and cards, and what they lack."""
+
+    units: tuple[str, ...]
+    unfilled: tuple[Unfilled, ...]
+
+
+def brought(plan: Plan, pass_id: str) -> tuple[str, ...]:
+    """Return the units that a pass takes, without cases, each once."""
+    cameras = [unit for each in plan.placements_in(pass_id) for unit in each.units]
+    sound = sound_kit(plan, pass_id).units
+    chargers = chargers_for(plan, pass_id, {*cameras, *sound})
+    return tuple(dict.fromkeys([*cameras, *chargers, *sound]))
+
+
+def chargers_for(plan: Plan, pass_id: str, packed: Collection[str]) -> tuple[str, ...]:
+    """Return the chargers for every battery among what is packed."""
+    items = {unit.item for unit in plan.kit.units if unit.id in packed}
+    return tuple(
+        unit.id
+        for unit, item in _free_units(plan, pass_id)
+        if isinstance(item, Charger) and items & set(item.batteries)
+    )
+
+
+def sound_kit(plan: Plan, pass_id: str) -> SoundKit:
+    """Return the sound units of the kit, each with a card that no camera uses that day, and a
+    battery that none uses in the pass.
+    """
+    day = plan.pass_of(pass_id)[1].start.date()
+    taken: set[str] = set()
+    for placement in plan.placements:
+        if placement.pass_id == pass_id:
+            taken.update(placement.units)
+        if plan.pass_of(placement.pass_id)[1].start.date() == day:
+            taken.update(placement.cards)
+    units: list[str] = []
+    unfilled: list[Unfilled] = []
+    free = list(_free_units(plan, pass_id))
+    for unit, item in free:
+        if not isinstance(item, Sound):
+            continue
+        units.append(unit.id)
+        for what, fits in _needs(plan.kit, item):
+            spare = next((u.id for u, _ in free if u.item in fits and u.id not in taken), None)
+            if spare is None:
+                why = "every one in the kit is in a camera" if fits else "not in the kit"
+                unfilled.append(Unfilled(item.name, what, why))
+            else:
+                taken.add(spare)
+                units.append(spare)
+    return SoundKit(tuple(units), tuple(unfilled))
+
+
+def _needs(kit: Kit, item: Sound) -> Iterator[tuple[str, frozenset[str]]]:
+    """Yield what a sound unit depends on in words, and the items that will do."""
+    if item.battery is not None:
+        name = kit.items_by_id[item.battery].name
+        words = f"{name} (or mains)" if item.runs_on_mains else name
+        yield words, frozenset({item.battery})
+    if item.card_type is not None:
+        cards = (card.id for card in kit.of_kind(Media) if card.card_type == item.card_type)
+        yield f"{item.card_type.upper()} card", frozenset(cards)
+
+
+def _free_units(plan: Plan, pass_id: str) -> Iterator[tuple[Unit, AnyItem]]:
+    """Yield the units that can be had on the day of a pass, with their items."""
+    day = plan.pass_of(pass_id)[1].start.date()
+    items = plan.kit.items_by_id
+    return ((unit, items[unit.item]) for unit in plan.kit.units if unit.is_free_on(day))

@@ -18,6 +18,7 @@ import typer
 
 from kitplan import __version__
 from kitplan.cli.angles import angles
+from kitplan.cli.cases import cases
 from kitplan.cli.check import check
 from kitplan.cli.compare import compare
 from kitplan.cli.draw import draw
@@ -51,6 +52,7 @@ for command in (
     without,
     fallback,
     packing,
+    cases,
     draw,
     angles,
     compare,

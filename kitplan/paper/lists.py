@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from kitplan.gear.records import Accessory, Case, Charger, Media, Sound, Unit
+from kitplan.gear.records import Accessory, Case
 from kitplan.paper.names import Names
 from kitplan.paper.needed import missing_things
+from kitplan.plan.brought import chargers_for, sound_kit
 from kitplan.plan.records import Placement
 
 BUILD_ORDER = (
@@ -42,7 +43,7 @@ class Entry:
     """Name of the item."""
     owner: str
     case: str
-    """Unit id of its home case; empty where it has none."""
+    """Unit id of the case that it is packed into, else of its home case; empty for neither."""
     mass_kg: float
 
 
@@ -163,9 +164,8 @@ def _pass_list(names: Names, pass_id: str) -> PassList:
 
 
 def _entry(names: Names, unit_id: str) -> Entry:
-    unit = names.units_by_id[unit_id]
     item = names.item_of(unit_id)
-    return Entry(unit_id, item.name, names.owner(unit_id), unit.case or "", item.mass_kg)
+    return Entry(unit_id, item.name, names.owner(unit_id), names.case(unit_id), item.mass_kg)
 
 
 def _camera(names: Names, placement: Placement) -> Group:
@@ -183,81 +183,21 @@ def _build_rank(names: Names, unit_id: str) -> int:
     return BUILD_ORDER.index(word) if word in BUILD_ORDER else before_caps
 
 
-def _free_units(names: Names, pass_id: str, kind: type) -> Iterator[Unit]:
-    """Yield the units of a kind that can be had on the day of a pass."""
-    day = names.plan.pass_of(pass_id)[1].start.date()
-    for unit in names.plan.kit.units:
-        if unit.is_free_on(day) and isinstance(names.item_of(unit.id), kind):
-            yield unit
-
-
 def _chargers(names: Names, pass_id: str, packed: list[str]) -> Group:
     """Return the chargers for every battery that is packed, of cameras and of sound."""
-    in_use = {names.item_of(unit).id for unit in packed}
-    entries = []
-    for unit in _free_units(names, pass_id, Charger):
-        item = names.item_of(unit.id)
-        if isinstance(item, Charger) and in_use & set(item.batteries):
-            entries.append(_entry(names, unit.id))
-    return Group(POWER, "", "", tuple(entries))
+    units = chargers_for(names.plan, pass_id, packed)
+    return Group(POWER, "", "", tuple(_entry(names, unit) for unit in units))
 
 
 def _sound(names: Names, pass_id: str) -> tuple[Group, list[Missing]]:
-    """Return the sound units of the kit, each with a card that no camera uses that day, and a
-    battery that none uses in the pass.
-    """
-    day = names.plan.pass_of(pass_id)[1].start.date()
-    taken: set[str] = set()
-    for placement in names.plan.placements:
-        if placement.pass_id == pass_id:
-            taken.update(placement.units)
-        if names.plan.pass_of(placement.pass_id)[1].start.date() == day:
-            taken.update(placement.cards)
-    entries: list[Entry] = []
-    missing: list[Missing] = []
-    for unit in _free_units(names, pass_id, Sound):
-        item = names.item_of(unit.id)
-        assert isinstance(item, Sound)
-        entries.append(_entry(names, unit.id))
-        for what, fits in _sound_needs(names, item):
-            spare = _spare(names, pass_id, fits, taken)
-            if spare is None:
-                why = "every one in the kit is in a camera" if fits else "not in the kit"
-                missing.append(Missing(item.name, what, 1, why))
-            else:
-                taken.add(spare.id)
-                entries.append(_entry(names, spare.id))
-    return Group(SOUND, "", "", tuple(entries)), missing
-
-
-def _sound_needs(names: Names, item: Sound) -> Iterator[tuple[str, frozenset[str]]]:
-    """Yield what a sound unit depends on in words, and the items that will do."""
-    if item.battery is not None:
-        name = names.plan.kit.items_by_id[item.battery].name
-        words = f"{name} (or mains)" if item.runs_on_mains else name
-        yield words, frozenset({item.battery})
-    if item.card_type is not None:
-        cards = [
-            each.id
-            for each in names.plan.kit.items
-            if isinstance(each, Media) and each.card_type == item.card_type
-        ]
-        yield f"{item.card_type.upper()} card", frozenset(cards)
-
-
-def _spare(names: Names, pass_id: str, items: frozenset[str], taken: set[str]) -> Unit | None:
-    """Return a unit of one of the items that is free."""
-    day = names.plan.pass_of(pass_id)[1].start.date()
-    free = (
-        unit
-        for unit in names.plan.kit.units
-        if unit.item in items and unit.id not in taken and unit.is_free_on(day)
-    )
-    return next(free, None)
+    """Return the sound units of the kit with their batteries and cards, and what they lack."""
+    found = sound_kit(names.plan, pass_id)
+    missing = [Missing(each.of, each.what, 1, each.why) for each in found.unfilled]
+    return Group(SOUND, "", "", tuple(_entry(names, unit) for unit in found.units)), missing
 
 
 def _cases(names: Names, packed: list[Entry]) -> Group:
-    """Return the home cases of what is packed; a case within a case is packed as well."""
+    """Return the cases of what is packed; a case within a case is packed as well."""
     on_list = {entry.unit for entry in packed}
     entries: list[Entry] = []
     waiting = [entry.case for entry in packed]

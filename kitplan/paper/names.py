@@ -47,6 +47,26 @@ class Names:
         """Return who owns a unit: by name where the owner is one of the crew."""
         return self.person(self.units_by_id[unit_id].owner)
 
+    def case(self, unit_id: str) -> str:
+        """Return the unit id of the case that a unit lies in: that of the packing, where the plan
+        has one, else its home; nothing for what is carried by hand or left.
+        """
+        home = self.units_by_id[unit_id].case or ""
+        packed = self._packed_into.get(unit_id)
+        return home if packed is None or packed == self._outermost(home) else packed
+
+    @cached_property
+    def _packed_into(self) -> dict[str, str]:
+        cases = self.plan.day.cases if self.plan.day else None
+        loads = cases.loads if cases else ()
+        loose = {unit: "" for load in loads for unit in (*load.by_hand, *load.left)}
+        return loose | (cases.case_of if cases else {})
+
+    def _outermost(self, case: str) -> str:
+        """Return the case around a case, as far out as there is one."""
+        outer = self.units_by_id[case].case if case in self.units_by_id else None
+        return case if outer is None else self._outermost(outer)
+
     def camera(self, placement: Placement) -> str:
         """Return body, adapter and lens in words."""
         rig = placement.rig

@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from kitplan.plan.records import Plan
+from kitplan.plan.verify.day.cases import case_findings
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.scene import Scene
 
 
 def day_findings(
     plan: Plan,
-    scenes: Mapping[str, Scene],  # noqa: ARG001
+    scenes: Mapping[str, Scene],
 ) -> Iterator[Finding]:
     """Yield what does not hold in the day of a plan; scenes by shoot id."""
     if plan.day is None:
         return
-    yield from ()
+    yield from case_findings(plan, scenes)

@@ -1,7 +1,8 @@
 """Conversions and the one place where the solver's whole numbers are rounded to the safe side.
 
-Metres on stage, millimetres in optics, kilograms, minutes, lux. The solver counts in grams,
-centimetres, centilitres and tenths of a minute; what a rig needs is rounded up, what is allowed is rounded down.
+Metres on stage, millimetres in optics, kilograms, litres, minutes, lux. The solver counts in
+grams, centimetres, centilitres and tenths of a minute; what a rig needs is rounded up, what is
+allowed is rounded down.
 """
 
 from __future__ import annotations

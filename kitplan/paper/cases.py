@@ -1,4 +1,4 @@
-"""The packing as text: case by case, lifts, loading order, what stays overnight, what does not fit."""
+"""The packing as text: case by case, lifts, loading order, nights between, what does not fit."""
 
 from __future__ import annotations
 
@@ -236,8 +236,9 @@ def _overnight_text(names: Names, each: Overnight) -> str:
         "batteries to charge": [u for u in each.take_out if isinstance(names.item_of(u), Battery)],
     }
     out = [f"{len(units)} {word}" for word, units in taken.items() if units]
+    stay = joined(each.stay) or "nothing"
     lines = [
-        f"Stays in the building, if the house allows it and locks up: {joined(each.stay) or 'nothing'}.",
+        f"Stays in the building, if the house allows it and locks up: {stay}.",
         f"Nothing later needs it, goes home: {joined(each.go)}." if each.go else "",
         f"Out of what stays, home for the night: {joined(out)}." if out else "",
     ]

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -159,7 +160,7 @@ def equal_cases_in_turn(one: PackingModel) -> None:
         if not each.is_home:
             alike.setdefault((each.item, each.owner), []).append(each.unit)
     for units in alike.values():
-        for first, second in zip(units, units[1:], strict=False):
+        for first, second in pairwise(units):
             one.model.add(one.x.used[first] >= one.x.used[second])
 
 
@@ -230,7 +231,7 @@ def mixed(one: PackingModel) -> Any:
 
 def _touched(one: PackingModel, marks_of: Any) -> Any:
     """Return over all cases the number of different marks of what is in them."""
-    found = []
+    found: list[Any] = []
     for each in one.cargo.bins:
         by_mark: dict[Any, list[Any]] = {}
         for index, kind, _ in one.inside(each):

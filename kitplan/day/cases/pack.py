@@ -73,8 +73,8 @@ def _improve(one: PackingModel, goals: int, effort: float) -> Packed | None:
         bounds[-1] = min(bounds[-1], value)
         one.model.add(expression <= value)
     assert best is not None
-    value = count(one.cargo, best[0], len(best[1]))
-    return Packed(best[0], best[1], value, (*bounds, *(0 for _ in GOALS[goals:])))
+    reached = count(one.cargo, best[0], len(best[1]))
+    return Packed(best[0], best[1], reached, (*bounds, *(0 for _ in GOALS[goals:])))
 
 
 def _solver(effort: float) -> cp_model.CpSolver:
@@ -101,7 +101,7 @@ def _read(one: PackingModel, solver: cp_model.CpSolver) -> Answer:
 
 def _hint(one: PackingModel, answer: Answer) -> None:
     packing, loaded = answer
-    one.model.clear_hints()
+    one.model.clear_hints()  # type: ignore[no-untyped-call]
     used = {unit for _, unit in packing}
     for key, number in one.x.number.items():
         if isinstance(number, int):
@@ -159,7 +159,7 @@ def _how_many(room: list[int], kind: Kind, each: Bin) -> int:
 def _travels(cargo: Cargo, packing: Packing) -> bool:
     """Return whether the vehicle takes all that is packed and everything loose."""
     bins = [cargo.bins_by_unit[unit] for unit in dict.fromkeys(unit for _, unit in packing)]
-    bulk = sum(each.outside_cl for each in (*bins, *cargo.loose))
+    bulk = sum(each.outside_cl for each in bins) + sum(each.outside_cl for each in cargo.loose)
     mass = sum(each.own_g for each in bins) + sum(each.mass_g for each in cargo.loose)
     mass += sum(cargo.kinds[index].mass_g * n for (index, _), n in packing.items())
     return (cargo.vehicle_cl is None or bulk <= cargo.vehicle_cl) and (

@@ -62,7 +62,7 @@ def travelling(cargo: Cargo, packed: Packed) -> tuple[int, int]:
     """Return the centilitres and grams that cases and loose things take in a vehicle."""
     bins = [cargo.bins_by_unit[unit] for unit in {unit for _, unit in packed.packing}]
     loose = [each for each in cargo.loose if each.unit in packed.loaded]
-    bulk = sum(each.outside_cl for each in (*bins, *loose))
+    bulk = sum(each.outside_cl for each in bins) + sum(each.outside_cl for each in loose)
     mass = sum(each.own_g for each in bins) + sum(each.mass_g for each in loose)
     return bulk, mass + sum(cargo.kinds[k].mass_g * n for (k, _), n in packed.packing.items())
 

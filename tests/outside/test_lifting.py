@@ -24,7 +24,7 @@ from kitplan.shoot.rules import default_rules
 
 CM_PER_IN, LB_PER_KG = 2.5, 51 / 23
 """The form of the manual in inches and pounds is the metric one at 2.5 cm an inch (10 in for 25 cm,
-30 in for 75 cm, 0.0075 for 0.003, 1.8 for 4.5) and 51 lb for 23 kg: so its examples are compared."""
+30 in for 75 cm, 0.0075 for 0.003, 1.8 for 4.5) and 51 lb for 23 kg: compared so."""
 PRINTED = 0.025
 """The manual multiplies factors rounded to two places, and its tables are not its formulas
 everywhere: printed results are met within 2.5 %."""

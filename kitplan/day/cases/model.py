@@ -5,7 +5,7 @@ What is needed rounds up, what is allowed rounds down (`units`); centilitres and
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
@@ -176,6 +176,15 @@ RULES = (
 # -- goals: each is as small as can be -------------------------------------------------------------
 
 
+def parts(one: PackingModel) -> Any:
+    """Parts of rigs that are in no case, and loose ones that are not loaded."""
+    cargo = one.cargo
+    kinds = {index for index, kind in enumerate(cargo.kinds) if kind.is_part}
+    loose = [one.x.loaded[each.unit] for each in cargo.loose if each.is_part]
+    packed = sum(number for (index, _), number in one.x.number.items() if index in kinds)
+    return sum(cargo.kinds[index].count for index in kinds) + len(loose) - packed - sum(loose)
+
+
 def left(one: PackingModel) -> Any:
     """Things that are in no case, and loose ones that are not loaded."""
     things = sum(kind.count for kind in one.cargo.kinds) + len(one.cargo.loose)
@@ -263,13 +272,15 @@ def heaviest(one: PackingModel) -> Any:
     return steps
 
 
-GOALS = (left, away, opened, hands, wrapped, split, mixed, heaviest)
+GOALS = (parts, left, away, opened, hands, wrapped, split, mixed, heaviest)
 
 
 # -- counting without a solver ---------------------------------------------------------------------
 
 
-def count(cargo: Cargo, packing: Mapping[tuple[int, str], int], loaded: int) -> tuple[int, ...]:
+def count(
+    cargo: Cargo, packing: Mapping[tuple[int, str], int], loaded: Collection[str]
+) -> tuple[int, ...]:
     """Return what the goals come to in a packing, in their order."""
     inside: dict[str, list[tuple[Kind, int]]] = {}
     for (index, unit), number in packing.items():
@@ -281,10 +292,13 @@ def count(cargo: Cargo, packing: Mapping[tuple[int, str], int], loaded: int) -> 
         for each in bins
     }
     rows = [(each, kind, n) for each in bins for kind, n in inside[each.unit]]
-    things = sum(kind.count for kind in cargo.kinds) + len(cargo.loose)
+    rest = [(kind.is_part, kind.count) for kind in cargo.kinds]
+    rest += [(kind.is_part, -n) for _, kind, n in rows]
+    rest += [(each.is_part, 1) for each in cargo.loose if each.unit not in loaded]
     ours = {each.unit for each, kind, _ in rows if kind.home != each.unit}
     return (
-        things - sum(n for _, _, n in rows) - loaded,
+        sum(n for is_part, n in rest if is_part),
+        sum(n for _, n in rest),
         sum(n for each, kind, n in rows if kind.home not in (None, each.unit)),
         sum(not each.is_home for each in bins),
         sum((g > cargo.lift_g) + (g > cargo.lift_two_g) for g in gross.values()),

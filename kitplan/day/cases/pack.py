@@ -8,6 +8,7 @@ from ortools.sat.python import cp_model
 
 from kitplan.day.cases.model import GOALS, Packing, PackingModel, count
 from kitplan.day.cases.things import Bin, Cargo, Kind
+from kitplan.plan.day.cases import GOALS as GOAL_NAMES
 
 EFFORT = 5.0
 """Most steps of the solver for each goal, in its own seconds: the same answer on any machine."""
@@ -25,6 +26,11 @@ class Packed:
     """Given the values of the goals before."""
 
     @property
+    def fits(self) -> bool:
+        """Whether nothing is left."""
+        return self.value[GOAL_NAMES.index("left")] == 0
+
+    @property
     def is_proven(self) -> bool:
         """Whether nothing better exists."""
         return self.value == self.bound
@@ -33,12 +39,12 @@ class Packed:
 def pack(cargo: Cargo, *, goals: int = len(GOALS), effort: float = EFFORT) -> Packed:
     """Return the packing that is best in the first so many goals, in strict order.
 
-    What has a home case goes there, if then everything fits: nothing is better in the first two
+    What has a home case goes there, if then everything fits: nothing is better in the first three
     goals. Only if not, things may be packed away from home.
     """
     if any(kind.home is not None for kind in cargo.kinds):
         packed = _improve(PackingModel(cargo, at_home=True), goals, effort)
-        if packed is not None and packed.value[0] == 0:
+        if packed is not None and packed.fits:
             return packed
     packed = _improve(PackingModel(cargo, at_home=False), goals, effort)
     assert packed is not None  # to pack nothing is always possible
@@ -69,11 +75,11 @@ def _improve(one: PackingModel, goals: int, effort: float) -> Packed | None:
             if one.at_home:
                 return None
             best = {}, ()
-        value = count(one.cargo, best[0], len(best[1]))[number]
+        value = count(one.cargo, best[0], best[1])[number]
         bounds[-1] = min(bounds[-1], value)
         one.model.add(expression <= value)
     assert best is not None
-    reached = count(one.cargo, best[0], len(best[1]))
+    reached = count(one.cargo, best[0], best[1])
     return Packed(best[0], best[1], reached, (*bounds, *(0 for _ in GOALS[goals:])))
 
 

@@ -8,12 +8,12 @@ from dataclasses import replace
 from kitplan.day.cases.pack import Packed, pack
 from kitplan.day.cases.things import Bin, Cargo, Kind, bin_of
 from kitplan.gear.records import Case, Unit
-from kitplan.plan.day.cases import Remedy
+from kitplan.plan.day.cases import GOALS, Remedy
 from kitplan.plan.records import Plan
 
 EFFORT = 1.0
-FIT_ONLY = 1
-"""The first goal alone: how much is left."""
+FIT_ONLY, FEW_CASES = GOALS.index("left") + 1, GOALS.index("opened") + 1
+"""Goals up to how much is left, and up to how many cases are opened."""
 
 
 def left_of(cargo: Cargo, packed: Packed) -> tuple[str, ...]:
@@ -38,7 +38,7 @@ def remedy_of(plan: Plan, shoot_id: str, cargo: Cargo, packed: Packed) -> Remedy
     owned, the smallest that helps; a larger vehicle or a second trip; a camera less that no must
     depends on, the lightest first.
     """
-    if packed.value[0] == 0:
+    if packed.fits:
         return None
     models = _case_models(plan, shoot_id)
     homeless = [kind for kind in cargo.kinds if not _fits_some(kind, [*cargo.bins, *models])]
@@ -48,8 +48,10 @@ def remedy_of(plan: Plan, shoot_id: str, cargo: Cargo, packed: Packed) -> Remedy
         if _fits(replace(cargo, bins=(*cargo.bins, model))):
             return Remedy(add=model.item)
     if cargo.vehicle_cl is not None or cargo.vehicle_g is not None:
-        roomy = pack(replace(cargo, vehicle_cl=None, vehicle_g=None), goals=3, effort=EFFORT)
-        if roomy.value[0] == 0:
+        roomy = pack(
+            replace(cargo, vehicle_cl=None, vehicle_g=None), goals=FEW_CASES, effort=EFFORT
+        )
+        if roomy.fits:
             bulk, mass = travelling(cargo, roomy)
             return Remedy(vehicle_l=bulk / 100, vehicle_kg=mass / 1000)
     for letter in _letters_without_must(plan, shoot_id, cargo):
@@ -68,7 +70,7 @@ def travelling(cargo: Cargo, packed: Packed) -> tuple[int, int]:
 
 
 def _fits(cargo: Cargo) -> bool:
-    return pack(cargo, goals=FIT_ONLY, effort=EFFORT).value[0] == 0
+    return pack(cargo, goals=FIT_ONLY, effort=EFFORT).fits
 
 
 def _fits_some(kind: Kind, bins: list[Bin]) -> bool:

@@ -17,7 +17,7 @@ User = tuple[str, str]
 """Pass id and camera letter."""
 RANKS = {"support": 0, "head": 1, "body": 2, "lens": 2, "adapter": 2}
 OTHER_RANK = 3
-"""In this order things are needed when a camera is built."""
+"""Parts of a rig, and in which order they are needed when it is built."""
 
 
 @dataclass(frozen=True)
@@ -44,6 +44,8 @@ class Kind:
     mass_g: int
     is_fragile: bool = False
     is_long: bool = False
+    is_part: bool = False
+    """A part of a rig: a body, its glass, its stand."""
 
     @property
     def count(self) -> int:
@@ -87,6 +89,7 @@ class Loose:
     unit: str
     mass_g: int
     outside_cl: int
+    is_part: bool = False
 
 
 @dataclass(frozen=True)
@@ -164,7 +167,8 @@ def cargo_of(plan: Plan, shoot_id: str) -> Cargo:
             at_venue.append(unit_id)
         elif home is None and nature_of(item).is_loose:
             litres = nature_of(item).volume_l * rules.outside_factor
-            loose.append(Loose(unit_id, load_g(item.mass_kg), bulk_cl(litres)))
+            part = item.kind in RANKS
+            loose.append(Loose(unit_id, load_g(item.mass_kg), bulk_cl(litres), part))
         else:
             key = (unit.item, unit.owner, home, users.get(unit_id, frozenset()))
             kinds.setdefault(key, []).append(unit_id)
@@ -210,6 +214,7 @@ def _kind(
         load_g(item.mass_kg),
         nature.is_fragile,
         nature.is_long,
+        item.kind in RANKS,
     )
 
 

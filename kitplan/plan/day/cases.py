@@ -6,11 +6,12 @@ from typing import Literal
 
 from kitplan.gear.records import Record
 
-GOALS = ("left", "away", "opened", "hands", "wrapped", "split", "mixed", "heaviest")
-"""What a packing has little of, the most important first: things left behind; things away from
-their home case; cases beyond home cases; hands beyond the first at each lift; fragile things that
-are wrapped; cases that a placement is spread over; owners in the case of another; half kilograms
-of the heaviest case that holds a thing without a home in it."""
+GOALS = ("parts", "left", "away", "opened", "hands", "wrapped", "split", "mixed", "heaviest")
+"""What a packing has as little of as can be, the most important first: parts of rigs left behind;
+things left behind; things away from their home case; cases beyond home cases; hands beyond the
+first at each lift; fragile things that are wrapped; cases that a placement is spread over; owners
+in the case of another; half kilograms of the heaviest case that holds a thing without a home in it.
+"""
 Hands = Literal[1, 2, 3]
 """One person lifts it, two do, or it is too much even for two."""
 

@@ -47,7 +47,7 @@ def case(unit: str, **facts: object) -> Bin:
 def random_load(seed: int) -> Cargo:
     """Return up to six things and three cases in which every rule binds now and then."""
     random = Random(seed)
-    bins = []
+    bins: list[Bin] = []
     for number in range(random.randint(1, 3)):
         alike = bins and random.random() < 0.4
         bins.append(
@@ -78,11 +78,12 @@ def random_load(seed: int) -> Cargo:
                 mass_g=random.randint(1, 60) * 100,
                 is_fragile=fragile,
                 is_long=random.random() < 0.2,
+                is_part=random.random() < 0.4,
             )
         )
     homes = {each.home for each in kinds}
     facts = {each.unit: {**vars(each), "is_home": each.unit in homes} for each in bins}
-    loose = [Loose(f"loose-{n}", random.randint(1, 5) * 1000, 400) for n in range(2)]
+    loose = [Loose("loose", random.randint(1, 5) * 1000, 400, random.random() < 0.5)]
     is_tight = random.random() < 0.3
     return Cargo(
         tuple(kinds),
@@ -140,7 +141,8 @@ def _value(
         return None
     if cargo.vehicle_g is not None and gross > cargo.vehicle_g:
         return None
-    left = sum(where is None for _, where in rows) + loaded.count(False)
+    rest = [thing.is_part for thing, where in rows if where is None]
+    rest += [one.is_part for one in cargo.loose if one not in carried]
     away = sum(t.home is not None and w is not None and t.home != w.unit for t, w in rows)
     opened = sum(not each.is_home for each in used)
-    return (left, away, opened, hands, wrapped, len(spread), len(foreign), heaviest)
+    return (sum(rest), len(rest), away, opened, hands, wrapped, len(spread), len(foreign), heaviest)

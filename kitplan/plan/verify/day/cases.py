@@ -22,6 +22,7 @@ from kitplan.units import bulk_cl, limit_g, load_g, room_cl
 
 _SLACK = 1e-6
 STEP_G = 500
+PARTS = ("body", "lens", "adapter", "head", "support")
 
 
 def case_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
@@ -314,6 +315,7 @@ def _values(one: _Packing) -> tuple[int, ...]:
         if strays:
             heaviest = max(heaviest, ceil(one.gross_g(packed) / STEP_G))
     return (
+        sum(one.item(unit).kind in PARTS for unit in load.left),
         len(load.left),
         away,
         sum(packed.case not in homes for packed in load.cases),

@@ -26,6 +26,7 @@ from kitplan.cli.fallback import fallback
 from kitplan.cli.frame import frame
 from kitplan.cli.gains import gains
 from kitplan.cli.gear import gear_app
+from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
@@ -53,6 +54,7 @@ for command in (
     fallback,
     packing,
     cases,
+    line_up,
     draw,
     angles,
     compare,

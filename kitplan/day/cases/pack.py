@@ -10,7 +10,7 @@ from kitplan.day.cases.model import GOALS, Packing, PackingModel, count
 from kitplan.day.cases.things import Bin, Cargo, Kind
 from kitplan.plan.day.cases import GOALS as GOAL_NAMES
 
-EFFORT = 5.0
+EFFORT = 2.5
 """Most steps of the solver for each goal, in its own seconds: the same answer on any machine."""
 
 

@@ -20,11 +20,13 @@ def cases(plan_path: PlanArgument, as_json: JsonOption = False) -> None:
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
-    from kitplan.produce.day import with_cases
 
     plan = read_plan(plan_path)
     require_whole(plan, str(plan_path))
-    plan = with_cases(plan)
+    if plan.day is None or plan.day.cases is None:
+        from kitplan.produce.day import with_cases  # brings the solver along
+
+        plan = with_cases(plan)
     findings = verify(plan)
     if as_json:
         print_json(cases_records(plan))

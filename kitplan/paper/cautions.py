@@ -7,9 +7,6 @@ from kitplan.paper.layout import joined
 from kitplan.paper.names import Names
 from kitplan.plan.records import Placement
 
-HEAVY_KG = 16.0
-"""From here on two people lift. Common practice, no source; the venue's own limit counts."""
-
 
 def cautions(names: Names) -> list[str]:
     """Return the cautions that apply, one sentence or two each."""
@@ -77,11 +74,12 @@ def _support(names: Names, placement: Placement) -> Support:
 
 
 def _lifting(names: Names) -> str:
+    limit_kg = min(shoot.rules.lift_kg for shoot in names.plan.shoots.values())
     heavy = {
         item.name: item.mass_kg
         for placement in names.plan.placements
         for unit in placement.units
-        if (item := names.item_of(unit)).mass_kg >= HEAVY_KG
+        if (item := names.item_of(unit)).mass_kg > limit_kg
     }
     if not heavy:
         return ""

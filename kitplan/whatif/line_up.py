@@ -179,7 +179,7 @@ def _master(shoot: Shoot, each: Pass) -> SoundSetup | None:
 def _master_m(plan: Plan, shoot: Shoot, master: SoundSetup | None) -> float:
     """Return how far the sound travels to the master: not at all through the desk."""
     if master is None or master.position is None:
-        return 0.0
+        return 0.0  # where it stands is not known: as if at the stage
     sources = [plan.kit.items_by_id.get(source) for source in master.sources]
     if any(isinstance(one, Sound) and one.what == "desk-feed" for one in sources):
         return 0.0

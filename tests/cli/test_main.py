@@ -25,6 +25,8 @@ COMMANDS = (
     "without",
     "fallback",
     "packing",
+    "cases",
+    "line-up",
     "draw",
     "angles",
     "compare",
@@ -221,5 +223,6 @@ def test_what_does_not_solve_starts_light(tmp_path: Path) -> None:
     path = str(written(tmp_path))
     assert not imported_by("--help") & (HEAVY | {"numpy", "pydantic", "ruamel"})
     assert not imported_by("packing", path) & HEAVY
+    assert not imported_by("line-up", path) & HEAVY
     assert not imported_by("verify", path) & HEAVY
     assert not imported_by("frame", "--focal", "50", "--distance", "5") & HEAVY

@@ -1,4 +1,4 @@
-"""What a shoot brings, and when each thing is needed first (docs/model.md, section 12)."""
+"""What a shoot brings, and when each thing is needed first (docs/model.md, Packing)."""
 
 from __future__ import annotations
 

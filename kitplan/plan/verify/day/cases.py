@@ -1,6 +1,6 @@
 """The packing: every thing once, litres and kilograms, lifts, order, and what the goals came to.
 
-Written from docs/model.md, section 12; counts of its own for everything that a load states.
+Written from docs/model.md, Packing; counts of its own for everything that a load states.
 """
 
 from __future__ import annotations

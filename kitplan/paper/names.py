@@ -8,6 +8,7 @@ from functools import cached_property
 
 from kitplan.gear.records import AnyItem, Unit
 from kitplan.paper.marks import LEAST_ND_STOPS, STEP_MIN, iso_setting
+from kitplan.plan.brought import cases_around
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Placement, Plan, Shot
 from kitplan.shoot.records import Pass, Shoot
@@ -53,7 +54,8 @@ class Names:
         """
         home = self.units_by_id[unit_id].case or ""
         packed = self._packed_into.get(unit_id)
-        return home if packed is None or packed == self._outermost(home) else packed
+        is_at_home = packed in cases_around(self.units_by_id, unit_id)[-1:]
+        return home if packed is None or is_at_home else packed
 
     @cached_property
     def _packed_into(self) -> dict[str, str]:
@@ -61,11 +63,6 @@ class Names:
         loads = cases.loads if cases else ()
         loose = {unit: "" for load in loads for unit in (*load.by_hand, *load.left)}
         return loose | (cases.case_of if cases else {})
-
-    def _outermost(self, case: str) -> str:
-        """Return the case around a case, as far out as there is one."""
-        outer = self.units_by_id[case].case if case in self.units_by_id else None
-        return case if outer is None else self._outermost(outer)
 
     def camera(self, placement: Placement) -> str:
         """Return body, adapter and lens in words."""

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from kitplan.errors import PlanFileError
+from kitplan.gear.records import Case
 from kitplan.plan.records import Placement, Plan
 
 RIG_KINDS = ("body", "lens", "adapter", "head", "support")
@@ -40,6 +41,24 @@ def _strays(plan: Plan) -> Iterator[str]:
             if unit_id is not None and kinds.get(unit_id) != part:
                 yield f"the kit has no {part} {unit_id}"
         for unit_id in placement.units:
+            if unit_id not in kinds:
+                yield f"the kit has no unit {unit_id}"
+    yield from _packing_strays(plan, kinds)
+
+
+def _packing_strays(plan: Plan, kinds: Mapping[str, str]) -> Iterator[str]:
+    """What the packing names that is not there."""
+    loads = plan.day.cases.loads if plan.day and plan.day.cases else ()
+    cases = {item.id for item in plan.kit.of_kind(Case)}
+    for load in loads:
+        if load.shoot not in plan.shoots:
+            yield f"there is no shoot {load.shoot}"
+        for packed in load.cases:
+            if kinds.get(packed.case) != "case":
+                yield f"the kit has no case {packed.case}"
+        if load.remedy and load.remedy.add is not None and load.remedy.add not in cases:
+            yield f"the kit has no case {load.remedy.add}"
+        for unit_id in (*load.case_of, *load.by_hand, *load.at_venue, *load.left, *load.order):
             if unit_id not in kinds:
                 yield f"the kit has no unit {unit_id}"
 

@@ -1,8 +1,10 @@
-"""What a pass brings besides its cameras: chargers for the batteries in use, and the sound."""
+"""What a pass brings besides its cameras: chargers for the batteries in use, and the sound; and
+which cases things live in.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from kitplan.gear.records import AnyItem, Charger, Kit, Media, Sound, Unit
@@ -33,6 +35,16 @@ def brought(plan: Plan, pass_id: str) -> tuple[str, ...]:
     sound = sound_kit(plan, pass_id).units
     chargers = chargers_for(plan, pass_id, {*cameras, *sound})
     return tuple(dict.fromkeys([*cameras, *chargers, *sound]))
+
+
+def cases_around(units: Mapping[str, Unit], unit_id: str) -> tuple[str, ...]:
+    """Return the cases that a unit lives in, the innermost first, as far as they are known."""
+    found: list[str] = []
+    case = units[unit_id].case
+    while case is not None and case in units and case not in found:
+        found.append(case)
+        case = units[case].case
+    return tuple(found)
 
 
 def chargers_for(plan: Plan, pass_id: str, packed: Collection[str]) -> tuple[str, ...]:

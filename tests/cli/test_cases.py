@@ -84,3 +84,22 @@ def test_an_unknown_pass_is_refused(run: Run) -> None:
     result = run("line-up", "--pass", "shwo")
     assert isinstance(result.exception, SettingError)
     assert "show" in str(result.exception)
+
+
+@pytest.mark.parametrize("command", ["cases", "packing"])
+def test_a_packing_of_what_is_not_there_is_refused(tmp_path: Path, command: str) -> None:
+    """Changed by hand."""
+    from kitplan.plan.day.cases import CasePlan, PackedCase
+    from tests.day.cases.small import packed
+
+    plan = packed()
+    assert plan.day is not None
+    assert plan.day.cases is not None
+    (load,) = plan.day.cases.loads
+    strange = PackedCase(case="nowhere-1", units=("cam-1",), used_l=1, gross_kg=1, hands=1)
+    spoiled = load.model_copy(update={"cases": (strange,)})
+    day = plan.day.model_copy(update={"cases": CasePlan(loads=(spoiled,))})
+    written(tmp_path, plan.model_copy(update={"day": day}))
+    result = CliRunner().invoke(app, [command, str(tmp_path)])
+    assert isinstance(result.exception, PlanFileError)
+    assert "the kit has no case nowhere-1" in str(result.exception)

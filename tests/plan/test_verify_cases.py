@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from functools import cache
+from random import Random
 
 import pytest
+from pydantic import ValidationError
 
 from kitplan.gear.records import Kit
 from kitplan.plan.day.cases import CasePlan, Load, PackedCase, Remedy
-from kitplan.plan.records import Plan
+from kitplan.plan.records import Day, Plan
 from kitplan.plan.verify.day.cases import case_findings
 from kitplan.plan.verify.scene import Scene
 from tests.day.cases.small import packed
@@ -166,3 +168,61 @@ def test_a_smaller_vehicle_is_noticed(facts: dict[str, float], rule: str) -> Non
         for name, shoot in plan.shoots.items()
     }
     assert rules_broken(plan.model_copy(update={"shoots": shoots})) == {rule}
+
+
+# -- whatever else is written into a plan ----------------------------------------------------------
+
+STRANGE: tuple[object, ...] = (
+    "nothing",
+    "cam-1",
+    "bag-1",
+    "crate-1",
+    "feed-1",
+    "",
+    0,
+    -1,
+    1e6,
+    True,
+)
+
+
+def _paths(data: object, path: tuple[object, ...] = ()) -> Iterator[tuple[object, ...]]:
+    """Yield the way to every single value of plain data."""
+    if isinstance(data, dict | list):
+        pairs = data.items() if isinstance(data, dict) else enumerate(data)
+        for key, value in pairs:
+            yield from _paths(value, (*path, key))
+    else:
+        yield path
+
+
+def _with(data: object, path: tuple[object, ...], value: object) -> object:
+    if not path:
+        return value
+    if isinstance(data, dict):
+        return {key: _with(v, path[1:], value) if key == path[0] else v for key, v in data.items()}
+    assert isinstance(data, list)
+    return [_with(v, path[1:], value) if n == path[0] else v for n, v in enumerate(data)]
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_the_checker_never_raises(seed: int) -> None:
+    """Single values of packing and kit replaced by strange ones, wherever the records allow it."""
+    plan, random = honest(), Random(seed)
+    assert plan.day is not None
+    data = {
+        "day": plan.day.model_dump(mode="json"),
+        "kit": {"items": [], "units": [dict(one) for one in plan.kit.units]},
+    }
+    tried = 0
+    for path in random.sample(sorted(_paths(data), key=str), 120):
+        spoiled = _with(data, path, random.choice(STRANGE))
+        assert isinstance(spoiled, dict)
+        try:
+            kit = Kit(items=plan.kit.items, units=spoiled["kit"]["units"])
+            day = Day.model_validate(spoiled["day"])
+        except ValidationError:
+            continue
+        rules_broken(plan.model_copy(update={"kit": kit, "day": day}))
+        tried += 1
+    assert tried > 20

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from kitplan.day.cases.pack import Packed, pack
 from kitplan.day.cases.remedy import left_of, remedy_of, travelling
 from kitplan.day.cases.things import OTHER_RANK, RANKS, Cargo, cargo_of
-from kitplan.plan.brought import brought
+from kitplan.plan.brought import brought, cases_around
 from kitplan.plan.day.cases import CasePlan, Hands, Load, PackedCase
 from kitplan.plan.records import Plan
 
@@ -85,10 +85,8 @@ def _first_needed(plan: Plan, shoot_id: str) -> dict[str, tuple[int, int]]:
     for number, pass_id in enumerate(own):
         for unit_id in brought(plan, pass_id):
             need = number, RANKS.get(items[units_by_id[unit_id].item].kind, OTHER_RANK)
-            here: str | None = unit_id
-            while here is not None:
-                found[here] = min(found.get(here, need), need)
-                here = units_by_id[here].case
+            for each in (unit_id, *cases_around(units_by_id, unit_id)):
+                found[each] = min(found.get(each, need), need)
     return found
 
 

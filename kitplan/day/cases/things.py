@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from kitplan.gear.records import Accessory, AnyItem, Case, Kit, Sound, Support, Unit
-from kitplan.plan.brought import brought
+from kitplan.plan.brought import brought, cases_around
 from kitplan.plan.records import Plan
 from kitplan.shoot.records import Shoot
 from kitplan.tables import table
@@ -250,10 +250,8 @@ def _cases_at_hand(kit: Kit, shoot: Shoot) -> Iterator[Unit]:
 
 def _home(unit_id: str, units: dict[str, Unit], at_hand: dict[str, Unit]) -> str | None:
     """Return the outermost case that a unit lives in, if it is at hand."""
-    home = units[unit_id].case
-    while home is not None and (outer := units[home].case) is not None:
-        home = outer
-    return home if home in at_hand else None
+    around = cases_around(units, unit_id)
+    return around[-1] if around and around[-1] in at_hand else None
 
 
 def _inner_cases(
@@ -261,11 +259,8 @@ def _inner_cases(
 ) -> Iterator[str]:
     """Yield the cases within cases that hold something."""
     for unit_id in brings:
-        inner = units[unit_id].case
-        while inner is not None and (outer := units[inner].case) is not None:
-            if _home(inner, units, at_hand) is not None:
-                yield inner
-            inner = outer
+        if _home(unit_id, units, at_hand) is not None:
+            yield from cases_around(units, unit_id)[:-1]
 
 
 def _users(plan: Plan, pass_ids: Iterable[str]) -> dict[str, frozenset[User]]:

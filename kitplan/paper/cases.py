@@ -11,7 +11,7 @@ from kitplan.gear.records import Battery, Case, Charger, Media, Sound
 from kitplan.optics.lifting import FLOOR_TO_BOOT, recommended_kg
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names
-from kitplan.plan.brought import brought
+from kitplan.plan.brought import brought, cases_around
 from kitplan.plan.day.cases import GOALS, Load, PackedCase, Remedy
 from kitplan.plan.records import Plan
 
@@ -106,7 +106,7 @@ def _case_text(names: Names, load: Load, packed: PackedCase) -> str:
     )
     rows = [
         (
-            names.unit(unit) + (", wrapped" if unit in packed.wrapped else ""),
+            ", ".join([names.unit(unit), *_remarks(names, packed, unit)]),
             unit,
             names.owner(unit),
             _serves(names, load, unit),
@@ -115,6 +115,15 @@ def _case_text(names: Names, load: Load, packed: PackedCase) -> str:
     ]
     rows.sort(key=lambda row: (row[-1] in NO_CAMERA, row[-1]))  # each camera's things together
     return f"{paragraph(title)}\n{table_text(('thing', 'unit', 'owner', 'for'), rows)}"
+
+
+def _remarks(names: Names, packed: PackedCase, unit: str) -> Iterator[str]:
+    """Yield what is out of the ordinary with a thing in a case."""
+    if unit in packed.wrapped:
+        yield "wrapped"
+    around = cases_around(names.units_by_id, unit)
+    if around and around[-1] != packed.case:
+        yield f"else in {around[-1]}"
 
 
 def _serves(names: Names, load: Load, unit: str) -> str:
@@ -211,7 +220,7 @@ def _first_pass(names: Names, load: Load, unit: str) -> str:
 
 def overnights(names: Names, load: Load) -> Iterator[Overnight]:
     """Yield what stays and what goes between passes on different days."""
-    passes = _own_passes(names, load)
+    passes = _own_passes(names, load) if load.order else ()
     needs = {each: set(brought(names.plan, each)) for each in passes}
     for number, (after, before) in enumerate(pairwise(passes), 1):
         days = [names.plan.pass_of(each)[1].start.date() for each in (after, before)]
@@ -260,6 +269,10 @@ def _notes(names: Names, load: Load) -> str:
         f"venue and of whoever employs you decide.",
         LITHIUM,
     ]
+    homes = {case for unit in load.case_of for case in cases_around(names.units_by_id, unit)[-1:]}
+    opened = [each.case for each in load.cases if each.case not in homes]
+    if opened:
+        lines.append(f"Nobody's home, brought for their room: {joined(opened)}.")
     if shared:
         lines.append(f"Things of several owners together in {joined(shared)}: count by owner.")
     if any(each.wrapped for each in load.cases):

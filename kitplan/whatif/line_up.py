@@ -178,12 +178,13 @@ def _master(shoot: Shoot, each: Pass) -> SoundSetup | None:
 
 def _master_m(plan: Plan, shoot: Shoot, master: SoundSetup | None) -> float:
     """Return how far the sound travels to the master: not at all through the desk."""
-    if master is None or master.position is None:
+    places = {each.id: each for each in shoot.venue.positions}
+    if master is None or master.position not in places:
         return 0.0  # where it stands is not known: as if at the stage
     sources = [plan.kit.items_by_id.get(source) for source in master.sources]
     if any(isinstance(one, Sound) and one.what == "desk-feed" for one in sources):
         return 0.0
-    return distance_m(_position(shoot, master.position))
+    return distance_m(places[master.position])
 
 
 # -- light -----------------------------------------------------------------------------------------

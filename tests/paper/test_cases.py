@@ -44,6 +44,19 @@ def test_what_does_not_fit_comes_with_its_remedy() -> None:
     assert "a long bag of 100 l, or by hand" in text
 
 
+def test_what_is_not_at_home_says_where_it_lives() -> None:
+    """All but the sandbag in the long bag, since the car is small: 80 l."""
+    text = cases_text(packed(vehicle={"volume_l": 80}))
+    assert "cam, wrapped, else in bag-1" in text
+    assert "(it takes 80 l)" in " ".join(text.split())
+
+
+def test_cases_beyond_homes_are_named() -> None:
+    """Nothing has a home: a bag of some kind has to come."""
+    plan = packed(homeless().kit)
+    assert "Nobody's home, brought for their room:" in cases_text(plan)
+
+
 def test_what_is_needed_again_stays_overnight() -> None:
     """Bag and long bag stay; card of the show and the cells go home to be charged."""
     plan = two_days()

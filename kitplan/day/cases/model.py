@@ -127,6 +127,18 @@ def litres_and_kilograms(one: PackingModel) -> None:
         one.model.add(mass <= each.limit_g * used)
 
 
+def large_things_alone(one: PackingModel) -> None:
+    """Of things above half of a case's litres, or kilograms, one is in it at most: it follows from
+    these, but a bound sees it only when it is said.
+    """
+    for each in one.cargo.bins:
+        inside = one.inside(each)
+        bulky = [number for _, kind, number in inside if 2 * each.bulk_cl(kind) > each.room_cl]
+        heavy = [number for _, kind, number in inside if 2 * kind.mass_g > each.limit_g]
+        for large in (bulky, heavy):
+            one.model.add(sum(large) <= one.x.used[each.unit])
+
+
 def used_cases_hold_something(one: PackingModel) -> None:
     """used[c] is 1 exactly if something is in it; has[k, c] if number[k, c] is above 0."""
     for each in one.cargo.bins:
@@ -167,6 +179,7 @@ def equal_cases_in_turn(one: PackingModel) -> None:
 RULES = (
     each_thing_once,
     litres_and_kilograms,
+    large_things_alone,
     used_cases_hold_something,
     vehicle,
     equal_cases_in_turn,

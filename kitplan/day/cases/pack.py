@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from kitplan.day.cases.first import Answer, first_packing
 from kitplan.day.cases.model import GOALS, Packing, PackingModel, count
-from kitplan.day.cases.things import Bin, Cargo, Kind
+from kitplan.day.cases.things import Cargo
 from kitplan.plan.day.cases import GOALS as GOAL_NAMES
 
 EFFORT = 2.5
@@ -53,7 +54,7 @@ def pack(cargo: Cargo, *, goals: int = len(GOALS), effort: float = EFFORT) -> Pa
 
 def _improve(one: PackingModel, goals: int, effort: float) -> Packed | None:
     """Return the best packing of a model; None where the model has none, or none was found."""
-    best = _first(one)
+    best = first_packing(one)
     bounds: list[int] = []
     for number, goal in enumerate(GOALS[:goals]):
         expression = goal(one)
@@ -93,9 +94,6 @@ def _solver(effort: float) -> cp_model.CpSolver:
     return solver
 
 
-Answer = tuple[Packing, tuple[str, ...]]
-
-
 def _read(one: PackingModel, solver: cp_model.CpSolver) -> Answer:
     packing = {
         key: number if isinstance(number, int) else solver.value(number)
@@ -119,55 +117,3 @@ def _hint(one: PackingModel, answer: Answer) -> None:
         one.model.add_hint(is_used, unit in used)
     for unit, is_loaded in one.x.loaded.items():
         one.model.add_hint(is_loaded, unit in loaded)
-
-
-def _first(one: PackingModel) -> Answer | None:
-    """Return a packing as a practised hand makes it: what has a home goes home, then the biggest
-    first, each into the first case that still takes it. None where a limit stops it.
-    """
-    cargo = one.cargo
-    room = {each.unit: [each.room_cl, each.limit_g] for each in cargo.bins}
-    packing: Packing = {}
-    for key, number in one.x.number.items():
-        if isinstance(number, int):
-            packing[key] = number
-            _take(room, cargo.kinds[key[0]], cargo.bins_by_unit[key[1]], number)
-    if any(min(left) < 0 for left in room.values()):
-        return None
-    free = [i for i, kind in enumerate(cargo.kinds) if not (one.at_home and kind.home)]
-    for index in sorted(free, key=lambda i: (-cargo.kinds[i].bulk_cl, i)):
-        kind = cargo.kinds[index]
-        waiting = kind.count
-        for each in sorted(cargo.bins, key=lambda b: (b.unit != kind.home, not b.is_home)):
-            if (index, each.unit) not in one.x.number:
-                continue
-            fits = min(waiting, _how_many(room[each.unit], kind, each))
-            if fits > 0:
-                packing[index, each.unit] = fits
-                _take(room, kind, each, fits)
-                waiting -= fits
-    loaded = tuple(loose.unit for loose in cargo.loose)
-    return (packing, loaded) if _travels(cargo, packing) else None
-
-
-def _take(room: dict[str, list[int]], kind: Kind, each: Bin, number: int) -> None:
-    room[each.unit][0] -= each.bulk_cl(kind) * number
-    room[each.unit][1] -= kind.mass_g * number
-
-
-def _how_many(room: list[int], kind: Kind, each: Bin) -> int:
-    """Return how many of a kind still go into a case with that much room."""
-    by_bulk = room[0] // each.bulk_cl(kind) if each.bulk_cl(kind) else kind.count
-    by_mass = room[1] // kind.mass_g if kind.mass_g else kind.count
-    return min(by_bulk, by_mass)
-
-
-def _travels(cargo: Cargo, packing: Packing) -> bool:
-    """Return whether the vehicle takes all that is packed and everything loose."""
-    bins = [cargo.bins_by_unit[unit] for unit in dict.fromkeys(unit for _, unit in packing)]
-    bulk = sum(each.outside_cl for each in bins) + sum(each.outside_cl for each in cargo.loose)
-    mass = sum(each.own_g for each in bins) + sum(each.mass_g for each in cargo.loose)
-    mass += sum(cargo.kinds[index].mass_g * n for (index, _), n in packing.items())
-    return (cargo.vehicle_cl is None or bulk <= cargo.vehicle_cl) and (
-        cargo.vehicle_g is None or mass <= cargo.vehicle_g
-    )

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sys
+
 import typer
 
 from kitplan.cli.common import JsonOption, end_unless_it_holds, print_json
@@ -26,6 +28,8 @@ def cases(plan_path: PlanArgument, as_json: JsonOption = False) -> None:
     if plan.day is None or plan.day.cases is None:
         from kitplan.produce.day import with_cases  # brings the solver along
 
+        if sys.stderr.isatty():
+            typer.echo("packing what the plan takes", err=True)
         plan = with_cases(plan)
     findings = verify(plan)
     if as_json:

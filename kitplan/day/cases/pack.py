@@ -11,7 +11,7 @@ from kitplan.day.cases.model import GOALS, Packing, PackingModel, count
 from kitplan.day.cases.things import Cargo
 from kitplan.plan.day.cases import GOALS as GOAL_NAMES
 
-EFFORT = 2.5
+EFFORT = 1.0
 """Most steps of the solver for each goal, in its own seconds: the same answer on any machine."""
 
 

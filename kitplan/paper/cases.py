@@ -34,7 +34,7 @@ class Overnight:
     """Cases and loose things that a later pass needs."""
     go: tuple[str, ...]
     take_out: tuple[str, ...]
-    """Cards and batteries in what stays: to copy and to charge."""
+    """Used cards and batteries in what stays: to copy and to charge."""
 
 
 def cases_text(plan: Plan) -> str:
@@ -226,13 +226,14 @@ def overnights(names: Names, load: Load) -> Iterator[Overnight]:
         days = [names.plan.pass_of(each)[1].start.date() for each in (after, before)]
         if days[0] == days[1]:
             continue
+        used = set().union(*(needs[each] for each in passes[:number]))
         later = set().union(*(needs[each] for each in passes[number:]))
         stay = tuple(unit for unit in load.order if later & set(_inside(load, unit)))
         out = (
             unit
             for case in stay
             for unit in _inside(load, case)
-            if isinstance(names.item_of(unit), Battery | Media)
+            if unit in used and isinstance(names.item_of(unit), Battery | Media)
         )
         go = tuple(unit for unit in load.order if unit not in stay)
         yield Overnight(after, before, stay, go, tuple(out))
@@ -240,11 +241,12 @@ def overnights(names: Names, load: Load) -> Iterator[Overnight]:
 
 def _overnight_text(names: Names, each: Overnight) -> str:
     title = f"Between {names.pass_label(each.after)} and {names.pass_label(each.before)}"
-    taken = {
-        "cards to copy": [u for u in each.take_out if isinstance(names.item_of(u), Media)],
-        "batteries to charge": [u for u in each.take_out if isinstance(names.item_of(u), Battery)],
-    }
-    out = [f"{len(units)} {word}" for word, units in taken.items() if units]
+    cards = sum(isinstance(names.item_of(unit), Media) for unit in each.take_out)
+    batteries = len(each.take_out) - cards
+    out = [
+        *([f"{counted(cards, 'card')} to copy"] if cards else []),
+        *([f"{counted(batteries, 'battery', 'batteries')} to charge"] if batteries else []),
+    ]
     stay = joined(each.stay) or "nothing"
     lines = [
         f"Stays in the building, if the house allows it and locks up: {stay}.",

@@ -58,15 +58,15 @@ def test_cases_beyond_homes_are_named() -> None:
 
 
 def test_what_is_needed_again_stays_overnight() -> None:
-    """Bag and long bag stay; card of the show and the cells go home to be charged."""
+    """Bag and long bag stay; the card and the cell of the run go home."""
     plan = two_days()
     assert plan.day is not None
     assert plan.day.cases is not None
     (night,) = overnights(Names(plan), plan.day.cases.loads[0])
     assert night.stay == ("sandbag-1", "bag-1", "long-1")
     assert night.go == ()
-    assert set(night.take_out) == {"card-1", "card-2", "cell-1", "cell-2"}
-    assert "Out of what stays, home for the night: 2 cards" in cases_text(plan)
+    assert set(night.take_out) == {"card-1", "cell-1"}
+    assert "Out of what stays, home for the night: 1 card" in cases_text(plan)
 
 
 def test_passes_of_one_day_have_no_night_between() -> None:

@@ -103,6 +103,8 @@ class Rules(Record):
     speciality_most: Count
     safety_every_shots: Annotated[tuple[ShotCount, ShotCount], AfterValidator(_rising)]
     # shot sheets
+    zone_exceptions: Count
+    recompose_s: Positive
     # restarts
     blocked_door_s: Positive
     # work between passes

@@ -7,16 +7,37 @@ from typing import Literal
 from kitplan.gear.records import Record
 from kitplan.plan.framing import Framing
 
-SheetKind = Literal["locked-off", "zone", "by-song"]
-"""One frame for good; a home shot, a zone and a few exceptions; a shot for every song."""
+SheetKind = Literal["locked-off", "safety", "zone", "by-song"]
+"""One frame for good, by itself or in somebody's hands; a home shot, a zone and a few exceptions; a
+shot for every song."""
+
+
+class HeldShot(Framing):
+    """A framing, and where the lens is set for it."""
+
+    focal_mm: float
+    """On the lens scale as it is engraved (without the adapter's factor)."""
+
+
+class Cue(Record):
+    """Inside a song: go to another shot for a moment, then back."""
+
+    moment: str
+    """Its name."""
+    at_s: float
+    """When the shot has to stand, in seconds from the beginning of the song."""
+    length_s: float
+    shot: HeldShot
 
 
 class SongShot(Record):
     """What a camera holds in one song, and what it falls back on."""
 
     song: str
-    shot: Framing
-    fallback: Framing | None
+    shot: HeldShot
+    fallback: HeldShot | None
+    cues: tuple[Cue, ...] = ()
+    """In the order of their times."""
 
 
 class ShotSheet(Record):
@@ -25,10 +46,10 @@ class ShotSheet(Record):
     pass_id: str
     letter: str
     kind: SheetKind
-    home: Framing
-    """Where it returns to: the main shot, or the one that it holds most."""
-    zone: tuple[Framing, ...] = ()
-    """For a zone: what the operator may frame freely."""
+    home: HeldShot
+    """Where it returns to: the main shot."""
+    zone: tuple[HeldShot, ...] = ()
+    """For a zone: what the operator may frame freely, the home shot first."""
     songs: tuple[SongShot, ...]
     """A row for every song that the camera films; none for songs in which its operator performs."""
 
@@ -36,6 +57,7 @@ class ShotSheet(Record):
 class MomentHeld(Record):
     """Who holds a moment of a song, and who is the second."""
 
+    shoot: str
     song: str
     moment: str
     """Its name."""
@@ -48,8 +70,27 @@ class ShotSheets(Record):
     """All shot sheets of a plan."""
 
     sheets: tuple[ShotSheet, ...]
+    """One for each placement, by pass and letter."""
     moments: tuple[MomentHeld, ...]
+    """One for each moment of each song."""
     value: tuple[float, ...]
-    """What the goals came to, in order."""
+    """What the goals came to, in the order of SHOT_GOALS; each the more, the better."""
     bound: tuple[float, ...]
     is_proven: bool
+
+
+SHOT_GOALS = (
+    "musts",
+    "wants",
+    "nices",
+    "second-musts",
+    "second-wants",
+    "alike",
+    "subjects",
+    "variety",
+    "changes",
+    "main",
+)
+"""Moments held by priority; those of which a second camera has the moment as well; minus pairs of
+shots that are alike; subjects seen; different (subject, size) pairs over all songs; minus changes of
+shot; songs in which a camera holds its main shot."""

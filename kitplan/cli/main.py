@@ -31,6 +31,7 @@ from kitplan.cli.measure import measure_first
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
 from kitplan.cli.schema import schema
+from kitplan.cli.shots import shots
 from kitplan.cli.sights import sights
 from kitplan.cli.verify import verify
 from kitplan.cli.why import why
@@ -53,6 +54,7 @@ for command in (
     without,
     fallback,
     packing,
+    shots,
     cases,
     line_up,
     draw,

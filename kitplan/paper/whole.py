@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from kitplan.errors import PlanFileError
 from kitplan.gear.records import Case
+from kitplan.plan.day.shots import SHOT_GOALS, MomentHeld
 from kitplan.plan.records import Placement, Plan
 
 RIG_KINDS = ("body", "lens", "adapter", "head", "support")
@@ -43,6 +44,7 @@ def _strays(plan: Plan) -> Iterator[str]:
         for unit_id in placement.units:
             if unit_id not in kinds:
                 yield f"the kit has no unit {unit_id}"
+    yield from _sheet_strays(plan)
     yield from _packing_strays(plan, kinds)
 
 
@@ -70,3 +72,42 @@ def _place_strays(plan: Plan, placement: Placement) -> Iterator[str]:
     for framing in (placement.shot, *placement.menu):
         if framing.subject not in shoot.subjects_by_id:
             yield f"there is no subject {framing.subject}"
+
+
+def _sheet_strays(plan: Plan) -> Iterator[str]:
+    """What shot sheets name and the plan does not hold."""
+    if plan.day is None or plan.day.shots is None:
+        return
+    sheets = plan.day.shots
+    cameras = {(placement.pass_id, placement.letter) for placement in plan.placements}
+    for sheet in sheets.sheets:
+        name = sheet.pass_id, sheet.letter
+        if name not in cameras or sheet.pass_id not in plan.pass_ids():
+            yield f"there is no camera {sheet.letter} in {sheet.pass_id}"
+            continue
+        shoot, _ = plan.pass_of(sheet.pass_id)
+        shots = [sheet.home, *sheet.zone]
+        for row in sheet.songs:
+            if row.song not in shoot.songs_by_id:
+                yield f"there is no song {row.song}"
+            shots += [row.shot, *(cue.shot for cue in row.cues)]
+            shots += [] if row.fallback is None else [row.fallback]
+        for shot in shots:
+            if shot.subject not in shoot.subjects_by_id:
+                yield f"there is no subject {shot.subject}"
+    if not len(sheets.value) == len(sheets.bound) == len(SHOT_GOALS):
+        yield f"its shot sheets state {len(sheets.value)} values of {len(SHOT_GOALS)} goals"
+    for held in sheets.moments:
+        moments = _moments(plan, held)
+        if held.moment not in moments:
+            yield f"there is no moment '{held.moment}' in {held.song}"
+        for name in (held.first, held.second):
+            if name is not None and name not in cameras:
+                yield f"there is no camera {name[1]} in {name[0]}"
+
+
+def _moments(plan: Plan, held: MomentHeld) -> list[str]:
+    """Names of the moments of the song that a row is about."""
+    shoot = plan.shoots.get(held.shoot)
+    song = None if shoot is None else shoot.songs_by_id.get(held.song)
+    return [] if song is None else [moment.name for moment in song.moments]

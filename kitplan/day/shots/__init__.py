@@ -37,7 +37,9 @@ def shot_sheets(briefs: dict[str, Brief], placements: Sequence[Placement]) -> Sh
         moments += moments_held(model, answer, shoot_id)
         values.append(answer.values)
         bounds.append(answer.bounds)
-    value, bound = (tuple(map(float, map(sum, zip(*each, strict=True)))) for each in (values, bounds))
+    value, bound = (
+        tuple(map(float, map(sum, zip(*each, strict=True)))) for each in (values, bounds)
+    )
     return ShotSheets(
         sheets=tuple(sheets),
         moments=tuple(moments),

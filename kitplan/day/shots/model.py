@@ -126,9 +126,7 @@ def _add_habits(sheets: Sheets, number: int, reach: Reach) -> None:
 
 
 def _cues_of(sheets: Sheets, number: int) -> Iterator[IntVar]:
-    return (
-        cue for key, cues in sheets.cues.items() if key[0] == number for cue in cues.values()
-    )
+    return (cue for key, cues in sheets.cues.items() if key[0] == number for cue in cues.values())
 
 
 def _sum(terms: Iterable[Any]) -> Any:

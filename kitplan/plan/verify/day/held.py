@@ -136,9 +136,7 @@ def _is_held(row: SongShot, song: Song, moment: Moment, recompose_s: float) -> b
     pieces = [(a, b) for a, b in pairwise(inside) if b - a > _INSTANT_S]
     framed = [_framed_at(row, (a + b) / 2, recompose_s) for a, b in pieces]
     return all(
-        shot is not None
-        and shot.subject == moment.subject
-        and is_as_tight(shot.size, moment.size)
+        shot is not None and shot.subject == moment.subject and is_as_tight(shot.size, moment.size)
         for shot in framed
     )
 
@@ -149,8 +147,7 @@ def _framed_at(row: SongShot, at_s: float, recompose_s: float) -> Framing | None
         if cue.at_s <= at_s <= cue.at_s + cue.length_s:
             return cue.shot
     if any(
-        cue.at_s - recompose_s <= at_s <= cue.at_s + cue.length_s + recompose_s
-        for cue in row.cues
+        cue.at_s - recompose_s <= at_s <= cue.at_s + cue.length_s + recompose_s for cue in row.cues
     ):
         return None
     return row.shot

@@ -261,8 +261,7 @@ class _Sheet:
                 is_wider = view.planned_m > held.planned_m * (1 + 1e-9)
                 if (pair == self.main or is_wider) and self._can_hold(pair):
                     is_alike = any(
-                        are_alike(self.scene, view, other)
-                        for other in self._held_by_others(song)
+                        are_alike(self.scene, view, other) for other in self._held_by_others(song)
                     )
                     is_away, is_new = pair != self.main, pair not in planned
                     wider.append((is_alike, is_away, is_new, view.planned_m, pair))

@@ -74,12 +74,19 @@ def slots_as_before(slots: Sequence[Slot], kept: tuple[Kept, ...]) -> dict[int, 
     """Return the decisions by which slots, by their place, are what they were; placements that are
     not possible any more leave theirs to the next one at the position.
     """
-    found: dict[int, list[IntVar]] = {}
+    return {number: chosen for number, (_, chosen) in kept_slots(slots, kept).items()}
+
+
+def kept_slots(
+    slots: Sequence[Slot], kept: tuple[Kept, ...]
+) -> dict[int, tuple[Kept, list[IntVar]]]:
+    """Return the same with the placement that each of these slots was."""
+    found: dict[int, tuple[Kept, list[IntVar]]] = {}
     for key, here in _by_place(kept).items():
         free = [number for number, slot in enumerate(slots) if slot.spot.key == key]
         for placement in here:
             if free and (chosen := as_it_was(slots[free[0]], placement)):
-                found[free.pop(0)] = chosen
+                found[free.pop(0)] = placement, chosen
     return found
 
 

@@ -33,6 +33,7 @@ from kitplan.cli.plan import demo, plan
 from kitplan.cli.schema import schema
 from kitplan.cli.shots import shots
 from kitplan.cli.sights import sights
+from kitplan.cli.songs import songs
 from kitplan.cli.verify import verify
 from kitplan.cli.why import why
 from kitplan.cli.without import without
@@ -53,6 +54,7 @@ for command in (
     plan,
     without,
     fallback,
+    songs,
     packing,
     shots,
     cases,

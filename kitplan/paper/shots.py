@@ -110,7 +110,7 @@ def _sheet_text(names: Names, shoot: Shoot, each: Pass, sheet: ShotSheet) -> str
     title = f"Camera {sheet.letter}: {place}, {who}"
     home = _shot(shoot, sheet.home)
     if sheet.kind == "locked-off":
-        return blocks(paragraph(title), paragraph(f"One frame for good: {home}.", "  "))
+        return blocks(paragraph(f"{title}: {home}, one frame for good."))
     if sheet.kind == "safety":
         words = f"Safety shot: {home}, throughout. Never leave it: everybody else may."
         return blocks(
@@ -127,28 +127,43 @@ def _sheet_text(names: Names, shoot: Shoot, each: Pass, sheet: ShotSheet) -> str
     return blocks(
         paragraph(title),
         paragraph(words, "  "),
-        _rows_text(shoot, each, sheet),
+        _rows_text(shoot, sheet),
         _away_text(names, shoot, each, sheet),
     )
 
 
-def _rows_text(shoot: Shoot, each: Pass, sheet: ShotSheet) -> str:
+def _rows_text(shoot: Shoot, sheet: ShotSheet) -> str:
     """The songs as a table; neighbours with the same shot and no cues share a line."""
-    numbers = {song.id: n for n, song in enumerate(shoot.run_songs(each), start=1)}
+    number_of = {song.id: number for number, song in enumerate(shoot.songs, start=1)}
     rows = []
     for (_, _, is_plain), found in groupby(sheet.songs, key=_line_key):
         group = list(found)
-        for rowset in [group] if is_plain else [[row] for row in group]:
-            first, last = rowset[0], rowset[-1]
-            songs = [shoot.songs_by_id[row.song].label for row in (first, last)]
-            number = f"{numbers[first.song]}"
-            label = songs[0]
-            if len(rowset) > 1:
-                number, label = f"{number}-{numbers[last.song]}", f"{songs[0]} to {songs[1]}"
-            cues = "\n".join(_cue(shoot, cue) for cue in first.cues)
-            fallback = "" if first.fallback is None else _shot(shoot, first.fallback)
-            rows.append((number, label, _shot(shoot, first.shot), cues, fallback))
-    return table_text(("", "song", "hold", "in the song", "if it fails"), rows)
+        for line in [group] if is_plain else [[row] for row in group]:
+            labels = [shoot.songs_by_id[row.song].label for row in (line[0], line[-1])]
+            first = line[0]
+            rows.append(
+                (
+                    ranges([number_of[row.song] for row in line]),
+                    labels[0] if len(line) == 1 else f"{labels[0]} to {labels[1]}",
+                    _shot(shoot, first.shot),
+                    "\n".join(_cue(shoot, cue) for cue in first.cues),
+                    "" if first.fallback is None else _shot(shoot, first.fallback),
+                )
+            )
+    headers = ("", "song", "hold", "in the song", "if it fails")
+    used = [at for at in range(len(headers)) if any(row[at] for row in rows)]
+    return table_text([headers[at] for at in used], [[row[at] for at in used] for row in rows])
+
+
+def ranges(numbers: Sequence[int]) -> str:
+    """Return rising numbers as they are read: '1-4, 6'."""
+    parts: list[list[int]] = []
+    for number in numbers:
+        if parts and number == parts[-1][-1] + 1:
+            parts[-1].append(number)
+        else:
+            parts.append([number])
+    return ", ".join(f"{p[0]}" if len(p) == 1 else f"{p[0]}-{p[-1]}" for p in parts)
 
 
 def _line_key(row: SongShot) -> tuple[Any, Any, bool]:
@@ -248,7 +263,8 @@ def _missing_text(plan: Plan, sheets: ShotSheets) -> str:
                 f"enough."
             )
     lines += [
-        f"{label} is in no shot that can stand in the edit." for _, label in _unseen(plan, sheets)
+        f"{label} has no shot of its own that can stand in the edit."
+        for _, label in _unseen(plan, sheets)
     ]
     return blocks(heading("What nobody holds", "-"), bullets(lines)) if lines else ""
 

@@ -101,9 +101,9 @@ def _sheet_strays(plan: Plan) -> Iterator[str]:
         moments = _moments(plan, held)
         if held.moment not in moments:
             yield f"there is no moment '{held.moment}' in {held.song}"
-        for name in (held.first, held.second):
-            if name is not None and name not in cameras:
-                yield f"there is no camera {name[1]} in {name[0]}"
+        for camera in (held.first, held.second):
+            if camera is not None and camera not in cameras:
+                yield f"there is no camera {camera[1]} in {camera[0]}"
 
 
 def _moments(plan: Plan, held: MomentHeld) -> list[str]:

@@ -64,9 +64,9 @@ def _frame_held(reach: Reach, pair: Pair) -> Frame:
 
 
 def fallback_of(brief: Brief, reach: Reach, shot: Frame, around: Sequence[View]) -> Frame | None:
-    """Return what a camera goes to if its shot fails: the home shot, or a wider one that is planned
-    or shows the same subject or what holds it. Best one that is not alike to what others hold;
-    then home, planned ones, the least wide.
+    """Return what a camera goes to if its shot fails: another planned shot, or a wider one of the
+    same subject or of what holds it. Best one that is not alike to what others hold; then the home
+    shot, then wider ones, then planned ones, then the least wide.
 
     Args:
         around: What the others that are cut together hold in the song.
@@ -75,22 +75,21 @@ def fallback_of(brief: Brief, reach: Reach, shot: Frame, around: Sequence[View])
         return None
     home, planned = reach.frames[0], reach.planned
     holders = set(_holders(brief.shoot, shot.view.subject))
+
+    def is_wider(frame: Frame) -> bool:
+        return frame.view.frame.frame_m > shot.view.frame.frame_m * _TALLER
+
     found = [
         frame
         for frame in reach.frames
         if frame is not shot
-        and (
-            frame is home
-            or (
-                frame.view.frame.frame_m > shot.view.frame.frame_m * _TALLER
-                and (frame in planned or frame.view.subject.id in holders)
-            )
-        )
+        and (frame in planned or (is_wider(frame) and frame.view.subject.id in holders))
     ]
 
-    def rank(frame: Frame) -> tuple[bool, bool, bool, float]:
-        is_alike = alike_views(brief, (frame.view, *around))[0, 1:].any()
-        return bool(is_alike), frame is not home, frame not in planned, frame.view.frame.frame_m
+    def rank(frame: Frame) -> tuple[bool, bool, bool, bool, float]:
+        is_alike = bool(alike_views(brief, (frame.view, *around))[0, 1:].any())
+        is_new = frame not in planned
+        return is_alike, frame is not home, not is_wider(frame), is_new, frame.view.frame.frame_m
 
     return min(found, key=rank, default=None)
 

@@ -91,6 +91,6 @@ SHOT_GOALS = (
     "changes",
     "main",
 )
-"""Moments held by priority; those of which a second camera has the moment as well; minus pairs of
-shots that are alike; subjects seen; different (subject, size) pairs over all songs; minus changes of
-shot; songs in which a camera holds its main shot."""
+"""Moments held by priority; those that a second camera holds as well; minus pairs of shots that are
+alike; subjects seen; different (subject, size) pairs over all songs; minus changes of shot; songs
+in which a camera holds its main shot."""

@@ -1,4 +1,4 @@
-"""What the shot sheets come to: who holds each moment, and the values of the goals, counted anew."""
+"""What the shot sheets come to: who holds each moment, and what the goals are worth."""
 
 from __future__ import annotations
 

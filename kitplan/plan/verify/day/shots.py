@@ -130,7 +130,7 @@ class _Sheet:
                 yield from self._row(songs[row.song], row)
 
     def _filmed(self) -> tuple[Song, ...]:
-        """The songs that the pass runs, less those in which nobody is there, or that were missed."""
+        """The songs that the pass runs, less those without an operator, and those missed."""
         setup = self.setup
         away = () if setup.person is None else setup.person.performs_in
         return tuple(
@@ -239,19 +239,19 @@ class _Sheet:
         if row.fallback is not None:
             yield from self._focal(row.fallback, song.id)
         if stated != best:
-            name = {None: "none"}
-            wrong = f"the fallback is {name.get(stated) or ' '.join(stated or ())}"
-            right = f"By the rule it is {name.get(best) or ' '.join(best or ())}"
+            wrong, right = (" ".join(pair) if pair else "none" for pair in (stated, best))
+            wrong, right = f"the fallback is {wrong}", f"By the rule it is {right}"
             yield self.fault("sheet-fallback", wrong, right, song.id)
 
     def _best_fallback(self, song: Song, shot: Pair) -> Pair | None:
-        """Home or a wider shot of the same or what holds it, least alike to what others hold."""
+        """Another planned shot, or a wider one of the same or what holds it: the best by rank."""
         held, shoot = self._view(shot), self.scene.shoot
         if held is None:
             return None
         planned = [self.main, *self.setup.menu]
         outer = _around(self.scene, shot[0])
-        wider: list[tuple[bool, bool, bool, float, Pair]] = []
+        around = list(self._held_by_others(song))
+        ranked: list[tuple[bool, bool, bool, bool, float, Pair]] = []
         for subject in shoot.subjects:
             for size in sizes_of(subject):
                 pair = (subject.id, size)
@@ -259,13 +259,11 @@ class _Sheet:
                 if view is None or pair == shot or not (pair in planned or subject.id in outer):
                     continue
                 is_wider = view.planned_m > held.planned_m * (1 + 1e-9)
-                if (pair == self.main or is_wider) and self._can_hold(pair):
-                    is_alike = any(
-                        are_alike(self.scene, view, other) for other in self._held_by_others(song)
-                    )
-                    is_away, is_new = pair != self.main, pair not in planned
-                    wider.append((is_alike, is_away, is_new, view.planned_m, pair))
-        return min(wider)[4] if wider else None
+                if (pair in planned or is_wider) and self._can_hold(pair):
+                    is_alike = any(are_alike(self.scene, view, other) for other in around)
+                    flags = is_alike, pair != self.main, not is_wider, pair not in planned
+                    ranked.append((*flags, view.planned_m, pair))
+        return min(ranked)[-1] if ranked else None
 
     def _held_by_others(self, song: Song) -> Iterator[View]:
         for other in self.posts:

@@ -20,11 +20,14 @@ def songs_text(new: NewSongs) -> str:
     (shoot,) = new.plan.shoots.values()
     (was,) = new.before.shoots.values()
     names = Names(new.plan)
-    losses = list(_losses(new, names))
+    losses = list(_losses(new))
     stays = f"{len(new.plan.placements)} of {counted(len(new.before.placements), 'camera')}"
     words = f"{counted(len(shoot.songs), 'song')}. {stays} stay as they are rigged."
     if new.dropped:
         words += f" Dropped: {joined([song.label for song in new.dropped])}."
+    moments = [f"{m.name} ({m.priority})" for song in new.dropped for m in song.moments]
+    if moments:
+        words += f" With them go the moments {joined(moments)}."
     parts = [heading(f"New set list: {new.plan.title}"), paragraph(words)]
     parts += [
         _order_text(shoot, was),
@@ -103,7 +106,7 @@ def _changed(now_s: float, before_s: float) -> str:
     return clock(now_s) if now_s == before_s else f"{clock(now_s)} (was {clock(before_s)})"
 
 
-def _losses(new: NewSongs, names: Names) -> Iterator[str]:
+def _losses(new: NewSongs) -> Iterator[str]:
     yield from new.unmet
     for each in new.gone:
         label = Names(new.before).pass_label(each.placement.pass_id)

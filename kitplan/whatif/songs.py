@@ -14,7 +14,7 @@ from pathlib import Path
 from kitplan.errors import BadInput, Problem
 from kitplan.plan.day.shots import HeldShot
 from kitplan.plan.records import Placement, Plan
-from kitplan.plan.verify import verify
+from kitplan.plan.verify import Finding, verify
 from kitplan.produce.day import with_shots
 from kitplan.produce.standing import plan_as_it_stands
 from kitplan.shoot.brief import Brief
@@ -86,14 +86,15 @@ def plan_songs(plan: Plan, order: Sequence[Listed], file: Path) -> NewSongs:
     after = plan_as_it_stands(changed, plan)
     before = plan if plan.day is not None and plan.day.shots is not None else with_shots(plan)
     listed = {each.song.id for each in order}
+    findings = _findings(plan, after)
     return NewSongs(
         before=before,
         plan=after,
         dropped=tuple(song for song in shoot.songs if song.id not in listed),
         moments_lost=tuple(_moments_lost(order)),
         later_ends=tuple(_later_ends(shoot, changed.shoot)),
-        gone=tuple(_gone(plan, after)),
-        unmet=tuple(_unmet(plan, after)),
+        gone=tuple(_gone(plan, after, findings)),
+        unmet=tuple(_unmet(plan, after, findings)),
         unheld=tuple(_unheld(before, after)),
         holds=tuple(_new_holds(before, after)),
     )
@@ -167,32 +168,34 @@ def _later_ends(before: Shoot, after: Shoot) -> Iterator[tuple[Pass, float]]:
             yield new, minutes
 
 
-def _gone(before: Plan, after: Plan) -> Iterator[Gone]:
-    """Yield the cameras that are not in the plan any more, with what the checker says of them as
-    they were.
-    """
+def _findings(before: Plan, after: Plan) -> tuple[Finding, ...]:
+    """Return what the checker says of the plan before, all as it was, with the new songs."""
+    return verify(before.model_copy(update={"shoots": after.shoots, "day": None}))
+
+
+def _gone(before: Plan, after: Plan, findings: Sequence[Finding]) -> Iterator[Gone]:
+    """Yield the cameras that are not in the plan any more, with what the checker says of them."""
     there = {(p.pass_id, p.position, p.rig.body) for p in after.placements}
-    missing = [p for p in before.placements if (p.pass_id, p.position, p.rig.body) not in there]
-    if not missing:
-        return
-    ((shoot_id, _),) = before.shoots.items()
-    as_it_was = before.model_copy(update={"shoots": after.shoots, "day": None})
-    findings = verify(as_it_was)
-    for placement in missing:
-        own = placement.pass_id.removeprefix(f"{shoot_id}/")
+    for placement in before.placements:
+        if (placement.pass_id, placement.position, placement.rig.body) in there:
+            continue
+        own = placement.pass_id.partition("/")[2]
         names = (f"{own}, {placement.position}, camera {placement.letter}", own, "between passes")
-        reasons = [f for name in names for f in findings if f.where == name]
+        reasons = [each for name in names for each in findings if each.where == name]
         words = f"{reasons[0].wrong}. {reasons[0].right}" if reasons else "it makes room for others"
         yield Gone(placement, words)
 
 
-def _unmet(before: Plan, after: Plan) -> Iterator[str]:
+def _unmet(before: Plan, after: Plan, findings: Sequence[Finding]) -> Iterator[str]:
     """Yield the demands that were met, are still asked for, and are not met any more."""
     was = {demand.words for demand in before.demands if demand.is_met}
     for priority in ("must", "want", "nice"):
         for demand in after.demands:
             if demand.priority == priority and not demand.is_met and demand.words in was:
-                yield f"{priority.upper()}: {demand.words}"
+                begin = f"role {demand.id}: "
+                why = [f.wrong.removeprefix(begin) for f in findings if f.wrong.startswith(begin)]
+                reason = f": {why[0]}" if demand.kind == "role" and why else ""
+                yield f"{priority.upper()}: {demand.words}{reason}."
 
 
 def _unheld(before: Plan, after: Plan) -> Iterator[tuple[str, str]]:

@@ -127,7 +127,7 @@ class _Look:
 def _reach(look: _Look, placement: Placement) -> Reach:
     brief = look.brief
     each = brief.shoot.passes_by_id[placement.pass_id.partition("/")[2]]
-    kind = kind_of_sheet(brief, placement)
+    kind = kind_of_sheet(brief, placement, look.placements)
     main = (placement.shot.subject, placement.shot.size)
     planned = [main, *((framing.subject, framing.size) for framing in placement.menu)]
     found = {frame.pair: frame for frame in _frames(look, placement, each)}
@@ -146,11 +146,26 @@ def _reach(look: _Look, placement: Placement) -> Reach:
     )
 
 
-def kind_of_sheet(brief: Brief, placement: Placement) -> SheetKind:
-    """Return which kind of sheet a placement gets."""
+def kind_of_sheet(
+    brief: Brief, placement: Placement, placements: Sequence[Placement]
+) -> SheetKind:
+    """Return which kind of sheet a placement gets.
+
+    Where no camera of the pass has the safety shot's role (its body may stop inside a song), those
+    that frame it keep it all the same.
+    """
     if placement.operator is None:
         return "locked-off"
-    if any(role.is_safety for role in brief.roles if role.id in placement.roles):
+    each = brief.shoot.passes_by_id[placement.pass_id.partition("/")[2]]
+    safeties = {r.id: r for r in brief.roles if r.is_safety and each in brief.passes_of(r)}
+    others = [other for other in placements if other.pass_id == placement.pass_id]
+    keeps = any(
+        role.subject == placement.shot.subject and placement.shot.size in role.sizes
+        for role in safeties.values()
+    )
+    has_role = not safeties.keys().isdisjoint(placement.roles)
+    is_done = any(not safeties.keys().isdisjoint(other.roles) for other in others)
+    if has_role or (keeps and not is_done):
         return "safety"
     return "by-song" if brief.shoot.crew_by_id[placement.operator].is_skilled else "zone"
 

@@ -93,10 +93,28 @@ class _Sheet:
         person = self.setup.person
         if person is None:
             return "locked-off"
-        roles = self.scene.roles_by_id
-        if any(roles[role].is_safety for role in self.setup.roles if role in roles):
+        if self._keeps_the_safety_shot():
             return "safety"
         return "by-song" if person.is_skilled else "zone"
+
+    def _keeps_the_safety_shot(self) -> bool:
+        """It has the role, or frames it while no camera of the pass has the role."""
+        own = self.setup
+        asked = [
+            role
+            for role in self.scene.roles
+            if role.is_safety and own.each in self.scene.passes_of(role)
+        ]
+        doing = [
+            post.one.setup
+            for post in self.posts
+            if post.one.setup.each.id == own.each.id
+            and post.shoot_id == self.post.shoot_id
+            and any(role.id in post.one.setup.roles for role in asked)
+        ]
+        if doing:
+            return own in doing
+        return any(role.subject == own.subject.id and own.size in role.sizes for role in asked)
 
     def fault(self, rule: str, wrong: str, right: str, song: str = "") -> Finding:
         where = f"shot sheet of {self.post.one.where}" + (f", {song}" if song else "")

@@ -116,14 +116,14 @@ def _sheet_text(names: Names, shoot: Shoot, each: Pass, sheet: ShotSheet) -> str
         return blocks(
             paragraph(title), paragraph(words, "  "), _away_text(names, shoot, each, sheet)
         )
+    role = f" ({asked})" if (asked := names.roles(placement)) else ""
     if sheet.kind == "zone":
         zone = joined([_framing(shoot, shot) for shot in sheet.zone])
         away = sum(_pair(row.shot) != _pair(sheet.home) for row in sheet.songs)
         away += sum(len(row.cues) for row in sheet.songs)
-        words = f"Home shot: {home}. Zone: {zone}. {counted(away, 'exception')}."
+        words = f"Home shot: {home}{role}. Zone: {zone}. {counted(away, 'exception')}."
     else:
-        role = names.roles(placement)
-        words = f"Home shot: {home}{f' ({role})' if role else ''}. A shot for every song."
+        words = f"Home shot: {home}{role}. A shot for every song."
     return blocks(
         paragraph(title),
         paragraph(words, "  "),

@@ -9,6 +9,16 @@ from __future__ import annotations
 from kitplan.gear.records import Id, Name, Record
 
 
+class WasHeld(Record):
+    """What a camera held in a song of a pass that is over, or for a moment of it."""
+
+    song: Id
+    moment: Name | None = None
+    """None where it is what the camera held throughout."""
+    subject: Id
+    size: str
+
+
 class Stood(Record):
     """A camera of a pass that is over, in units, and the songs that it has not got."""
 
@@ -31,6 +41,8 @@ class Stood(Record):
     accessories: tuple[Id, ...]
     missed: tuple[Id, ...] = ()
     """Ids of songs: spoiled, or not run."""
+    held: tuple[WasHeld, ...] = ()
+    """What its shot sheet said; its main shot in songs that are not listed."""
 
     @property
     def rig(self) -> tuple[str, ...]:

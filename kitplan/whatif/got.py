@@ -20,7 +20,7 @@ from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem, SettingError
 from kitplan.gear.records import Name, Record
 from kitplan.plan.records import Placement, Plan
-from kitplan.shoot.past import Past, Stood
+from kitplan.shoot.past import Past, Stood, WasHeld
 from kitplan.shoot.records import Pass, Shoot, Song
 from kitplan.sources import read_text, read_yaml
 from kitplan.wording import Place, file_name, hint, plain, shown
@@ -109,12 +109,18 @@ def _past(
             known = shoot.past.stood_with(each, placement.rig.body)
             before = known.missed if known else ()
             own = missed.get((each, placement.letter), before)
-            stood.append(stood_of(placement, tuple(s.id for s in shoot.songs if s.id in own)))
+            songs = tuple(s.id for s in shoot.songs if s.id in own)
+            held = known.held if known else was_held(plan, placement)
+            stood.append(stood_of(placement, songs, held))
     return Past(passes=tuple(over), stood=tuple(stood), lost_units=shoot.past.lost_units)
 
 
-def stood_of(placement: Placement, missed: tuple[str, ...]) -> Stood:
-    """Return a placement of a pass that is over, with the songs that it has not got."""
+def stood_of(
+    placement: Placement, missed: tuple[str, ...], held: tuple[WasHeld, ...] = ()
+) -> Stood:
+    """Return a placement of a pass that is over, with the songs that it has not got and what it
+    held.
+    """
     rig = placement.rig
     return Stood(
         in_pass=placement.pass_id.partition("/")[2],
@@ -135,6 +141,19 @@ def stood_of(placement: Placement, missed: tuple[str, ...]) -> Stood:
         cards=placement.cards,
         accessories=placement.accessories,
         missed=missed,
+        held=held,
+    )
+
+
+def was_held(plan: Plan, placement: Placement) -> tuple[WasHeld, ...]:
+    """Return what the shot sheet of a placement says; nothing where there is none."""
+    sheets = () if plan.day is None or plan.day.shots is None else plan.day.shots.sheets
+    return tuple(
+        WasHeld(song=row.song, moment=moment, subject=shot.subject, size=shot.size)
+        for sheet in sheets
+        if (sheet.pass_id, sheet.letter) == (placement.pass_id, placement.letter)
+        for row in sheet.songs
+        for moment, shot in ((None, row.shot), *((cue.moment, cue.shot) for cue in row.cues))
     )
 
 

@@ -118,7 +118,12 @@ def with_songs(brief: Brief, order: Sequence[Listed]) -> Brief:
     past = shoot.past.model_copy(
         update={
             "stood": tuple(
-                stood.model_copy(update={"missed": tuple(s for s in stood.missed if s in known)})
+                stood.model_copy(
+                    update={
+                        "missed": tuple(s for s in stood.missed if s in known),
+                        "held": tuple(row for row in stood.held if row.song in known),
+                    }
+                )
                 for stood in shoot.past.stood
             )
         }

@@ -79,13 +79,16 @@ def build(brief: Brief, reaches: Sequence[Reach]) -> Sheets:
 
 
 def _add_shots(sheets: Sheets, number: int, reach: Reach) -> None:
-    """Each song that a camera films has one shot."""
+    """Each song that a camera films has one shot; in a pass that is over, what was held."""
     model = sheets.model
     for song in reach.songs:
         name = f"{number},{song.id}"
         made = {f.pair: model.new_bool_var(f"shot {f.pair}[{name}]") for f in reach.planned}
         model.add_exactly_one(made.values())
         sheets.shots[number, song.id] = made
+        if reach.was_held is not None:
+            was = reach.was_held.get((song.id, None), reach.frames[0].pair)
+            model.add(made[was] == 1)
 
 
 def _add_cues(sheets: Sheets, number: int, reach: Reach) -> None:
@@ -105,6 +108,10 @@ def _add_cues(sheets: Sheets, number: int, reach: Reach) -> None:
                     model.add_at_most_one(cue, shots[pair])
             model.add_at_most_one(made.values())
             sheets.cues[number, song.id, each.number] = made
+            if reach.was_held is not None:
+                was = reach.was_held.get((song.id, each.moment.name))
+                for pair, cue in made.items():
+                    model.add(cue == int(pair == was))
         for one, other in combinations(found, 2):
             if not one.is_clear_of(other):
                 both = [sheets.cues[number, song.id, each.number] for each in (one, other)]
@@ -115,7 +122,7 @@ def _add_habits(sheets: Sheets, number: int, reach: Reach) -> None:
     """Who has a role holds its shot in half of the songs at least; a zone has few exceptions."""
     rules, model = sheets.brief.shoot.rules, sheets.model
     rows = [sheets.shots[number, song.id] for song in reach.songs]
-    if reach.is_fixed or not rows:
+    if reach.is_fixed or reach.was_held is not None or not rows:
         return
     main = reach.frames[0].pair
     if reach.placement.roles:

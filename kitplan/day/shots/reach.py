@@ -62,6 +62,9 @@ class Reach:
     """The main shot first, then the menu, then all others; those that never move have one."""
     num_planned: int
     """How many of them are main shot and menu."""
+    was_held: dict[tuple[str, str | None], Pair] | None = None
+    """In a pass that is over: what was held, by song, and by song and moment; the main shot where
+    nothing is noted. None in a pass to come."""
 
     @property
     def planned(self) -> tuple[Frame, ...]:
@@ -143,12 +146,22 @@ def _reach(look: _Look, placement: Placement) -> Reach:
         worth={song.id: brief.worth(each, song) for song in songs},
         frames=tuple(found[pair] for pair in (*planned, *rest)),
         num_planned=len(planned),
+        was_held=_was_held(brief, placement, each),
     )
 
 
-def kind_of_sheet(
-    brief: Brief, placement: Placement, placements: Sequence[Placement]
-) -> SheetKind:
+def _was_held(
+    brief: Brief, placement: Placement, each: Pass
+) -> dict[tuple[str, str | None], Pair] | None:
+    past = brief.shoot.past
+    if not past.is_over(each.id):
+        return None
+    stood = past.stood_with(each.id, placement.rig.body)
+    rows = () if stood is None else stood.held
+    return {(row.song, row.moment): (row.subject, row.size) for row in rows}
+
+
+def kind_of_sheet(brief: Brief, placement: Placement, placements: Sequence[Placement]) -> SheetKind:
     """Return which kind of sheet a placement gets.
 
     Where no camera of the pass has the safety shot's role (its body may stop inside a song), those

@@ -162,6 +162,9 @@ class _Sheet:
         at_home = sum(_pair(row.shot) == self.main for row in rows)
         if self.is_fixed:
             return
+        if self.setup.each.id in self.scene.shoot.past.passes:
+            yield from self._as_it_was()
+            return
         away = len(rows) - at_home + sum(len(row.cues) for row in rows)
         if self._kind == "zone" and away > most:
             wrong = f"{away} songs and moments are away from home"
@@ -169,6 +172,26 @@ class _Sheet:
         if self.setup.roles and 2 * at_home < len(rows):
             wrong = f"the shot of its role is held in {at_home} of {len(rows)} songs"
             yield self.fault("sheet-role", wrong, "Hold it in half of them at least")
+
+    def _as_it_was(self) -> Iterator[Finding]:
+        """In a pass that is over the sheet says what was held."""
+        body, past = self.post.one.placement.rig.body, self.scene.shoot.past
+        noted = {
+            (row.song, row.moment): (row.subject, row.size)
+            for stood in past.stood
+            if (stood.in_pass, stood.body) == (self.setup.each.id, body)
+            for row in stood.held
+        }
+        songs = self.scene.shoot.songs_by_id
+        for row in self.sheet.songs:
+            was: list[tuple[str | None, Pair]] = [(None, noted.get((row.song, None), self.main))]
+            if row.song in songs and self.scene.is_on_offer(self.setup.each, songs[row.song]):
+                names = dict.fromkeys(moment.name for moment in songs[row.song].moments)
+                was += [(n, noted[row.song, n]) for n in names if (row.song, n) in noted]
+            says = [(None, _pair(row.shot)), *((cue.moment, _pair(cue.shot)) for cue in row.cues)]
+            if sorted(says, key=str) != sorted(was, key=str):
+                wrong = "the pass is over, and what was held has changed"
+                yield self.fault("sheet-past", wrong, "Leave it as it was", row.song)
 
     # -- one song ------------------------------------------------------------------------------
 

@@ -24,7 +24,9 @@ NUM_FIRST = 4
 """Goals that are counted together: musts, wants, thinnest song, viewpoints."""
 
 
-def stand(allocation: Allocation, keep: tuple[Kept, ...], limits: Limits, found: Found) -> Found:
+def as_it_stands(
+    allocation: Allocation, keep: tuple[Kept, ...], limits: Limits, found: Found
+) -> Found:
     """Return what the placements of a plan come to, each as it was or gone.
 
     First as much as can stays as it was, roles and menus included; then the goals in strict order.

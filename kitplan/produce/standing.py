@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from kitplan.allocate.model import build
 from kitplan.allocate.solver import Found, Limits
-from kitplan.allocate.standing import stand
+from kitplan.allocate.standing import as_it_stands
 from kitplan.options.spots import find_options
 from kitplan.plan.records import Plan
 from kitplan.produce.before import letters_before, placements_kept, units_before
@@ -27,7 +27,7 @@ def plan_as_it_stands(brief: Brief, before: Plan) -> Plan:
     (shoot_id,) = before.shoots
     keep = placements_kept(before, shoot_id)
     allocation = build(find_options(brief), wanted={each.camera_mode for each in keep})
-    found = stand(allocation, keep, STEPS, Found())
+    found = as_it_stands(allocation, keep, STEPS, Found())
     plan = plan_record(
         shoot_id,
         STEPS,

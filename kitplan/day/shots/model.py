@@ -87,8 +87,8 @@ def _add_shots(sheets: Sheets, number: int, reach: Reach) -> None:
         model.add_exactly_one(made.values())
         sheets.shots[number, song.id] = made
         if reach.was_held is not None:
-            was = reach.was_held.get((song.id, None), reach.frames[0].pair)
-            model.add(made[was] == 1)
+            main = reach.frames[0].pair
+            model.add(made.get(reach.was_held.get((song.id, None), main), made[main]) == 1)
 
 
 def _add_cues(sheets: Sheets, number: int, reach: Reach) -> None:

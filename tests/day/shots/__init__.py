@@ -1,0 +1,1 @@
+"""Shot sheets, one tiny hall at a time."""

@@ -18,7 +18,7 @@ from pathlib import Path
 from kitplan.errors import BadInput, Problem
 from kitplan.shoot.records import Shoot, Song
 from kitplan.sources import read_text
-from kitplan.wording import file_name, hint, plain
+from kitplan.wording import file_name, nearest, plain
 
 EXAMPLE = "cobbles, 340, 30"
 LONGEST_S = 86_400
@@ -115,8 +115,7 @@ def _listed(path: Path, line: int, cells: Sequence[str], shoot: Shoot) -> Listed
         song = _find(shoot, _NUMBER.sub("", f"{name}", count=1))
     if song is None:
         wrong = f"there is no song '{plain(name)}'" if name else "the line names no song"
-        names = {song.id for song in shoot.songs} | {song.label for song in shoot.songs}
-        raise BadInput([Problem(file_name(path), line, wrong, _hint(name, names, shoot))])
+        raise BadInput([Problem(file_name(path), line, wrong, _hint(name, shoot))])
     return Listed(
         song,
         _seconds(path, line, length, "length", least=1.0),
@@ -124,12 +123,13 @@ def _listed(path: Path, line: int, cells: Sequence[str], shoot: Shoot) -> Listed
     )
 
 
-def _hint(name: str, names: set[str], shoot: Shoot) -> str:
-    """Return the nearest of all ids and names, and the ids that are known."""
-    from kitplan.wording import nearest
-
-    near = nearest(name, names)
-    listed = hint("", shoot.songs_by_id)
+def _hint(name: str, shoot: Shoot) -> str:
+    """Return the nearest of all ids and of the names of one song, and the ids that are known."""
+    labels = [song.label for song in shoot.songs]
+    near = nearest(
+        name, {*shoot.songs_by_id, *(each for each in labels if labels.count(each) == 1)}
+    )
+    listed = f"Known here: {', '.join(sorted(shoot.songs_by_id))}"
     return f"Did you mean '{near}'? {listed}" if near else listed
 
 

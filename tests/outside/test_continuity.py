@@ -12,6 +12,8 @@ from math import cos, radians, sin
 import pytest
 
 from kitplan.shoot.rules import default_rules
+from tests.day.shots.hall import hall, plan_with, song, value
+from tests.day.shots.hall import placed as camera
 from tests.small import position, small_shoot
 from tests.whatif.small import pair_of, placed
 
@@ -43,3 +45,24 @@ def test_30_degrees_between_cameras_at_similar_sizes(
     turned = position("turned", at_m=(12 * sin(angle), 2 - 12 * cos(angle)))
     shoot = small_shoot(positions=(position("front"), turned))
     assert pair_of(shoot, placed("A"), placed("B", "turned", size=size)).jumps is reads_as_jump
+
+
+@pytest.mark.parametrize(
+    ("apart_deg", "size", "is_one_viewpoint"),
+    [
+        (5, "MS", True),
+        (29.9, "MS", True),
+        (30.1, "MS", False),
+        (29.9, "MCU", True),
+        (5, "FS", False),
+    ],
+)
+def test_30_degrees_between_the_shots_of_a_song(
+    apart_deg: float, size: str, is_one_viewpoint: bool
+) -> None:
+    """The same rule decides which shots of a shot sheet are too near to each other."""
+    angle = radians(apart_deg)
+    turned = position("turned", at_m=(12 * sin(angle), 2 - 12 * cos(angle)))
+    shoot = hall(song("first"), positions=(position("front"), turned))
+    cameras = camera("A"), camera("B", "turned", ("singer", size), operator="ben")
+    assert value(plan_with(shoot, *cameras), "alike") == -is_one_viewpoint

@@ -38,7 +38,7 @@ def _places(data: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
             yield (*path, key)
 
 
-def _spoil(data: Any, chance: random.Random) -> None:
+def spoil(data: Any, chance: random.Random) -> None:
     """Change one value anywhere: another number, word or truth, or something from elsewhere."""
     places = list(_places(data))
     place, other = chance.choice(places), chance.choice(places)
@@ -70,7 +70,7 @@ def test_no_plan_makes_it_fail(seed: int) -> None:
     for _ in range(60):
         data = json.loads(text)
         for _ in range(chance.randint(1, 3)):
-            _spoil(data, chance)
+            spoil(data, chance)
         try:
             plan = Plan.model_validate(data)
         except ValidationError:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from functools import cache
+from random import Random
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from kitplan.plan.day.shots import (
     SHOT_GOALS,
@@ -30,6 +33,7 @@ from tests.day.shots.hall import (
 )
 from tests.day.shots.test_rules import past_plan
 from tests.plan.small import changed
+from tests.plan.test_verify_any_plan import spoil
 from tests.small import role, run, show
 
 STAGE = ("stage", "WS")
@@ -355,3 +359,22 @@ def test_bounds_and_proof() -> None:
     assert _claims(is_proven=False) == {"sheet-proven"}
     assert "sheet-bound" in _claims(bound=lower)
     assert "sheet-value" in _claims(value=sheets.value[1:])
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_no_sheet_makes_it_fail(seed: int) -> None:
+    """Whatever parses as shot sheets is checked to the end."""
+    chance = Random(seed)
+    text = honest().model_dump_json(by_alias=True)
+    checked = 0
+    for _ in range(40):
+        data = json.loads(text)
+        for _ in range(chance.randint(1, 3)):
+            spoil(data["day"]["shots"], chance)
+        try:
+            plan = Plan.model_validate(data)
+        except ValidationError:
+            continue
+        rules_of(plan)
+        checked += 1
+    assert checked > 5

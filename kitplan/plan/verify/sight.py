@@ -71,8 +71,8 @@ def sizes_of(subject: Subject) -> tuple[str, ...]:
 
 
 def is_as_tight(size: str, wanted: str) -> bool:
-    """Return whether a size is at least as tight as the wanted one."""
-    return SIZES.index(size) <= SIZES.index(wanted)
+    """Return whether a size is at least as tight as the wanted one; what is no size is not."""
+    return size in SIZES and SIZES.index(size) <= SIZES.index(wanted)
 
 
 def view_of(scene: Scene, position: Position, subject: Subject, size: str) -> View | None:

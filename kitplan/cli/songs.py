@@ -11,27 +11,31 @@ from kitplan.cli.common import JsonOption, print_json, writable
 from kitplan.cli.packing import PlanArgument
 
 
+OrderOption = Annotated[
+    Path,
+    typer.Option(
+        "--order",
+        metavar="FILE",
+        help="The songs in their new order, one a line, by id or name; songs left out are "
+        "dropped. After a song may stand its new length and gap: cobbles, 340, 30.",
+        show_default=False,
+    ),
+]
+NewPlanOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="FOLDER",
+        help="Write the new plan there; a plan of the same name is kept as .earlier.",
+        show_default=False,
+    ),
+]
+
+
 def songs(
     plan_path: PlanArgument,
-    order: Annotated[
-        Path,
-        typer.Option(
-            "--order",
-            metavar="FILE",
-            help="The songs in their new order, one a line, by id or name; songs left out are "
-            "dropped. After a song may stand its new length and gap: cobbles, 340, 30.",
-            show_default=False,
-        ),
-    ],
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            metavar="FOLDER",
-            help="Write the new plan there; a plan of the same name is kept as .earlier.",
-            show_default=False,
-        ),
-    ] = None,
+    order: OrderOption,
+    out: NewPlanOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Re-order or drop songs without moving a rig.

@@ -10,7 +10,6 @@ import typer
 from kitplan.cli.common import JsonOption, print_json, writable
 from kitplan.cli.packing import PlanArgument
 
-
 OrderOption = Annotated[
     Path,
     typer.Option(

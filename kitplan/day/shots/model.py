@@ -1,8 +1,8 @@
 """The CP-SAT model of the shot sheets of one shoot: what each camera holds in each song.
 
 Decisions: for each camera and song the shot, and for each moment a cue or none. Rules and goals are
-those of docs/model.md, section 12. Cameras of all passes meet in one model, since they are cut
-together.
+those of docs/model.md, "The day: shot sheets". Cameras of all passes meet in one model, since they
+are cut together.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """The best shot sheets by trying all: every camera, every sheet it may have, second by second.
 
-Written from docs/model.md, section 12, without the solver's code. What can be framed and which
-views are alike is asked of the independent checker.
+Written from docs/model.md, "The day: shot sheets", without the solver's code. What can be framed
+and which views are alike is asked of the independent checker.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The shot sheets (docs/model.md, section 12): every row possible, every figure counted anew."""
+"""Shot sheets (docs/model.md, "The day: shot sheets"): every row possible, every figure right."""
 
 from __future__ import annotations
 

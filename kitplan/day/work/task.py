@@ -4,8 +4,11 @@ Seconds count from the end of the pass before. A task is a piece of work that ha
 the clock it becomes a `Job` of the plan. Ids of the tasks that turn cameras round (letters as they
 are in the pass that the task belongs to):
 
-- `strike/A`, `carry/A`, `build/A`, `frame/A`, `check/A`: camera A is struck where it stood, its
-  things are carried, its stand is built, the camera is put up and framed, media and battery go in;
+- `off/A`, `strike/A`: camera A is struck where it stood (`off` only where the stand takes more
+  people than the camera); `away/A`: what is not needed any more goes back to the cases;
+- `fetch/A`, `carry/A`: its things come from the cases, and from other positions;
+- `build/A`, `frame/A`, `check/A`: its stand is built, the camera is put up and framed, media and
+  battery go in and are tried;
 - `stay/A`: camera A stays where it is and gets its minutes (media, battery, level, frame, focus).
 
 A task that is not among those that turn cameras round has an id of its own (`charge/battery-s-1`).
@@ -26,7 +29,8 @@ Amounts: TypeAlias = tuple[tuple[str, int], ...]
 class Machine:
     """A way to run a task: the resource that it takes (one of it), and how long it then lasts."""
 
-    resource: str
+    resource: str | None
+    """None takes nothing (what a cart would carry, carried by hand)."""
     run_s: int
 
 
@@ -44,8 +48,8 @@ class Task:
     able: Amounts = ()
     """Who can do it, and how many seconds it takes with them; the slowest of those who do it
     decides."""
-    led_by: tuple[str, ...] = ()
-    """At least one of these is among those who do it; empty asks for none."""
+    led_by: tuple[tuple[str, ...], ...] = ()
+    """Of each of these groups at least one is among those who do it (somebody who may rig)."""
     hands_s: int | None = None
     """How long its people are bound from its start on; None binds them until it ends. What remains
     runs by itself (a charge, a copy)."""

@@ -62,6 +62,16 @@ def budget_tenths(minutes: float) -> int:
     return _down(minutes * 10)
 
 
+def work_s(minutes: float) -> int:
+    """Whole seconds that a job takes, rounded up."""
+    return _up(minutes * SECONDS_PER_MINUTE)
+
+
+def budget_s(minutes: float) -> int:
+    """Whole seconds that are available, rounded down."""
+    return _down(minutes * SECONDS_PER_MINUTE)
+
+
 def clock(minutes: float) -> str:
     """Return a length of time in words: '45 min', '2 h 05'."""
     whole = round(minutes)

@@ -111,6 +111,9 @@ class Rules(Record):
     walk_m_per_min: Positive
     dark_factor: Annotated[float, Field(ge=1, le=10)]
     first_time_factor: Annotated[float, Field(ge=1, le=10)]
+    check_min: NotNegative
+    climb_min_per_m: NotNegative
+    cart_rise_m: NotNegative
     # power and media
     # cases
     lift_kg: Positive

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from ortools.sat.python import cp_model
@@ -99,9 +100,7 @@ def _with_few_hand_overs(
     """Keep the end, and let as few tasks as possible change hands; return how few at best."""
     if not model.hand_overs:
         return solver, 0
-    model.model.clear_hints()
-    for index in range(len(model.model.proto.variables)):
-        var = model.model.get_int_var_from_proto_index(index)
+    for var in model.variables:
         model.model.add_hint(var, solver.value(var))
     model.model.add(model.last <= end)
     model.model.minimize(sum(model.hand_overs))
@@ -157,11 +156,19 @@ class _Model:
         self.model.minimize(self.last)
         self.hand_overs = [self._hand_over(*pair) for pair in sorted(_chained(gap))]
 
+    @property
+    def variables(self) -> list[IntVar]:
+        """Every decision."""
+        return [
+            self.model.get_int_var_from_proto_index(index)
+            for index in range(len(self.model.proto.variables))
+        ]
+
     # -- decisions -----------------------------------------------------------------------------
 
     def _plan(self, task: Task) -> _Planned:
-        """start in [earliest, latest - length]; exactly `people` of those able, one of each group of
-        `led_by` among them; exactly one machine; length = the longest of what counts.
+        """start in [earliest, latest - length]; exactly `people` of those able, among them one of
+        each group of `led_by`; exactly one machine; length = the longest of what counts.
         """
         model, name = self.model, task.id
         there = {hand.person for hand in self.gap.hands}
@@ -223,8 +230,8 @@ class _Model:
         for one in self.planned.values():
             name = one.task.id
             runs = self.model.new_interval_var(one.start, one.length, one.end, f"runs[{name}]")
-            for resource, amount in one.task.uses:
-                wanted[resource].append((runs, amount))
+            for used, amount in one.task.uses:
+                wanted[used].append((runs, amount))
             for machine, take in zip(one.task.machines, one.takes, strict=True):
                 if machine.resource is None:
                     continue
@@ -271,7 +278,7 @@ class _Model:
         with_hands = [one for one in self.planned.values() if one.task.people]
         by_all = [(frozenset(one.does), one, one.task.people) for one in with_hands]
         led = [
-            (frozenset(group) & one.does.keys(), one, 1)
+            (frozenset(group).intersection(one.does), one, 1)
             for one in with_hands
             for group in one.task.led_by
         ]
@@ -360,7 +367,7 @@ def _least_s(task: Task, able_s: Sequence[int]) -> int:
 
 
 def precedence(tasks: Sequence[Task]) -> set[tuple[str, str]]:
-    """Pairs of tasks that follow each other, from both ends; ids that are not there are left out."""
+    """Return the pairs of tasks that follow each other; ids that are not there are left out."""
     known = {task.id for task in tasks}
     pairs = {(before, task.id) for task in tasks for before in task.after}
     pairs |= {(task.id, after) for task in tasks for after in task.before}
@@ -388,11 +395,11 @@ def _gaps_between(hours_s: Sequence[tuple[int, int]], horizon_s: int) -> list[tu
 
 
 def _neighbours_alike(gap: Gap) -> list[tuple[str, str]]:
-    """Pairs of people, one after the other, between whom no task, rest or hour tells a difference."""
+    """Pairs of people, one after the other, whom no task, rest or hour tells apart."""
     groups: dict[tuple[object, ...], list[str]] = {}
     for hand in gap.hands:
         can = tuple(dict(task.able).get(hand.person) for task in gap.tasks)
         leads = tuple(hand.person in group for task in gap.tasks for group in task.led_by)
         rests = tuple(hand.person in rest.people for rest in gap.rests)
         groups.setdefault((hand.hours_s, can, leads, rests), []).append(hand.person)
-    return [pair for people in groups.values() for pair in zip(people, people[1:], strict=False)]
+    return [pair for people in groups.values() for pair in pairwise(people)]

@@ -1,9 +1,14 @@
-"""Records of the work between passes: jobs with their times, people and things."""
+"""Records of the work between passes: jobs with their times, people and things.
+
+The work before the first pass (load-in) and after the last one (get-out) is of the same kind.
+"""
 
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Literal
+from typing import Annotated, Literal
+
+from pydantic import Field
 
 from kitplan.gear.records import Record
 
@@ -24,39 +29,93 @@ class Job(Record):
     """What is struck, carried, built, charged or copied."""
     start_s: int
     end_s: int
+    free_s: int | None = None
+    """When its people are free, where it goes on without them."""
     people: tuple[str, ...]
     """Who does it; nobody for what runs by itself once it is started (a charge, a copy)."""
     bay: str | None = None
-    """Charger unit and bay (`charger-f-1/2`) or laptop (`laptop/1`) that it takes."""
+    """Charger unit and bay (`charger-f-1/2`), laptop (`laptop/1`) or cart (`cart/1`) it takes."""
     after: tuple[str, ...] = ()
     """Jobs that have to be done before."""
     latest_end_s: int
-    """When it may end at the latest with everything still in time: the difference is its slack."""
+    """When it may end at the latest with everything still in time and everybody's jobs in this
+    order: the difference is its slack."""
+
+    @property
+    def hands_free_s(self) -> int:
+        """When its people are free."""
+        return self.end_s if self.free_s is None else self.free_s
+
+    @property
+    def slack_s(self) -> int:
+        """How much later it may end."""
+        return self.latest_end_s - self.end_s
 
 
 class GapWork(Record):
-    """The work between two passes."""
+    """The work between two passes, before the first one, or after the last one."""
 
-    after: str
-    """Pass ids."""
-    before: str
+    after: str | None
+    """Pass id; None for the load-in."""
+    before: str | None
+    """Pass id; None for the get-out."""
     begin: datetime
-    gate: datetime
-    """When all has to be done: doors, or the start of the next pass."""
+    gate: datetime | None
+    """When all has to be done: doors, or the start of the next pass; None where nothing waits."""
+    reserve_s: int = 0
+    """What the rule `reset_slack` wants to stay free of it."""
     jobs: tuple[Job, ...]
+    """By start. Where they do not fit they end too late, or there are none if that did not help."""
     critical: tuple[str, ...]
     """Ids of jobs along the critical path, in order."""
     end_s: int
     """When the last hand is free; the bound says how early it could be at best."""
     bound_s: int
     is_proven: bool
+    hand_overs: int = 0
+    """Jobs on a camera that are taken over by other people than did the one before."""
+    hand_overs_bound: int = 0
+    """How few there could be at best with that end."""
     reason: str = ""
     """Why it does not fit before the gate, in plain words; empty when it does."""
+
+    @property
+    def slack_s(self) -> int | None:
+        """Seconds between the last hand and the gate; None without a gate."""
+        if self.gate is None:
+            return None
+        return int((self.gate - self.begin).total_seconds()) - self.end_s
+
+
+class StandMove(Record):
+    """A stand that is struck after one pass, or built for the next."""
+
+    kind: Literal["strike", "build"]
+    position: str
+    stands: tuple[tuple[str, ...], ...]
+    """Item ids of every stand that takes at least as long there, in people and minutes."""
+
+
+class NoGood(Record):
+    """Moves that cannot all be done in one gap; no plan may ask for them together again."""
+
+    after: str
+    """Pass ids."""
+    before: str
+    moves: tuple[StandMove, ...] = ()
+    """Provably too much together; empty where only the very same placements are ruled out."""
+    same: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = ()
+    """The placements of both passes: pass id, position, items of camera and stand."""
+    words: str
+    """Why, with minutes."""
+    round: Annotated[int, Field(ge=1)] = 1
+    """In which round it was found."""
 
 
 class DayWork(Record):
     """All work between the passes of a plan."""
 
     gaps: tuple[GapWork, ...]
+    """In order of time, with load-in and get-out where they are known."""
     rounds: int = 1
     """How often the allocation was solved until its moves fitted."""

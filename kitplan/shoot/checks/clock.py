@@ -59,6 +59,9 @@ def _moments(shoot: Shoot) -> Iterator[tuple[Place, datetime]]:
             moment = getattr(person, name)
             if moment is not None:
                 yield ("crew", index, name), moment
+    for index, rest in enumerate(shoot.breaks):
+        yield ("breaks", index, "since"), rest.since
+        yield ("breaks", index, "until"), rest.until
 
 
 def disordered_passes(shoot: Shoot) -> Iterator[Fault]:

@@ -1,0 +1,135 @@
+"""The work of a plan as its records say it: every gap scheduled, or the reason why it cannot be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from kitplan.day.work.engine import Effort, Misfit, Timetable, precedence, schedule
+from kitplan.day.work.gaps import More, Stretch, gap_with, stretched, stretches, turn_of
+from kitplan.day.work.order import Placed, ordered
+from kitplan.day.work.task import Gap, Task
+from kitplan.day.work.why import why_not
+from kitplan.plan.day.work import GapWork, Job
+from kitplan.plan.records import Placement
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Pass
+from kitplan.units import work_s
+
+NOTHING = More()
+NOT_FOUND = "No way was found to do all before the gate; it is not proven that there is none."
+
+
+def day_work(
+    brief: Brief,
+    shoot_id: str,
+    placements: Sequence[Placement],
+    more: Mapping[str | None, More] | None = None,
+    effort: Effort | None = None,
+) -> tuple[GapWork, ...]:
+    """Return the work of every gap of a shoot.
+
+    Args:
+        more: What else is to be done, by the id (in its shoot) of the pass before the gap; None for
+            the load-in.
+    """
+    more = more or {}
+    return tuple(
+        gap_work(
+            brief,
+            shoot_id,
+            stretch,
+            placements,
+            more.get(stretch.after.id if stretch.after else None, NOTHING),
+            effort,
+        )
+        for stretch in stretches(brief.shoot)
+    )
+
+
+def gap_work(
+    brief: Brief,
+    shoot_id: str,
+    stretch: Stretch,
+    placements: Sequence[Placement],
+    more: More = NOTHING,
+    effort: Effort | None = None,
+) -> GapWork:
+    """Return the work of one gap."""
+    turn = turn_of(brief, placements, stretch)
+    gap = gap_with(brief.shoot, stretch, turn, turn.tasks(), more)
+    found = schedule(gap, effort)
+    reason = ""
+    if isinstance(found, Misfit):
+        reason = why_not(brief, stretch, gap, effort) if found.is_proven else NOT_FOUND
+        gap = stretched(gap)
+        found = schedule(gap, effort)
+    record = GapWork(
+        after=_pass_id(shoot_id, stretch.after),
+        before=_pass_id(shoot_id, stretch.before),
+        begin=stretch.begin,
+        gate=stretch.gate,
+        reserve_s=_reserve_s(brief, stretch),
+        jobs=(),
+        critical=(),
+        end_s=0,
+        bound_s=0,
+        is_proven=False,
+        reason=reason,
+    )
+    return record if isinstance(found, Misfit) else _filled(record, gap, found)
+
+
+def _pass_id(shoot_id: str, each: Pass | None) -> str | None:
+    return None if each is None else f"{shoot_id}/{each.id}"
+
+
+def _reserve_s(brief: Brief, stretch: Stretch) -> int:
+    """What should stay free, rounded up; nothing waits for the get-out."""
+    if stretch.before is None:
+        return 0
+    return work_s((stretch.gate_s or 0) / 60 * brief.shoot.rules.reset_slack)
+
+
+def _filled(record: GapWork, gap: Gap, table: Timetable) -> GapWork:
+    """Return the record with its jobs. Where nothing waits, slack counts from the last end."""
+    found = ordered(gap, table)
+    if record.gate is None:
+        last_s = max((one.timed.end_s for one in found.placed), default=0)
+        found = ordered(replace(gap, gate_s=last_s), table)
+    tasks = {task.id: task for task in gap.tasks}
+    after: dict[str, set[str]] = {}
+    for first, second in precedence(gap.tasks):
+        after.setdefault(second, set()).add(first)
+    return record.model_copy(
+        update={
+            "jobs": tuple(
+                _job(one, tasks.get(one.timed.id), tuple(sorted(after.get(one.timed.id, ()))))
+                for one in found.placed
+            ),
+            "critical": found.critical,
+            "end_s": found.end_s,
+            "bound_s": min(table.bound_s, found.end_s),
+            "is_proven": table.bound_s >= found.end_s,
+            "hand_overs": table.hand_overs,
+            "hand_overs_bound": table.hand_overs_bound,
+        }
+    )
+
+
+def _job(one: Placed, task: Task | None, after: tuple[str, ...]) -> Job:
+    timed = one.timed
+    return Job(
+        id=timed.id,
+        kind="break" if task is None else task.kind,
+        letter=task.letter if task else None,
+        position=task.position if task else None,
+        units=task.units if task else (),
+        start_s=timed.start_s,
+        end_s=timed.end_s,
+        free_s=None if timed.free_s == timed.end_s else timed.free_s,
+        people=timed.people,
+        bay=one.place,
+        after=after,
+        latest_end_s=one.latest_end_s,
+    )

@@ -1,0 +1,75 @@
+"""A smallest set of moves that does not fit into a gap together.
+
+A move is what is done to one camera on one side of the gap: it is struck, or built, or stays.
+Deletion filter: moves are taken out one by one, the smallest first, as long as what is left still
+does not fit; of what is left no move can be spared.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from kitplan.day.work.engine import Effort, Misfit, schedule
+from kitplan.day.work.task import Gap, Task
+
+STRUCK = ("off", "strike", "away")
+BUILT = ("fetch", "carry", "build", "frame", "check")
+
+
+@dataclass(frozen=True)
+class Move:
+    """Tasks that stand or fall together."""
+
+    what: str
+    """`strike`, `build` or `stay` of a camera; otherwise the id of its only task."""
+    letter: str | None
+    tasks: tuple[Task, ...]
+
+    @property
+    def work_s(self) -> int:
+        """Seconds of hands at least, over all who are needed."""
+        return sum(task.people * least_s(task) for task in self.tasks)
+
+
+def least_s(task: Task) -> int:
+    """Return the shortest time that a task can take: with the quickest people and things."""
+    by_people = sorted(run_s for _, run_s in task.able)
+    nth = by_people[task.people - 1] if 0 < task.people <= len(by_people) else 0
+    by_machine = min((machine.run_s for machine in task.machines), default=0)
+    return max(task.run_s, nth, by_machine)
+
+
+def moves_of(tasks: Sequence[Task]) -> tuple[Move, ...]:
+    """Return tasks gathered into moves."""
+    gathered: dict[tuple[str, str | None], list[Task]] = {}
+    for task in tasks:
+        name, _, letter = task.id.partition("/")
+        what = {**dict.fromkeys(STRUCK, "strike"), **dict.fromkeys(BUILT, "build")}.get(name)
+        if what is None and name != "stay":
+            gathered[task.id, None] = [task]
+        else:
+            gathered.setdefault((what or "stay", letter), []).append(task)
+    return tuple(Move(*key, tuple(found)) for key, found in gathered.items())
+
+
+def smallest_core(gap: Gap, effort: Effort | None = None) -> tuple[Move, ...]:
+    """Return moves of a gap that does not fit, of which none can be left out.
+
+    Nothing at all where the gap is not proven too short.
+    """
+    if not _is_too_much(gap, moves_of(gap.tasks), effort):
+        return ()
+    core = sorted(moves_of(gap.tasks), key=lambda move: (move.work_s, move.what, move.letter or ""))
+    for move in tuple(core):
+        fewer = [other for other in core if other is not move]
+        if _is_too_much(gap, fewer, effort):
+            core = fewer
+    return tuple(reversed(core))
+
+
+def _is_too_much(gap: Gap, moves: Sequence[Move], effort: Effort | None) -> bool:
+    chosen = {task.id for move in moves for task in move.tasks}
+    tasks = tuple(task for task in gap.tasks if task.id in chosen)
+    found = schedule(replace(gap, tasks=tasks), effort)
+    return isinstance(found, Misfit) and found.is_proven

@@ -1,0 +1,112 @@
+"""Why the work of a gap does not fit, in plain words with minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import ceil
+
+from kitplan.day.work.core import Move, least_s, smallest_core
+from kitplan.day.work.engine import Effort
+from kitplan.day.work.gaps import Stretch
+from kitplan.day.work.task import Gap, Task
+from kitplan.gear.records import Head, Support
+from kitplan.shoot.brief import Brief
+
+DOING = {
+    "off": "camera off",
+    "strike": "strike",
+    "away": "carry to the cases",
+    "fetch": "fetch from the cases",
+    "carry": "carry over",
+    "build": "build",
+    "frame": "frame",
+    "check": "check",
+    "stay": "check where it stays",
+}
+NUMBERS = ("nobody", "one person", "two people", "three people", "four people")
+
+
+def why_not(brief: Brief, stretch: Stretch, gap: Gap, effort: Effort | None = None) -> str:
+    """Return why a gap does not fit: a smallest set of moves, how long they take, what is there."""
+    core = smallest_core(gap, effort)
+    return words_of(brief, stretch, gap, core)
+
+
+def words_of(brief: Brief, stretch: Stretch, gap: Gap, core: Sequence[Move]) -> str:
+    """Return moves that do not fit together as a sentence."""
+    until = _until(stretch)
+    if not core:
+        return f"Breaks and hours alone do not fit before {until}."
+    told = "; ".join(_move_words(brief, move) for move in core)
+    there = f"{_minutes(gap.gate_s, up=False)} are there until {until}"
+    hands = _hands_words(gap)
+    if len(core) == 1:
+        return f"{_capital(told)}. {_capital(there)}, {hands}."
+    return f"These do not fit together: {told}. {_capital(there)}, {hands}."
+
+
+def _until(stretch: Stretch) -> str:
+    each = stretch.before
+    if stretch.gate is None or each is None:
+        return "the last of the crew has to go"
+    name = "the doors open" if each.doors is not None else f"{each.label} starts"
+    return f"{name} at {stretch.gate:%H:%M}"
+
+
+def _hands_words(gap: Gap) -> str:
+    """Who is there and for how many person-minutes, breaks taken off."""
+    hours_s = sum(end - begin for hand in gap.hands for begin, end in hand.hours_s)
+    rests_s = sum(rest.length_s * len(rest.people) for rest in gap.rests)
+    words = f"with {_people(len(gap.hands))} for {(hours_s - rests_s) // 60} person-minutes"
+    return f"{words} besides breaks" if rests_s else words
+
+
+def _move_words(brief: Brief, move: Move) -> str:
+    if move.letter is None or move.tasks[0].position is None:
+        task = move.tasks[0]
+        return f"{task.id} takes {_minutes(least_s(task))}"
+    what = {"strike": "striking", "build": "building", "stay": "looking after"}[move.what]
+    steps = ", ".join(map(_step_words, move.tasks))
+    total = sum(map(least_s, move.tasks))
+    takes = f"takes {_minutes(total)} at least"
+    return f"{what} {_name(brief, move)} {takes} ({steps})"
+
+
+def _name(brief: Brief, move: Move) -> str:
+    position_id = move.tasks[0].position
+    place = next(p.label for p in brief.shoot.venue.positions if p.id == position_id)
+    item_of = {unit.id: brief.kit.items_by_id[unit.item] for unit in brief.kit.units}
+    units = dict.fromkeys(unit for task in move.tasks for unit in task.units)
+    items = [item_of[unit] for unit in units]
+    stand = [item.name for item in items if isinstance(item, Support | Head)]
+    return f"camera {move.letter} at {place}" + (f" ({' with '.join(stand)})" if stand else "")
+
+
+def _step_words(task: Task) -> str:
+    doing = DOING[task.id.partition("/")[0]]
+    missing = _missing(task)
+    if missing:
+        return f"{doing}: {missing}"
+    return f"{doing} {_minutes(least_s(task))} by {_people(task.people)}"
+
+
+def _missing(task: Task) -> str:
+    """Why nobody can do a task at all; empty where somebody can."""
+    able = {person for person, _ in task.able}
+    if len(able) < task.people:
+        return f"it takes {_people(task.people)}, and {_people(len(able))} on hand may work there"
+    if any(not able & set(group) for group in task.led_by):
+        return "nobody on hand who may work there has the skill or the right to lead it"
+    return ""
+
+
+def _people(number: int) -> str:
+    return NUMBERS[number] if number < len(NUMBERS) else f"{number} people"
+
+
+def _minutes(seconds: int, *, up: bool = True) -> str:
+    return f"{ceil(seconds / 60) if up else seconds // 60} min"
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

@@ -111,6 +111,7 @@ class Rules(Record):
     walk_m_per_min: Positive
     dark_factor: Annotated[float, Field(ge=1, le=10)]
     first_time_factor: Annotated[float, Field(ge=1, le=10)]
+    work_step_min: Positive
     check_min: NotNegative
     climb_min_per_m: NotNegative
     cart_rise_m: NotNegative

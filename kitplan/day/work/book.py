@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from kitplan.day.work.engine import Effort, Misfit, Timetable, precedence, schedule
+from kitplan.day.work.engine import Effort, Misfit, Timetable, schedule
 from kitplan.day.work.gaps import More, Stretch, gap_with, stretched, stretches, turn_of
 from kitplan.day.work.order import Placed, ordered
-from kitplan.day.work.task import Gap, Task
+from kitplan.day.work.task import Gap, Task, precedence
 from kitplan.day.work.why import why_not
 from kitplan.plan.day.work import GapWork, Job
 from kitplan.plan.records import Placement
@@ -56,6 +56,7 @@ def gap_work(
     effort: Effort | None = None,
 ) -> GapWork:
     """Return the work of one gap."""
+    effort = effort or Effort(grain_s=work_s(brief.shoot.rules.work_step_min))
     turn = turn_of(brief, placements, stretch)
     gap = gap_with(brief.shoot, stretch, turn, turn.tasks(), more)
     found = schedule(gap, effort)
@@ -77,7 +78,7 @@ def gap_work(
         is_proven=False,
         reason=reason,
     )
-    return record if isinstance(found, Misfit) else _filled(record, gap, found)
+    return record if isinstance(found, Misfit) else _filled(record, gap, found, effort.grain_s)
 
 
 def _pass_id(shoot_id: str, each: Pass | None) -> str | None:
@@ -91,7 +92,7 @@ def _reserve_s(brief: Brief, stretch: Stretch) -> int:
     return work_s((stretch.gate_s or 0) / 60 * brief.shoot.rules.reset_slack)
 
 
-def _filled(record: GapWork, gap: Gap, table: Timetable) -> GapWork:
+def _filled(record: GapWork, gap: Gap, table: Timetable, grain_s: int) -> GapWork:
     """Return the record with its jobs. Where nothing waits, slack counts from the last end."""
     found = ordered(gap, table)
     if record.gate is None:
@@ -110,11 +111,15 @@ def _filled(record: GapWork, gap: Gap, table: Timetable) -> GapWork:
             "critical": found.critical,
             "end_s": found.end_s,
             "bound_s": min(table.bound_s, found.end_s),
-            "is_proven": table.bound_s >= found.end_s,
+            "is_proven": not _is_a_step_later(found.end_s, table.bound_s, grain_s),
             "hand_overs": table.hand_overs,
             "hand_overs_bound": table.hand_overs_bound,
         }
     )
+
+
+def _is_a_step_later(end_s: int, bound_s: int, grain_s: int) -> bool:
+    return -(-end_s // grain_s) > -(-bound_s // grain_s)
 
 
 def _job(one: Placed, task: Task | None, after: tuple[str, ...]) -> Job:

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from kitplan.day.work.engine import Effort, Misfit, schedule
+from kitplan.day.work.least import least_s
 from kitplan.day.work.task import Gap, Task
 
 STRUCK = ("off", "strike", "away")
@@ -30,14 +31,6 @@ class Move:
     def work_s(self) -> int:
         """Seconds of hands at least, over all who are needed."""
         return sum(task.people * least_s(task) for task in self.tasks)
-
-
-def least_s(task: Task) -> int:
-    """Return the shortest time that a task can take: with the quickest people and things."""
-    by_people = sorted(run_s for _, run_s in task.able)
-    nth = by_people[task.people - 1] if 0 < task.people <= len(by_people) else 0
-    by_machine = min((machine.run_s for machine in task.machines), default=0)
-    return max(task.run_s, nth, by_machine)
 
 
 def moves_of(tasks: Sequence[Task]) -> tuple[Move, ...]:

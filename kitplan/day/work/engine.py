@@ -17,7 +17,8 @@ from typing import Any
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import CpModel, IntervalVar, IntVar
 
-from kitplan.day.work.task import Gap, Hand, Rest, Task
+from kitplan.day.work.least import least_end_s, least_s
+from kitplan.day.work.task import Gap, Hand, Rest, Task, precedence
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,9 @@ class Effort:
 
     steps: float = 10.0
     seed: int = 1
+    grain_s: int = 1
+    """The end counts in steps of so many seconds, rounded up: nobody's hands work to the second,
+    and what is left of a step is better spent on fewer hand-overs."""
 
 
 @dataclass(frozen=True)
@@ -52,11 +56,11 @@ class Timetable:
     end_s: int
     """When the last hand is free."""
     bound_s: int
-    """How early that could be at best."""
+    """It cannot be earlier."""
     hand_overs: int
     """Tasks that are taken over from the task before by other people."""
     hand_overs_bound: int
-    """How few there could be at best with that end."""
+    """How few there could be at best with an end in the same step."""
 
 
 @dataclass(frozen=True)
@@ -70,16 +74,17 @@ class Misfit:
 def schedule(gap: Gap, effort: Effort | None = None) -> Timetable | Misfit:
     """Return the earliest timetable of a gap, or that there is none before the gate."""
     effort = effort or Effort()
-    model = _Model(gap)
+    model = _Model(gap, effort.grain_s)
     solver, status = _solved(model, effort)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return Misfit(is_proven=status in (cp_model.INFEASIBLE, cp_model.MODEL_INVALID))
-    end, bound = solver.value(model.last), round(solver.best_objective_bound)
-    solver, few = _with_few_hand_overs(model, solver, effort, end)
+    steps, least = solver.value(model.steps), round(solver.best_objective_bound)
+    solver, few = _with_few_hand_overs(model, solver, effort, steps)
+    end = solver.value(model.last)
     return Timetable(
         timed=model.read(solver),
         end_s=end,
-        bound_s=min(max(bound, 0), end),
+        bound_s=min(max((least - 1) * effort.grain_s + 1, model.least_s, 0), end),
         hand_overs=sum(solver.value(each) for each in model.hand_overs),
         hand_overs_bound=few,
     )
@@ -95,14 +100,14 @@ def _solved(model: _Model, effort: Effort) -> tuple[cp_model.CpSolver, Any]:
 
 
 def _with_few_hand_overs(
-    model: _Model, solver: cp_model.CpSolver, effort: Effort, end: int
+    model: _Model, solver: cp_model.CpSolver, effort: Effort, steps: int
 ) -> tuple[cp_model.CpSolver, int]:
-    """Keep the end, and let as few tasks as possible change hands; return how few at best."""
+    """Keep the step of the end, and let as few tasks as possible change hands."""
     if not model.hand_overs:
         return solver, 0
     for var in model.variables:
         model.model.add_hint(var, solver.value(var))
-    model.model.add(model.last <= end)
+    model.model.add(model.steps <= steps)
     model.model.minimize(sum(model.hand_overs))
     better, status = _solved(model, effort)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -137,7 +142,7 @@ class _Planned:
 class _Model:
     """The constraint model of a gap; rules in the order of `__init__`."""
 
-    def __init__(self, gap: Gap) -> None:
+    def __init__(self, gap: Gap, grain_s: int) -> None:
         self.gap = gap
         self.model = CpModel()
         untils = [rest.until_s for rest in gap.rests]
@@ -149,11 +154,17 @@ class _Model:
         self._add_hands()
         self._add_groups()
         self._add_like_people()
+        self.least_s = least_end_s(gap)
         self.last = self.model.new_int_var(0, self.horizon_s, "last hand free")
         self.model.add_max_equality(
             self.last, [0, *(one.free for one in self.planned.values() if one.task.people)]
         )
-        self.model.minimize(self.last)
+        self.steps = self.model.new_int_var(
+            min(-(-self.least_s // grain_s), self.horizon_s), self.horizon_s, "steps"
+        )
+        self.model.add(self.last <= grain_s * self.steps)
+        self.model.add(self.last >= self.least_s)
+        self.model.minimize(self.steps)
         self.hand_overs = [self._hand_over(*pair) for pair in sorted(_chained(gap))]
 
     @property
@@ -183,7 +194,7 @@ class _Model:
             model.add_exactly_one(takes)
         ways = [(does[person], run_s) for person, run_s in able]
         ways += [(take, m.run_s) for take, m in zip(takes, task.machines, strict=True)]
-        length = self._longest(name, _least_s(task, [run_s for _, run_s in able]), ways)
+        length = self._longest(name, least_s(task, there), ways)
         latest = self.gap.gate_s if task.latest_s is None else task.latest_s
         start = model.new_int_var(min(task.earliest_s, latest), latest, f"start[{name}]")
         end = model.new_int_var(0, latest, f"end[{name}]")
@@ -357,21 +368,6 @@ def _rested(name: str, rest: Rest, people: tuple[str, ...], starts: dict[str, in
 def _columns(rows: Iterable[tuple[IntervalVar, int]]) -> tuple[list[IntervalVar], list[int]]:
     found = list(rows)
     return [interval for interval, _ in found], [amount for _, amount in found]
-
-
-def _least_s(task: Task, able_s: Sequence[int]) -> int:
-    """The shortest that a task can be: of so many people the slowest counts."""
-    nth = sorted(able_s)[task.people - 1] if 0 < task.people <= len(able_s) else 0
-    on_machine = min((machine.run_s for machine in task.machines), default=0)
-    return max(task.run_s, nth, on_machine)
-
-
-def precedence(tasks: Sequence[Task]) -> set[tuple[str, str]]:
-    """Return the pairs of tasks that follow each other; ids that are not there are left out."""
-    known = {task.id for task in tasks}
-    pairs = {(before, task.id) for task in tasks for before in task.after}
-    pairs |= {(task.id, after) for task in tasks for after in task.before}
-    return {(before, after) for before, after in pairs if before in known and after in known}
 
 
 def _chained(gap: Gap) -> set[tuple[str, str]]:

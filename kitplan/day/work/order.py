@@ -12,8 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from graphlib import TopologicalSorter
 
-from kitplan.day.work.engine import Timed, Timetable, precedence
-from kitplan.day.work.task import Gap
+from kitplan.day.work.engine import Timed, Timetable
+from kitplan.day.work.task import Gap, precedence
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ A task that is not among those that turn cameras round has an id of its own (`ch
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TypeAlias
 
@@ -113,3 +114,11 @@ class Gap:
     rests: tuple[Rest, ...]
     gate_s: int
     """When everything has to be done that has no `latest_s` of its own."""
+
+
+def precedence(tasks: Sequence[Task]) -> set[tuple[str, str]]:
+    """Return the pairs of tasks that follow each other; ids that are not there are left out."""
+    known = {task.id for task in tasks}
+    pairs = {(before, task.id) for task in tasks for before in task.after}
+    pairs |= {(task.id, after) for task in tasks for after in task.before}
+    return {(before, after) for before, after in pairs if before in known and after in known}

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil
 
-from kitplan.day.work.core import Move, least_s, smallest_core
+from kitplan.day.work.core import Move, smallest_core
 from kitplan.day.work.engine import Effort
 from kitplan.day.work.gaps import Stretch
+from kitplan.day.work.least import least_s
 from kitplan.day.work.task import Gap, Task
 from kitplan.gear.records import Head, Support
 from kitplan.shoot.brief import Brief

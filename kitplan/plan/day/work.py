@@ -69,13 +69,15 @@ class GapWork(Record):
     critical: tuple[str, ...]
     """Ids of jobs along the critical path, in order."""
     end_s: int
-    """When the last hand is free; the bound says how early it could be at best."""
+    """When the last hand is free."""
     bound_s: int
+    """It cannot be earlier."""
     is_proven: bool
+    """In steps of `work_step_min` there is no earlier end."""
     hand_overs: int = 0
     """Jobs on a camera that are taken over by other people than did the one before."""
     hand_overs_bound: int = 0
-    """How few there could be at best with that end."""
+    """How few there could be at best with an end in the same step."""
     reason: str = ""
     """Why it does not fit before the gate, in plain words; empty when it does."""
 

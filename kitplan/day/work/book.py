@@ -63,8 +63,9 @@ def gap_work(
     reason = ""
     if isinstance(found, Misfit):
         reason = why_not(brief, stretch, gap, effort) if found.is_proven else NOT_FOUND
-        gap = stretched(gap)
-        found = schedule(gap, effort)
+        longer = stretched(gap)
+        found = schedule(longer, effort)
+        gap = replace(longer, gate_s=gap.gate_s)
     record = GapWork(
         after=_pass_id(shoot_id, stretch.after),
         before=_pass_id(shoot_id, stretch.before),

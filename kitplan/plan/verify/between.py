@@ -175,10 +175,13 @@ def _work_at(
 
 
 def _stand_tenths(stand: Stand, position: Position, what: str) -> int:
+    return work_tenths(stand_minutes(stand, position, what) * stand.support.people)
+
+
+def stand_minutes(stand: Stand, position: Position, what: str) -> float:
+    """Return the minutes that a stand takes its people (`setup_min` or `strike_min`)."""
     minutes = _minutes(stand.support, _row(stand, position), what)
-    if stand.head is not None:
-        minutes += _minutes(stand.head, "head", what)
-    return work_tenths(minutes * stand.support.people)
+    return minutes if stand.head is None else minutes + _minutes(stand.head, "head", what)
 
 
 def _minutes(item: Item, row: str, what: str) -> float:

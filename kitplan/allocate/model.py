@@ -10,11 +10,12 @@ from ortools.sat.python import cp_model
 from kitplan.allocate import past, people, pictures, rigs, supply
 from kitplan.allocate.demands import Demands, add_demands
 from kitplan.allocate.dominance import CameraMode
+from kitplan.allocate.nogoods import add_no_goods
 from kitplan.allocate.reset import Reset, add_resets
 from kitplan.allocate.variables import Detail, Variables, create_variables
 from kitplan.options.spots import Options
 
-RULES = (*rigs.RULES, *pictures.RULES, *people.RULES, *supply.RULES, *past.RULES)
+RULES = (*rigs.RULES, *pictures.RULES, *people.RULES, *supply.RULES, *past.RULES, add_no_goods)
 """The table of contents; the order carries no meaning."""
 
 

@@ -14,7 +14,7 @@ from kitplan.gear.records import Kit, Record
 from kitplan.plan.day.cases import CasePlan
 from kitplan.plan.day.rolls import Cover, RollPlan
 from kitplan.plan.day.shots import ShotSheets
-from kitplan.plan.day.work import DayWork, NoGood
+from kitplan.plan.day.work import DayWork
 from kitplan.plan.framing import Framing
 from kitplan.shoot.records import Pass, Shoot
 
@@ -216,8 +216,6 @@ class Plan(Record):
     worth: dict[str, dict[str, Worth]]
     """By pass id and song id: live, locks, inserts, none."""
     left_out: tuple[LeftOut, ...]
-    no_goods: tuple[NoGood, ...] = ()
-    """Moves that do not fit into a gap together: the plan is the best of those without them."""
     day: Day | None = None
     """None in plans of before there was one, and where it was not asked for."""
     keeps_letters: bool = False

@@ -9,6 +9,7 @@ from typing import Annotated, Literal, Self
 from pydantic import Field, model_validator
 
 from kitplan.gear.records import Id, Minutes, Move, Name, Record, Skill
+from kitplan.shoot.nogoods import NoGood
 from kitplan.shoot.past import Past
 from kitplan.shoot.rules import Performance, Rules, default_rules
 from kitplan.shoot.times import When, same_clock
@@ -251,6 +252,8 @@ class Shoot(Record):
     vehicle: Vehicle = Vehicle()
     past: Past = Past()
     """Kept by plans alone, never written by hand: what is over, and what was got."""
+    no_goods: tuple[NoGood, ...] = ()
+    """The same: what has turned out to be too much work between passes."""
 
     @cached_property
     def subjects_by_id(self) -> dict[str, Subject]:

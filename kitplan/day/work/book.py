@@ -20,6 +20,11 @@ NOTHING = More()
 NOT_FOUND = "No way was found to do all before the gate; it is not proven that there is none."
 
 
+def usual_effort(brief: Brief) -> Effort:
+    """Return how the work of a shoot is scheduled unless somebody asks for more."""
+    return Effort(grain_s=work_s(brief.shoot.rules.work_step_min))
+
+
 def day_work(
     brief: Brief,
     shoot_id: str,
@@ -56,12 +61,13 @@ def gap_work(
     effort: Effort | None = None,
 ) -> GapWork:
     """Return the work of one gap."""
-    effort = effort or Effort(grain_s=work_s(brief.shoot.rules.work_step_min))
+    effort = effort or usual_effort(brief)
     turn = turn_of(brief, placements, stretch)
     gap = gap_with(brief.shoot, stretch, turn, turn.tasks(), more)
     found = schedule(gap, effort)
-    reason = ""
+    reason, is_too_short = "", False
     if isinstance(found, Misfit):
+        is_too_short = found.is_proven
         reason = why_not(brief, stretch, gap, effort) if found.is_proven else NOT_FOUND
         longer = stretched(gap)
         found = schedule(longer, effort)
@@ -78,6 +84,7 @@ def gap_work(
         bound_s=0,
         is_proven=False,
         reason=reason,
+        is_too_short=is_too_short,
     )
     return record if isinstance(found, Misfit) else _filled(record, gap, found, effort.grain_s)
 

@@ -7,7 +7,7 @@ does not fit; of what is left no move can be spared.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from kitplan.day.work.engine import Effort, Misfit, schedule
@@ -59,6 +59,15 @@ def smallest_core(gap: Gap, effort: Effort | None = None) -> tuple[Move, ...]:
         if _is_too_much(gap, fewer, effort):
             core = fewer
     return tuple(reversed(core))
+
+
+def separate_cores(gap: Gap, effort: Effort | None = None) -> Iterator[tuple[Move, ...]]:
+    """Yield smallest sets of moves that do not fit, none of which has a move of another."""
+    left = list(gap.tasks)
+    while core := smallest_core(replace(gap, tasks=tuple(left)), effort):
+        yield core
+        gone = {task.id for move in core for task in move.tasks}
+        left = [task for task in left if task.id not in gone]
 
 
 def _is_too_much(gap: Gap, moves: Sequence[Move], effort: Effort | None) -> bool:

@@ -10,7 +10,7 @@ carrying.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from kitplan.day.work.task import Amounts, Machine, Task
@@ -59,6 +59,22 @@ class Turn:
             *(task for one in self.after for task in self._built(one)),
         )
 
+    def stand_tasks(self) -> tuple[Task, ...]:
+        """Return only what stands ask for that are struck or built, each waiting for its own tasks
+        and for its position alone.
+        """
+        struck = [one for one in self.before if not self.stand_stays(one)]
+        built = [one for one in self.after if not self.stand_stays(one)]
+        tasks = [task for one in struck for task in self._stand_struck(one, _body_min("strike"))]
+        for one in built:
+            cleared = {f"strike/{o.letter}" for o in struck if o.position == one.position}
+            own = {f"build/{one.letter}", f"frame/{one.letter}"}
+            for task in self._built(one):
+                if task.kind != "carry":
+                    waits = tuple(name for name in task.after if name in cleared | own)
+                    tasks.append(replace(task, after=waits))
+        return tuple(tasks)
+
     # -- what stays ----------------------------------------------------------------------------
 
     @cached_property
@@ -90,21 +106,21 @@ class Turn:
             after = self._freed(fresh.batteries + fresh.cards)
             yield self._job(one, "stay", "check", stays_min, 1, after, one.rig.units)
             return
-        body_min = float(table("setup_minutes")["body"]["strike_min"])
         if self.stand_stays(one):
-            yield self._job(one, "strike", "strike", body_min, 1, (), _camera_units(one))
+            minutes = _body_min("strike")
+            yield self._job(one, "strike", "strike", minutes, 1, (), _camera_units(one))
         else:
-            yield from self._stand_struck(one, body_min)
+            yield from self._stand_struck(one, _body_min("strike"))
         gone = [unit for unit in _heavy_units(one) if unit not in self._places_after]
         if gone:
             done = (f"strike/{one.letter}",)
-            yield self._carried(one, "away", [Leg(self._at(one), None, tuple(gone))], done)
+            yield self._carried(one, "away", [Leg(self.at(one), None, tuple(gone))], done)
 
     def _stand_struck(self, one: Placement, body_min: float) -> Iterator[Task]:
-        stand, position = self._stand(one), self._at(one)
+        stand, position = self.stand(one), self.at(one)
         stand_min = stand.minutes(position, "strike_min")
         people = stand.support.people
-        if self._hands(one, people) == self._hands(one, 1):
+        if self.hands(one, people) == self.hands(one, 1):
             whole = body_min + stand_min
             yield self._job(one, "strike", "strike", whole, people, (), one.rig.units)
             return
@@ -122,13 +138,13 @@ class Turn:
             yield task
         ready = (*brought, *self._cleared(one))
         if not self.stand_stays(one):
-            stand = self._stand(one)
-            minutes = stand.minutes(self._at(one), "setup_min")
+            stand = self.stand(one)
+            minutes = stand.minutes(self.at(one), "setup_min")
             people = stand.support.people
             yield self._job(one, "build", "build", minutes, people, ready, _stand_units(one))
             ready = (f"build/{one.letter}",)
-        body_min = float(table("setup_minutes")["body"]["setup_min"])
-        yield self._job(one, "frame", "frame", body_min, 1, ready, _camera_units(one))
+        minutes = _body_min("setup")
+        yield self._job(one, "frame", "frame", minutes, 1, ready, _camera_units(one))
         fed = one.batteries + one.cards
         after = (f"frame/{one.letter}", *self._freed(fed))
         check_min = self.brief.shoot.rules.check_min
@@ -144,7 +160,7 @@ class Turn:
                 from_store.append(unit)
             elif before.position != one.position:
                 from_places.setdefault(before.position, []).append(unit)
-        here = self._at(one)
+        here = self.at(one)
         if from_store:
             yield self._carried(one, "fetch", [Leg(None, here, tuple(from_store))], ())
         if from_places:
@@ -185,9 +201,9 @@ class Turn:
 
     # -- people and minutes --------------------------------------------------------------------
 
-    def _hands(self, one: Placement, people: int) -> int:
-        """Nobody works overhead alone."""
-        return max(people, 2) if self._at(one).is_overhead else people
+    def hands(self, one: Placement, people: int) -> int:
+        """How many people a job of so many takes at a position: nobody works overhead alone."""
+        return max(people, 2) if self.at(one).is_overhead else people
 
     def _job(
         self,
@@ -204,8 +220,8 @@ class Turn:
         return Task(
             id=f"{name}/{one.letter}",
             kind=kind,
-            people=self._hands(one, people),
-            able=self._able(self._at(one), minutes),
+            people=self.hands(one, people),
+            able=self._able(self.at(one), minutes),
             led_by=tuple(self._leading(one, units, needs_skill=touches_stand)),
             after=after,
             letter=one.letter,
@@ -229,14 +245,19 @@ class Turn:
         self, one: Placement, units: Sequence[str], *, needs_skill: bool
     ) -> Iterator[tuple[str, ...]]:
         """Who has the skill of the support, who may rig overhead, whose own thing it is."""
-        skill = self._stand(one).support.skill
-        if needs_skill and skill is not None:
-            yield self._skilled(skill)
-        if self._at(one).is_overhead:
+        stand = self.stand(one)
+        if needs_skill and stand.support.skill is not None:
+            yield tuple(sorted(self.skilled_for(stand)))
+        if self.at(one).is_overhead:
             yield self._skilled(RIGGING)
         if not self.is_loose:
             own = (unit for unit in self.brief.kit.units if unit.owner_only and unit.id in units)
             yield from ((owner,) for owner in sorted({unit.owner for unit in own}))
+
+    def skilled_for(self, stand: Stand) -> frozenset[str]:
+        """Who has the skill that a stand asks for; everybody where it asks for none."""
+        skill = stand.support.skill
+        return frozenset(p.id for p in self.crew if skill is None or skill in p.skills)
 
     def _skilled(self, skill: str) -> tuple[str, ...]:
         return tuple(person.id for person in self.crew if skill in person.skills)
@@ -259,7 +280,7 @@ class Turn:
             kind="carry",
             run_s=ways[0].run_s if len(ways) == 1 else 0,
             people=max(each.people for each in hauls),
-            able=self._carriers(self._at(one)),
+            able=self._carriers(self.at(one)),
             uses=((DOORWAY, 1),) if has_door else (),
             machines=ways if len(ways) > 1 else (),
             after=after,
@@ -281,7 +302,8 @@ class Turn:
 
     # -- look-ups ------------------------------------------------------------------------------
 
-    def _at(self, one: Placement) -> Position:
+    def at(self, one: Placement) -> Position:
+        """Return where a placement is."""
         return self._position(one.position)
 
     def _position(self, position_id: str) -> Position:
@@ -295,12 +317,18 @@ class Turn:
     def _item(self, unit: str) -> AnyItem:
         return self._items[unit]
 
-    def _stand(self, one: Placement) -> Stand:
+    def stand(self, one: Placement) -> Stand:
+        """Return the stand of a placement."""
         support = self._item(one.rig.support)
         head = self._item(one.rig.head) if one.rig.head else None
         assert isinstance(support, Support)  # the plan's records say so
         assert head is None or isinstance(head, Head)
         return Stand(support, head, self.brief.shoot.rules.payload_share)
+
+
+def _body_min(what: str) -> float:
+    """Minutes of the table for a body (`setup` or `strike`)."""
+    return float(table("setup_minutes")["body"][f"{what}_min"])
 
 
 def _may_be_at(person: Person, position: Position) -> bool:

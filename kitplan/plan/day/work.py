@@ -6,9 +6,7 @@ The work before the first pass (load-in) and after the last one (get-out) is of 
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Literal
-
-from pydantic import Field
+from typing import Literal
 
 from kitplan.gear.records import Record
 
@@ -80,6 +78,8 @@ class GapWork(Record):
     """How few there could be at best with an end in the same step."""
     reason: str = ""
     """Why it does not fit before the gate, in plain words; empty when it does."""
+    is_too_short: bool = False
+    """Proven: there is no way to do it all before the gate."""
 
     @property
     def slack_s(self) -> int | None:
@@ -87,31 +87,6 @@ class GapWork(Record):
         if self.gate is None:
             return None
         return int((self.gate - self.begin).total_seconds()) - self.end_s
-
-
-class StandMove(Record):
-    """A stand that is struck after one pass, or built for the next."""
-
-    kind: Literal["strike", "build"]
-    position: str
-    stands: tuple[tuple[str, ...], ...]
-    """Item ids of every stand that takes at least as long there, in people and minutes."""
-
-
-class NoGood(Record):
-    """Moves that cannot all be done in one gap; no plan may ask for them together again."""
-
-    after: str
-    """Pass ids."""
-    before: str
-    moves: tuple[StandMove, ...] = ()
-    """Provably too much together; empty where only the very same placements are ruled out."""
-    same: tuple[tuple[str, str, tuple[str, ...], tuple[str, ...]], ...] = ()
-    """The placements of both passes: pass id, position, items of camera and stand."""
-    words: str
-    """Why, with minutes."""
-    round: Annotated[int, Field(ge=1)] = 1
-    """In which round it was found."""
 
 
 class DayWork(Record):

@@ -23,6 +23,7 @@ SHOOT_CHECKS: tuple[ShootCheck, ...] = (
     names.circular_groups,
     names.empty_lists,
     names.written_past,
+    names.written_no_goods,
     asked.wrong_role_sizes,
     asked.wrong_moment_sizes,
     asked.wrong_closest,

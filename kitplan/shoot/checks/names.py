@@ -56,6 +56,13 @@ def written_past(shoot: Shoot) -> Iterator[Fault]:
         yield Fault(("past",), "past is kept by plans alone", right)
 
 
+def written_no_goods(shoot: Shoot) -> Iterator[Fault]:
+    """What has turned out to be too much work is kept by plans."""
+    if shoot.no_goods:
+        right = "Take it out: plan finds by itself what does not fit between passes"
+        yield Fault(("no_goods",), "no_goods are kept by plans alone", right)
+
+
 def unknown_names(shoot: Shoot) -> Iterator[Fault]:
     """Passes, songs, subjects, positions and people that are named exist."""
     known_by_what: dict[str, Iterable[str]] = {

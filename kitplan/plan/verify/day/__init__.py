@@ -7,13 +7,14 @@ from collections.abc import Iterator, Mapping
 from kitplan.plan.records import Plan
 from kitplan.plan.verify.day.cases import case_findings
 from kitplan.plan.verify.day.shots import shots_findings
-from kitplan.plan.verify.day.work import work_findings
+from kitplan.plan.verify.day.work import no_good_findings, work_findings
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.scene import Scene
 
 
 def day_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
     """Yield what does not hold in the day of a plan; scenes by shoot id."""
+    yield from no_good_findings(plan, scenes)
     if plan.day is None:
         return
     yield from shots_findings(plan, scenes)

@@ -23,6 +23,7 @@ from kitplan.plan.verify.day.turn import Asked, Sides, may_work_at, seconds
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.hours import minutes_between
 from kitplan.plan.verify.scene import Scene
+from kitplan.shoot.nogoods import NoGood, StandMove
 from kitplan.shoot.records import Pass, Person
 
 OWN_KINDS = frozenset({"strike", "carry", "build", "frame", "check"})
@@ -107,7 +108,10 @@ def work_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
     if plan.day is None or plan.day.work is None:
         return
     work = plan.day.work
-    rounds = 1 + max((each.round for each in plan.no_goods), default=0)
+    rounds = 1 + max(
+        (each.round for shoot in plan.shoots.values() for each in shoot.no_goods),
+        default=0,
+    )
     if work.rounds != rounds:
         wrong = f"it is said to have taken {work.rounds} rounds"
         yield Finding("work-rounds", "work", wrong, f"Its no-goods come from {rounds - 1}")
@@ -122,6 +126,42 @@ def work_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
         sides = _sides(plan, shoot_id, gap)
         if sides is not None:  # what its rigs are made of is not known: others say so
             yield from _gap_findings(gap, sides, found)
+
+
+def no_good_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
+    """Yield the no-goods that a plan keeps and asks for all the same."""
+    for shoot_id, scene in scenes.items():
+        items = {unit.id: unit.item for unit in plan.kit.units}
+        standing = Counter(
+            (p.pass_id.partition("/")[2], p.position, tuple(items.get(u) for u in _stand(p)))
+            for p in plan.placements
+            if p.pass_id.partition("/")[0] == shoot_id
+        )
+        for number, each in enumerate(scene.shoot.no_goods):
+            if _asks_for(standing, each):
+                where = f"no-good {number + 1}, {each.after} to {each.before}"
+                wrong = "the plan asks for all that it rules out"
+                yield Finding("no-good", where, wrong, each.words)
+
+
+def _asks_for(standing: Counter[tuple[str, str, tuple[str | None, ...]]], each: NoGood) -> bool:
+    if not each.moves:
+        both = {key: n for key, n in standing.items() if key[0] in (each.after, each.before)}
+        return both == Counter(each.same)
+
+    def is_done(move: StandMove) -> bool:
+        sign = 1 if move.kind == "strike" else -1
+        return any(
+            sign * standing[each.after, move.position, stand]
+            > sign * standing[each.before, move.position, stand]
+            for stand in move.stands
+        )
+
+    return all(is_done(move) for move in each.moves)
+
+
+def _stand(one: Placement) -> tuple[str, ...]:
+    return (one.rig.support,) if one.rig.head is None else (one.rig.support, one.rig.head)
 
 
 def _sides(plan: Plan, shoot_id: str, gap: Expected) -> Sides | None:

@@ -30,6 +30,7 @@ from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
+from kitplan.cli.reset import reset
 from kitplan.cli.schema import schema
 from kitplan.cli.shots import shots
 from kitplan.cli.sights import sights
@@ -59,6 +60,7 @@ for command in (
     shots,
     cases,
     line_up,
+    reset,
     draw,
     angles,
     compare,

@@ -1,0 +1,138 @@
+"""Allocation and work between passes agree: what does not fit goes back, and is planned again.
+
+The want is a tracking move from `left`, which is open in the closed run alone: whatever tracks
+there has to be struck. The rail takes 18.5 min and the camera 2; 20 min are there. By
+person-minutes three people have 45 of which 20.5 + 10 are wanted, so that the allocation alone sees
+nothing wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from kitplan.allocate.search import Limits
+from kitplan.plan.records import Plan
+from kitplan.plan.verify import verify
+from kitplan.produce.rounds import plan_that_fits
+from kitplan.produce.solve import NoPlanInTime, plan_shoot
+from kitplan.shoot.brief import Brief
+from kitplan.shoot.nogoods import NoGood, StandMove
+from tests.small import (
+    SHOOT_ID,
+    items_used,
+    person,
+    position,
+    role,
+    run,
+    show,
+    small_brief,
+    small_kit,
+    support,
+)
+
+RAIL = support("rail", moves=("track",), setup_min=1, strike_min=18.5)
+LONG_RAIL = support("long-rail", moves=("track",), setup_min=1, strike_min=19)
+
+
+def brief_of(gap_min: float, *more: Any) -> Brief:
+    """Return the shoot with so long a gap."""
+    moving = role("moving", priority="want", moves=("track",), manner="operated", passes=("run",))
+    return small_brief(
+        small_kit(RAIL, *more),
+        positions=(position("left", open_in=("run",)), position("front", open_in=("show",))),
+        passes=(run(gap_after_min=gap_min), show()),
+        crew=(person("ann"), person("ben"), person("cy", is_operator=False)),
+        roles=(moving, role("close", passes=("show",))),
+    )
+
+
+def planner(plans: list[Plan]) -> Callable[[Brief], Plan]:
+    """Return a function that plans, and keeps each plan."""
+
+    def plan(brief: Brief) -> Plan:
+        limits = Limits(seconds=5, seed=1, workers=1)
+        plans.append(plan_shoot(brief, shoot_id=SHOOT_ID, limits=limits))
+        return plans[-1]
+
+    return plan
+
+
+def test_what_fits_is_planned_once() -> None:
+    plans: list[Plan] = []
+    plan = plan_that_fits(brief_of(40), planner(plans))
+    assert "rail" in items_used(plan, "run")
+    assert plan.day is not None
+    assert plan.day.work is not None
+    assert plan.day.work.rounds == len(plans) == 1
+    assert verify(plan) == ()
+
+
+def test_what_does_not_fit_is_planned_again() -> None:
+    """Both rails are ruled out at once: the long one takes even longer."""
+    plans: list[Plan] = []
+    told: list[NoGood] = []
+    plan = plan_that_fits(brief_of(20, LONG_RAIL), planner(plans), tell=told.append)
+    assert items_used(plans[0], "run") & {"rail", "long-rail"}
+    assert not items_used(plan, "run") & {"rail", "long-rail"}
+    (no_good,) = told
+    assert no_good.is_proven
+    assert [(move.kind, move.position) for move in no_good.moves] == [("strike", "left")]
+    assert {("long-rail",)} <= set(no_good.moves[0].stands) <= {("rail",), ("long-rail",)}
+    assert "Striking camera A at left" in no_good.words
+    assert "20 min are there" in no_good.words
+    assert plan.day is not None
+    assert plan.day.work is not None
+    assert plan.day.work.rounds == len(plans) == 2
+    assert all(not gap.reason for gap in plan.day.work.gaps)
+    assert verify(plan) == ()
+
+
+def test_giving_up_says_what_does_not_fit() -> None:
+    plan = plan_that_fits(brief_of(20), planner([]), rounds=1)
+    assert plan.day is not None
+    assert plan.day.work is not None
+    (gap, _) = plan.day.work.gaps
+    assert gap.is_too_short
+    assert "Striking camera A at left (rail) takes 21 min at least" in gap.reason
+    assert gap.end_s > 20 * 60, "what there is to do is shown all the same"
+    assert verify(plan) == ()
+
+
+def test_without_another_plan_the_last_one_is_returned() -> None:
+    plans: list[Plan] = []
+    first = planner(plans)
+
+    def once(brief: Brief) -> Plan:
+        if plans:
+            raise NoPlanInTime("none", where="here", fix="More time")
+        return first(brief)
+
+    plan = plan_that_fits(brief_of(20), once)
+    assert plan.day is not None
+    assert plan.day.work is not None
+    assert plan.day.work.gaps[0].is_too_short
+
+
+def test_no_plan_at_all_is_an_error() -> None:
+    def never(_: Brief) -> Plan:
+        raise NoPlanInTime("none", where="here", fix="More time")
+
+    with pytest.raises(NoPlanInTime):
+        plan_that_fits(brief_of(20), never)
+
+
+def test_a_no_good_is_told_apart_from_what_was_asked_for() -> None:
+    """A plan that asks for what it says it may not is found out."""
+    plan = plan_that_fits(brief_of(40), planner([]))
+    shoot = plan.shoots[SHOOT_ID]
+    rail = StandMove(kind="strike", position="left", stands=(("rail",),))
+    no_good = NoGood(
+        after="run", before="show", moves=(rail,), is_proven=True, words="Too long", gap_min=40,
+        crew=("ann",),
+    )  # fmt: skip
+    shoots = {SHOOT_ID: shoot.model_copy(update={"no_goods": (no_good,)})}
+    rules = {finding.rule for finding in verify(plan.model_copy(update={"shoots": shoots}))}
+    assert rules == {"no-good", "work-rounds"}

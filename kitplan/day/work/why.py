@@ -35,23 +35,31 @@ def why_not(brief: Brief, stretch: Stretch, gap: Gap, effort: Effort | None = No
 
 def words_of(brief: Brief, stretch: Stretch, gap: Gap, core: Sequence[Move]) -> str:
     """Return moves that do not fit together as a sentence."""
-    until = _until(stretch)
     if not core:
-        return f"Breaks and hours alone do not fit before {until}."
+        return "Breaks and hours do not fit into it."
     told = "; ".join(_move_words(brief, move) for move in core)
-    there = f"{_minutes(gap.gate_s, up=False)} are there until {until}"
-    hands = _hands_words(gap)
+    there = _there_words(stretch, gap)
     if len(core) == 1:
-        return f"{_capital(told)}. {_capital(there)}, {hands}."
-    return f"These do not fit together: {told}. {_capital(there)}, {hands}."
+        return f"{_capital(told)}. {there}"
+    return f"These do not fit together: {told}. {there}"
 
 
-def _until(stretch: Stretch) -> str:
+def _there_words(stretch: Stretch, gap: Gap) -> str:
+    """How much time and how many hands are there."""
+    hands = _hands_words(gap)
+    if stretch.gate is None:
+        return f"No time is enough {hands.partition(' for ')[0]}."
+    there = _minutes(gap.gate_s, up=False)
+    return f"{there} are there until {_gate_words(stretch)} at {stretch.gate:%H:%M}, {hands}."
+
+
+def _gate_words(stretch: Stretch) -> str:
     each = stretch.before
-    if stretch.gate is None or each is None:
+    if each is None:
         return "the last of the crew has to go"
-    name = "the doors open" if each.doors is not None else f"{each.label} starts"
-    return f"{name} at {stretch.gate:%H:%M}"
+    if stretch.gate == each.doors:
+        return "the doors open"
+    return f"{each.label} starts" if stretch.gate == each.start else "the gap is over"
 
 
 def _hands_words(gap: Gap) -> str:

@@ -72,7 +72,7 @@ def _gap_text(names: Names, gap: GapWork) -> str:
         return blocks(heading(title, "-"), paragraph(told))
     return blocks(
         heading(title, "-"),
-        bullets(_told(gap)),
+        bullets(_told(names, gap)),
         _by_clock(names, gap),
         *_by_person(names, gap),
         bullets(_cautions(names, gap)),
@@ -106,7 +106,7 @@ def _gate_words(names: Names, gap: GapWork) -> str:
     return "start" if gap.gate == each.start else "the end of the gap"
 
 
-def _told(gap: GapWork) -> Iterable[str]:
+def _told(names: Names, gap: GapWork) -> Iterable[str]:
     """Yield when it is over and what is left, in promises."""
     if gap.reason:
         yield f"It does not fit. {gap.reason}"
@@ -127,10 +127,24 @@ def _told(gap: GapWork) -> Iterable[str]:
     people = {person for job in gap.jobs for person in job.people}
     overs = f", {counted(gap.hand_overs, 'hand-over')}" if gap.hand_overs else ""
     yield f"{counted(len(people), 'person', 'people')}, {work_min:.0f} person-minutes{overs}."
+    yield from _break_words(names, gap)
     stays = [job.letter or "" for job in gap.jobs if job.id.startswith("stay/")]
     if stays:
         one = len(stays) == 1
         yield f"{joined(stays)} {'stays where it is' if one else 'stay where they are'}."
+
+
+def _break_words(names: Names, gap: GapWork) -> Iterable[str]:
+    """Yield when each break is taken: from the first to the last of those who take it."""
+    breaks: dict[str, list[Job]] = {}
+    for job in gap.jobs:
+        if job.kind == "break":
+            breaks.setdefault(_break_label(names, gap, job), []).append(job)
+    for label, jobs in breaks.items():
+        begin, end = min(job.start_s for job in jobs), max(job.end_s for job in jobs)
+        people = {person for job in jobs for person in job.people}
+        who = counted(len(people), "person", "people")
+        yield f"{label} between {_clock(gap, begin)} and {_clock(gap, end)}, {who}."
 
 
 def _work(gap: GapWork) -> list[Job]:
@@ -243,6 +257,12 @@ def _cautions(names: Names, gap: GapWork) -> Iterable[str]:
     if heavy:
         shown = joined([f"{name}, {mass:g} kg" for name, mass in heavy.items()])
         yield f"Lifting ({shown}): two people, and the venue's own limits."
+    if gap.before is not None and _gate_words(names, gap) == "the end of the gap":
+        given_min = ((gap.slack_s or 0) + gap.end_s) / 60
+        yield (
+            f"The shoot gives {given_min:.0f} min to work in; times count on from the end of the "
+            f"pass, whatever comes between."
+        )
     yield (
         "Trips: ways, exits and aisles stay clear while things lie about; cables are taped or "
         "ramped before anybody is let in. Front of house and the fire rules decide."

@@ -113,6 +113,7 @@ class Rules(Record):
     first_time_factor: Annotated[float, Field(ge=1, le=10)]
     work_step_min: Positive
     check_min: NotNegative
+    pocket_kg: NotNegative
     climb_min_per_m: NotNegative
     cart_rise_m: NotNegative
     # power and media

@@ -111,7 +111,7 @@ class Turn:
             yield self._job(one, "strike", "strike", minutes, 1, (), _camera_units(one))
         else:
             yield from self._stand_struck(one, _body_min("strike"))
-        gone = [unit for unit in _heavy_units(one) if unit not in self._places_after]
+        gone = [unit for unit in self._loads_of(one) if unit not in self._places_after]
         if gone:
             done = (f"strike/{one.letter}",)
             yield self._carried(one, "away", [Leg(self.at(one), None, tuple(gone))], done)
@@ -154,7 +154,7 @@ class Turn:
         """From the cases through the doorway, and from other positions once they are struck."""
         from_store: list[str] = []
         from_places: dict[str, list[str]] = {}
-        for unit in _heavy_units(one):
+        for unit in self._loads_of(one):
             before = self._places_before.get(unit)
             if before is None:
                 from_store.append(unit)
@@ -289,6 +289,12 @@ class Turn:
             units=tuple(unit for leg in legs for unit in leg.units),
         )
 
+    def _loads_of(self, one: Placement) -> tuple[str, ...]:
+        """What has to be carried: the rig, and accessories too heavy for a pocket."""
+        most_kg = self.brief.shoot.rules.pocket_kg
+        heavy = (unit for unit in one.accessories if self._item(unit).mass_kg > most_kg + 1e-9)
+        return (*one.rig.units, *heavy)
+
     def _carriers(self, place: Position) -> Amounts:
         return tuple((person.id, 0) for person in self.crew if _may_be_at(person, place))
 
@@ -353,8 +359,3 @@ def _stand_key(one: Placement) -> tuple[str, ...]:
 
 def _rig_key(one: Placement) -> tuple[str, ...]:
     return (one.position, *one.rig.units)
-
-
-def _heavy_units(one: Placement) -> tuple[str, ...]:
-    """What has to be carried; batteries and cards go in pockets."""
-    return (*one.rig.units, *one.accessories)

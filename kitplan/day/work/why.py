@@ -75,6 +75,9 @@ def _move_words(brief: Brief, move: Move) -> str:
         task = move.tasks[0]
         return f"{task.id} takes {_minutes(least_s(task))}"
     what = {"strike": "striking", "build": "building", "stay": "looking after"}[move.what]
+    for task in move.tasks:
+        if missing := _missing(task):
+            return f"{what} {_name(brief, move)} is not possible ({_doing(task)}: {missing})"
     steps = ", ".join(map(_step_words, move.tasks))
     total = sum(map(least_s, move.tasks))
     takes = f"takes {_minutes(total)} at least"
@@ -91,12 +94,12 @@ def _name(brief: Brief, move: Move) -> str:
     return f"camera {move.letter} at {place}" + (f" ({' with '.join(stand)})" if stand else "")
 
 
+def _doing(task: Task) -> str:
+    return DOING[task.id.partition("/")[0]]
+
+
 def _step_words(task: Task) -> str:
-    doing = DOING[task.id.partition("/")[0]]
-    missing = _missing(task)
-    if missing:
-        return f"{doing}: {missing}"
-    return f"{doing} {_minutes(least_s(task))} by {_people(task.people)}"
+    return f"{_doing(task)} {_minutes(least_s(task))} by {_people(task.people)}"
 
 
 def _missing(task: Task) -> str:

@@ -108,7 +108,7 @@ class Sides:
                 legs = _legs(one)
                 yield self._asked(one, "strike", "strike", stand_min, number, legs, off, skill)
         needed = {unit for p in self.after for unit in p.units}
-        gone = [unit for unit in _carried(one) if unit not in needed]
+        gone = [unit for unit in self._carried(one) if unit not in needed]
         if gone:
             yield self._haul(one, "away", [(here, gone)], (f"strike/{one.letter}",))
 
@@ -118,7 +118,7 @@ class Sides:
         here, stand = self._place(one), self._stand(one)
         skill, brought = self._skill(stand), []
         origins: dict[str | None, list[str]] = {}
-        for unit in _carried(one):
+        for unit in self._carried(one):
             held = next((p.position for p in self.before if unit in p.units), None)
             origins.setdefault(held, []).append(unit)
         origins.pop(one.position, None)
@@ -217,6 +217,12 @@ class Sides:
         minutes = 2 * way_m / rules.walk_m_per_min + climb_m * rules.climb_min_per_m
         return minutes + (venue.people_through_door_min if far is None else 0.0), climb_m
 
+    def _carried(self, one: Placement) -> list[str]:
+        """All but batteries, cards and small accessories."""
+        most_kg = self.scene.shoot.rules.pocket_kg + 1e-9
+        heavy = [unit for unit in one.accessories if self.items[unit].mass_kg > most_kg]
+        return [*_legs(one), *_camera(one), *heavy]
+
     # -- people and look-ups -------------------------------------------------------------------
 
     def _number(self, here: Position, people: int) -> int:
@@ -269,8 +275,3 @@ def _legs(one: Placement) -> list[str]:
 
 def _camera(one: Placement) -> list[str]:
     return [unit for unit in _parts(one)[2:] if unit]
-
-
-def _carried(one: Placement) -> list[str]:
-    """All but batteries and cards."""
-    return [*_legs(one), *_camera(one), *one.accessories]

@@ -1,0 +1,118 @@
+"""The reset sheet: times of day, people, slack, breaks, what does not fit."""
+
+from __future__ import annotations
+
+from kitplan.paper.layout import WIDEST_TABLE
+from kitplan.paper.work import reset_records, reset_sheet
+from kitplan.plan.records import Day, Plan
+from kitplan.produce.day import work_of
+from kitplan.shoot.nogoods import NoGood
+from kitplan.shoot.working import Break
+from tests.day.work.made import brief_of, stood
+from tests.small import SHOOT_ID, at, person, run, show, small_kit, support
+from tests.whatif.small import hand_plan, placed
+
+MOVED = (stood("front"), placed("A", "left"))
+
+
+def plan_of(*placements: object, **parts: object) -> Plan:
+    """Return a plan of one camera that moves from front to left, with its work."""
+    brief = brief_of(**parts)  # type: ignore[arg-type]
+    plan = hand_plan(brief.shoot, placements or MOVED)  # type: ignore[arg-type]
+    return plan.model_copy(update={"day": Day(work=work_of(plan))})
+
+
+def sheet(plan: Plan) -> str:
+    """Return the sheet of the gap between the passes."""
+    assert plan.day is not None
+    assert plan.day.work is not None
+    gaps = [gap for gap in plan.day.work.gaps if gap.after and gap.before]
+    text = reset_sheet(plan, gaps)
+    assert max(map(len, text.splitlines())) <= WIDEST_TABLE
+    return text
+
+
+def test_the_sheet_by_hand() -> None:
+    """16:20 strike 5 min, carry 24 s, build 6, frame 4, check 2: 17.4 min; doors at 19:00."""
+    text = sheet(plan_of())
+    assert "run to show: Sat 1 May 2027, from 16:20 to 19:00, doors" in text
+    assert "Last hand free at 16:37: 142 min of slack; 40 min of it should stay free" in text
+    assert "1 person, 17 person-minutes." in text
+    rows = [line.split() for line in text.splitlines() if line.startswith("16:")]
+    assert rows[0][:4] == ["16:20-16:25", "*", "strike", "A,"]
+    assert rows[4][:4] == ["16:35-16:37", "*", "check", "A,"]
+    assert all(row[-1] == "142" for row in rows[:5])
+
+
+def test_breaks_are_told() -> None:
+    supper = Break(id="supper", name="Supper", length_min=30, since=at(17), until=at(18))
+    text = sheet(plan_of(breaks=(supper,)))
+    assert "- Supper between 17:00 and 17:30, 2 people." in text
+    assert "17:00-17:30      Supper" in text
+
+
+def test_what_stays_is_told() -> None:
+    assert "- A stays where it is." in sheet(plan_of(stood("front"), placed("A", "front")))
+
+
+def test_a_slack_that_eats_the_reserve_is_told() -> None:
+    """20 min, of which a quarter should stay free: 2.6 are left."""
+    text = sheet(plan_of(passes=(run(gap_after_min=20), show())))
+    assert "2 min of slack; 5 min of it should stay free but only some of it does." in text
+    assert "The shoot gives 20 min" in " ".join(text.split())
+
+
+def test_what_does_not_fit_is_told_first() -> None:
+    text = " ".join(sheet(plan_of(passes=(run(gap_after_min=10), show()))).split())
+    assert "It does not fit. Building camera A" in text or "These do not fit together" in text
+    assert "10 min are there until the gap is over at 16:30, with two people" in text
+    assert "Last hand free at 16:37: 8 minutes too late." in text
+
+
+def test_what_nobody_can_do_is_told() -> None:
+    text = " ".join(sheet(plan_of(crew=(person("ann", until=at(16)),))).split())
+    assert "It does not fit." in text
+    assert "is not possible (" in text
+    assert ": it takes one person, and nobody on hand may work there)" in text
+
+
+def test_nothing_to_do() -> None:
+    plan = plan_of(stood("front"))
+    assert "There is nothing to do between passes." in reset_sheet(plan, ())
+    assert "Nothing is to be done." in sheet(hand_without())
+
+
+def hand_without() -> Plan:
+    """Return a plan without a camera."""
+    plan = hand_plan(brief_of().shoot)
+    return plan.model_copy(update={"day": Day(work=work_of(plan))})
+
+
+def test_lifting_and_darkness_have_their_cautions() -> None:
+    kit = small_kit(support(mass_kg=26))
+    brief = brief_of(kit, passes=(run(is_dark_after=True), show()))
+    plan = hand_plan(brief.shoot, MOVED, kit=kit)
+    text = sheet(plan.model_copy(update={"day": Day(work=work_of(plan))}))
+    assert "Lifting (legs, 26 kg): two people" in text
+    assert "In the dark" in text
+
+
+def test_what_was_learnt_is_told() -> None:
+    plan = plan_of()
+    no_good = NoGood(
+        after="run", before="show", is_proven=False, words="Too much.", gap_min=5, crew=("ann",)
+    )
+    shoot = plan.shoots[SHOOT_ID].model_copy(update={"no_goods": (no_good,)})
+    again = plan.model_copy(update={"shoots": {SHOOT_ID: shoot}})
+    text = sheet(again.model_copy(update={"day": Day(work=work_of(again))}))
+    assert "Planned 2 times until the work fitted. What did not fit:\n\n- Too much." in text
+
+
+def test_the_records_have_times_of_day() -> None:
+    plan = plan_of()
+    assert plan.day is not None
+    assert plan.day.work is not None
+    (gap,) = reset_records(plan, [plan.day.work.gaps[0]])["gaps"]
+    strike = next(job for job in gap["jobs"] if job["id"] == "strike/A")
+    assert (strike["start"], strike["end"]) == ("2027-05-01T16:20:00", "2027-05-01T16:25:00")
+    assert gap["slack_s"] == 160 * 60 - gap["end_s"]

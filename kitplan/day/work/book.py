@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from kitplan.day.work.engine import Effort, Misfit, Timetable, schedule
-from kitplan.day.work.gaps import More, Stretch, gap_with, stretched, stretches, turn_of
+from kitplan.day.work.gaps import More, Stretch, crew_of, gap_with, stretched, stretches, turn_of
 from kitplan.day.work.order import Placed, ordered
 from kitplan.day.work.task import Gap, Task, precedence
 from kitplan.day.work.why import why_not
 from kitplan.plan.day.work import GapWork, Job
 from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.records import Pass
+from kitplan.shoot.records import Pass, Person
 from kitplan.units import work_s
 
 NOTHING = More()
@@ -29,25 +29,20 @@ def day_work(
     brief: Brief,
     shoot_id: str,
     placements: Sequence[Placement],
-    more: Mapping[str | None, More] | None = None,
+    more: Callable[[Stretch, tuple[Person, ...]], More] | None = None,
     effort: Effort | None = None,
 ) -> tuple[GapWork, ...]:
     """Return the work of every gap of a shoot.
 
     Args:
-        more: What else is to be done, by the id (in its shoot) of the pass before the gap; None for
-            the load-in.
+        more: Returns what else is to be done in a gap, given who is on hand.
     """
-    more = more or {}
+
+    def also(stretch: Stretch) -> More:
+        return NOTHING if more is None else more(stretch, crew_of(brief.shoot, stretch))
+
     return tuple(
-        gap_work(
-            brief,
-            shoot_id,
-            stretch,
-            placements,
-            more.get(stretch.after.id if stretch.after else None, NOTHING),
-            effort,
-        )
+        gap_work(brief, shoot_id, stretch, placements, also(stretch), effort)
         for stretch in stretches(brief.shoot)
     )
 
@@ -71,7 +66,7 @@ def gap_work(
         reason = why_not(brief, stretch, gap, effort) if found.is_proven else NOT_FOUND
         longer = stretched(gap)
         found = schedule(longer, effort)
-        gap = replace(longer, gate_s=gap.gate_s)
+        gap = replace(gap, hands=longer.hands)
     record = GapWork(
         after=_pass_id(shoot_id, stretch.after),
         before=_pass_id(shoot_id, stretch.before),

@@ -18,7 +18,7 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import CpModel, IntervalVar, IntVar
 
 from kitplan.day.work.least import least_end_s, least_s
-from kitplan.day.work.task import Gap, Hand, Rest, Task, precedence
+from kitplan.day.work.task import BY_THEMSELVES, Gap, Hand, Rest, Task, precedence
 
 
 @dataclass(frozen=True)
@@ -372,14 +372,14 @@ def _columns(rows: Iterable[tuple[IntervalVar, int]]) -> tuple[list[IntervalVar]
 
 def _chained(gap: Gap) -> set[tuple[str, str]]:
     """Pairs of tasks on one camera that follow each other and both have hands on it."""
-    by_id = {task.id: task for task in gap.tasks}
+    by_id = {task.id: task for task in gap.tasks if task.people and task.kind not in BY_THEMSELVES}
     return {
         (before, after)
         for before, after in precedence(gap.tasks)
-        if by_id[before].letter is not None
+        if before in by_id
+        and after in by_id
+        and by_id[before].letter is not None
         and by_id[before].letter == by_id[after].letter
-        and by_id[before].people
-        and by_id[after].people
     }
 
 

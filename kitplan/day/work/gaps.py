@@ -121,8 +121,8 @@ def gap_with(shoot: Shoot, stretch: Stretch, turn: Turn, tasks: Sequence[Task], 
 
 
 def stretched(gap: Gap) -> Gap:
-    """Return a gap with its gate opened as far as all tasks one after another could take, and
-    those who are there at the gate stay: how late would it be?
+    """Return a gap with its gate, and what is due else, put off by as long as all tasks one after
+    another could take; those who are there at the gate stay: how late would it be?
     """
     extra = sum(_most_s(task) for task in gap.tasks)
     gate_s = gap.gate_s + extra
@@ -135,7 +135,11 @@ def stretched(gap: Gap) -> Gap:
         )
         for hand in gap.hands
     )
-    return replace(gap, hands=hands, gate_s=gate_s)
+    tasks = tuple(
+        task if task.latest_s is None else replace(task, latest_s=task.latest_s + extra)
+        for task in gap.tasks
+    )
+    return replace(gap, tasks=tasks, hands=hands, gate_s=gate_s)
 
 
 def _most_s(task: Task) -> int:

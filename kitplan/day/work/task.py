@@ -25,6 +25,9 @@ from kitplan.plan.day.work import JobKind
 Amounts: TypeAlias = tuple[tuple[str, int], ...]
 """How much of which: pairs of an id and a number."""
 
+BY_THEMSELVES: frozenset[JobKind] = frozenset({"charge", "copy", "format"})
+"""Kinds of work that nobody takes over from anybody."""
+
 
 @dataclass(frozen=True)
 class Machine:

@@ -125,6 +125,8 @@ def _of_passes_and_people(shoot: Shoot) -> Iterator[Reference]:
     for index, person in enumerate(shoot.crew):
         place = ("crew", index, "performs_in")
         yield from _each(place, f"person '{person.id}'", "song", person.performs_in)
+    for index, rest in enumerate(shoot.breaks):
+        yield from _each(("breaks", index, "people"), f"break '{rest.id}'", "person", rest.people)
 
 
 def _of_roles(shoot: Shoot) -> Iterator[Reference]:

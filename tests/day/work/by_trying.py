@@ -114,6 +114,7 @@ def _hand_overs(tried: tuple[Try, ...]) -> int:
         and one.task.letter is not None
         and one.task.letter == other.task.letter
         and bool(one.people and other.people)
+        and "charge" not in (one.task.kind, other.task.kind)
         and not set(one.people) & set(other.people)
         for one in tried
         for other in tried

@@ -35,7 +35,7 @@ def _task(
     runs_on = dice.random() < 0.25
     return Task(
         id=names[number],
-        kind="charge",
+        kind="charge" if runs_on else "build",
         run_s=dice.randint(2, 4) if not count or runs_on else 0,
         people=count,
         able=tuple((p, 1) for p, _ in able) if runs_on else able,

@@ -101,7 +101,10 @@ def _until_s(gap: Expected, gate_s: int, person: str) -> int:
 
 
 def _hand_overs(jobs: Sequence[Job]) -> int:
-    """Jobs on one camera that follow each other without anybody in common."""
+    """Jobs on one camera that follow each other without anybody in common; charges, copies and
+    formatting are nobody's to take over.
+    """
+    jobs = [job for job in jobs if job.kind not in ("charge", "copy", "format")]
     by_id = {job.id: job for job in jobs}
     return sum(
         job.letter is not None

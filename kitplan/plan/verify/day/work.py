@@ -369,7 +369,8 @@ def _gate_findings(where: str, gap: Expected, found: GapWork) -> Iterator[Findin
     late = [job.id for job in own if job.end_s > gap.gate_s]
     if late and not found.reason:
         yield Finding("work-gate", where, f"{late[0]} ends after the gate", "All is done by then")
-    if found.reason and not any(job.hands_free_s > gap.gate_s for job in found.jobs):
+    is_late = any(j.hands_free_s > gap.gate_s or j.latest_end_s < j.end_s for j in found.jobs)
+    if found.reason and not is_late:
         wrong = "it is said not to fit, but everything is over before the gate"
         yield Finding("work-reason", where, wrong, "Leave the reason out")
     step_s = max(seconds(gap.scene.shoot.rules.work_step_min), 1)

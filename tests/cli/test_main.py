@@ -29,6 +29,7 @@ COMMANDS = (
     "shots",
     "cases",
     "line-up",
+    "reset",
     "draw",
     "angles",
     "compare",

@@ -26,6 +26,7 @@ def repeated_ids(shoot: Shoot) -> Iterator[Fault]:
         (("songs",), "song", shoot.songs),
         (("passes",), "pass", shoot.passes),
         (("crew",), "person", shoot.crew),
+        (("breaks",), "break", shoot.breaks),
         (("roles",), "role", shoot.roles),
     )
     for place, what, records in lists:

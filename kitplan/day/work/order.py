@@ -52,10 +52,11 @@ def ordered(gap: Gap, table: Timetable) -> Ordered:
     rank = _ranks(gap, table.timed)
     rows = sorted(table.timed, key=lambda one: (one.start_s, one.end_s, rank[one.id]))
     places = _numbered(rows)
-    links = _links(gap, rows, places)
-    early = _moved_left(gap, rows, links)
-    late = _latest_starts(gap, early, links)
+    early = _moved_left(gap, rows, _links(gap, rows, places))
     rows = sorted(early.values(), key=lambda one: (one.start_s, one.end_s, rank[one.id]))
+    links = _links(gap, rows, places)  # those that ran side by side may now be one after the other
+    early = {one.id: one for one in rows}
+    late = _latest_starts(gap, early, links)
     end_s = max((one.free_s for one in rows if _is_work(one)), default=0)
     return Ordered(
         placed=tuple(

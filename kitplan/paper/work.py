@@ -11,7 +11,6 @@ from math import ceil
 from typing import Any
 
 from kitplan.gear.records import Item
-from kitplan.paper.cautions import HEAVY_KG
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names
 from kitplan.plan.day.work import GapWork, Job
@@ -252,11 +251,11 @@ def _cautions(names: Names, gap: GapWork) -> Iterable[str]:
         for job in _work(gap)
         for unit in job.units
         if job.kind in ("strike", "carry", "build")
-        and (item := _item(names, unit)).mass_kg >= HEAVY_KG
+        and (item := _item(names, unit)).mass_kg > shoot.rules.lift_kg
     }
     if heavy:
         shown = joined([f"{name}, {mass:g} kg" for name, mass in heavy.items()])
-        yield f"Lifting ({shown}): two people, and the venue's own limits."
+        yield f"Lifting ({shown}): two people or wheels, and the venue's own limits."
     if gap.before is not None and _gate_words(names, gap) == "the end of the gap":
         given_min = ((gap.slack_s or 0) + gap.end_s) / 60
         yield (

@@ -1,5 +1,6 @@
-"""What the cameras of two passes ask for between them (docs/model.md, section 12), from plan and
-input alone.
+"""What the cameras of two passes ask for between them, from plan and input alone.
+
+The rules stand in docs/model.md: the work between passes.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The work between passes, checked job by job (docs/model.md, section 12).
+"""The work between passes, checked job by job (docs/model.md, the work between passes).
 
 Everything that is asked for is there with its full length; nobody is in two places, at work outside
 their hours or without what a job asks for; gate, breaks, end, slack and critical path are true.

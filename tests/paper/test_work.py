@@ -8,8 +8,8 @@ from kitplan.plan.records import Day, Plan
 from kitplan.produce.day import work_of
 from kitplan.shoot.nogoods import NoGood
 from kitplan.shoot.working import Break
-from tests.day.work.made import brief_of, stood
-from tests.small import SHOOT_ID, at, person, run, show, small_kit, support
+from tests.day.work.made import brief_of, rig, stood
+from tests.small import SHOOT_ID, at, person, position, run, show, small_kit, support
 from tests.whatif.small import hand_plan, placed
 
 MOVED = (stood("front"), placed("A", "left"))
@@ -74,6 +74,26 @@ def test_what_nobody_can_do_is_told() -> None:
     assert "It does not fit." in text
     assert "is not possible (" in text
     assert ": it takes one person, and nobody on hand may work there)" in text
+
+
+def test_what_nobody_can_do_comes_before_what_is_too_long() -> None:
+    """The jib is too long for the gap, and the bar has nobody who may rig."""
+    kit = small_kit(support("jib", people=2, is_arm=True))
+    brief = brief_of(
+        kit,
+        passes=(run(gap_after_min=10), show()),
+        positions=(position("front"), position("bar", name="The bar", is_overhead=True)),
+    )
+    cameras = (
+        stood("front", rig=rig(support="jib-1")),
+        placed("B", "bar", rig=rig(body="cam-2", support="legs-2")),
+    )
+    plan = hand_plan(brief.shoot, cameras, kit=kit)
+    text = " ".join(sheet(plan.model_copy(update={"day": Day(work=work_of(plan))})).split())
+    assert (
+        "It does not fit. Building camera B at The bar (legs) is not possible (build: nobody on "
+        "hand who may work there has the skill or the right to lead it)."
+    ) in text
 
 
 def test_nothing_to_do() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import ceil
 
-from kitplan.day.work.core import Move, smallest_core
+from kitplan.day.work.core import Move, moves_of, smallest_core
 from kitplan.day.work.engine import Effort
 from kitplan.day.work.gaps import Stretch
 from kitplan.day.work.least import least_s
@@ -28,9 +28,14 @@ NUMBERS = ("nobody", "one person", "two people", "three people", "four people")
 
 
 def why_not(brief: Brief, stretch: Stretch, gap: Gap, effort: Effort | None = None) -> str:
-    """Return why a gap does not fit: a smallest set of moves, how long they take, what is there."""
-    core = smallest_core(gap, effort)
-    return words_of(brief, stretch, gap, core)
+    """Return why a gap does not fit: what nobody there can do at all; without any, a smallest set
+    of moves, how long they take, and what is there.
+    """
+    impossible = [m for m in moves_of(gap.tasks) if any(map(_missing, m.tasks))]
+    if impossible:
+        told = "; ".join(_move_words(brief, move) for move in impossible)
+        return f"{_capital(told)}."
+    return words_of(brief, stretch, gap, smallest_core(gap, effort))
 
 
 def words_of(brief: Brief, stretch: Stretch, gap: Gap, core: Sequence[Move]) -> str:

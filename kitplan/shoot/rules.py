@@ -106,6 +106,12 @@ class Rules(Record):
     zone_exceptions: Count
     recompose_s: Positive
     # restarts
+    roll_early_s: NotNegative
+    roll_late_s: NotNegative
+    cool_s: Positive
+    stop_step_s: Annotated[float, Field(ge=1, le=3600)]
+    moment_factor: Annotated[int, Field(ge=1, le=100)]
+    off_stage_s: NotNegative
     blocked_door_s: Positive
     # work between passes
     walk_m_per_min: Positive

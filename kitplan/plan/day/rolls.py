@@ -8,8 +8,20 @@ from kitplan.gear.records import Record
 
 Ending = Literal["hand", "clip-limit", "battery", "card", "heat"]
 """Stopped by a hand, or by itself."""
-Work = Literal["roll", "restart", "battery", "card", "check", "stop"]
-"""`roll` is the first start, `stop` the last stop."""
+Work = Literal["roll", "restart", "battery", "card", "cool", "check", "stop"]
+"""`roll` is the first start, `stop` the last stop; `cool` lets a hot body stand still for a while.
+Whatever else is done, the recorder is started again after it."""
+ROLL_GOALS = (
+    "safety stands still",
+    "nothing rolls",
+    "others stand still",
+    "touches",
+    "walking",
+    "smallest reserve",
+    "reserves",
+)
+"""What a roll plan is judged by, the most important first; the less the better, of reserves the
+more."""
 
 
 class Clip(Record):
@@ -19,8 +31,8 @@ class Clip(Record):
     end_s: float
     battery: str | None
     """Unit in the body; None on mains."""
-    card: str
-    """Unit that it is recorded on."""
+    card: str | None
+    """Unit that it is recorded on; None where the placement names none."""
     ends_by: Ending
 
 
@@ -58,16 +70,32 @@ class Blind(Record):
     cause: Ending
 
 
+class RollsReached(Record):
+    """What the goals of one pass came to, in the order of `ROLL_GOALS`."""
+
+    pass_id: str
+    value: tuple[int, ...]
+    bound: tuple[int, ...]
+    """What they could be at best, given the goals before."""
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether nothing better exists."""
+        return self.value == self.bound
+
+
 class RollPlan(Record):
     """When every recorder of a plan runs."""
 
     rolls: tuple[Roll, ...]
     touches: tuple[Touch, ...]
     blind: tuple[Blind, ...]
-    value: tuple[float, ...]
-    """What the goals came to, in order."""
-    bound: tuple[float, ...]
-    is_proven: bool
+    reached: tuple[RollsReached, ...]
+
+    @property
+    def is_proven(self) -> bool:
+        """Whether the rolls of every pass are proven best."""
+        return all(each.is_proven for each in self.reached)
 
 
 class Uncovered(Record):

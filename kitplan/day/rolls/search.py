@@ -1,0 +1,226 @@
+"""Goals of the roll plan in strict order, and the search: one goal after the other, each proven.
+
+A plan in which nothing that counts stands still in any song is best in the first three goals; so
+the small model that knows only such plans is tried first, and the large one only where it has none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import ceil
+from typing import Any
+
+from ortools.sat.python import cp_model
+
+from kitplan.day.rolls.model import FOR_EVER_S, RollModel
+from kitplan.day.rolls.recorders import PassDay, Recorder, Supply
+from kitplan.day.rolls.variables import Stop
+from kitplan.plan.day.rolls import RollsReached, Work
+from kitplan.shoot.brief import THIRDS
+
+STEPS = 8.0
+"""How long a goal is searched at most, in the solver's own steps: the same on every machine."""
+WHOLE = THIRDS["live"]
+
+
+@dataclass(frozen=True)
+class Done:
+    """A touch that is made."""
+
+    letter: str
+    start_s: int
+    end_s: int
+    does: tuple[Work, ...]
+    person: str
+    walk_s: int
+    battery: str | None
+    """Unit that goes in, where one does."""
+    card: str | None
+
+
+@dataclass(frozen=True)
+class Found:
+    """The answer for a pass."""
+
+    done: tuple[Done, ...]
+    """By time."""
+    first_battery: dict[str, str | None]
+    first_card: dict[str, str | None]
+    reached: RollsReached
+
+
+def search(day: PassDay) -> Found:
+    """Return the best roll plan of a pass."""
+    small = _in_order(RollModel(day, in_songs=False))
+    if small is not None:
+        return small
+    large = _in_order(RollModel(day, in_songs=True))
+    assert large is not None  # that nobody touches anything is an answer
+    return large
+
+
+def _in_order(roll: RollModel) -> Found | None:
+    """Reach one goal after the other, each given those before it; None where no answer is found."""
+    solver = _solver()
+    values, bounds = [], []
+    for number, goal in enumerate(_goals(roll)):
+        roll.model.minimize(goal)
+        status = solver.solve(roll.model)
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            assert number == 0, "an answer cannot be lost again"
+            return None
+        value = solver.value(goal)
+        values.append(value)
+        bounds.append(ceil(solver.best_objective_bound - 1e-6))
+        roll.model.add(goal <= value)
+        _begin_from(roll.model, solver)
+    return _found(roll, solver, values, bounds)
+
+
+def _solver() -> cp_model.CpSolver:
+    """Return a solver that gives the same answer whatever the load."""
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = STEPS
+    solver.parameters.catch_sigint_signal = False
+    return solver
+
+
+def _begin_from(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
+    """Let the next search begin from the last answer."""
+    model.clear_hints()
+    for index in range(len(model.proto.variables)):
+        var = model.get_int_var_from_proto_index(index)
+        model.add_hint(var, solver.value(var))
+
+
+# -- goals -----------------------------------------------------------------------------------------
+
+
+def _goals(roll: RollModel) -> Iterator[Any]:
+    """Yield what is made as small as can be: ROLL_GOALS in order, and at last the seconds at which
+    touches begin, so that each is done as soon as it can be.
+    """
+    recorders = roll.day.recorders
+    yield sum(_standing(roll, r) for r in recorders if r.is_safety)
+    yield sum(_nothing_rolls(roll))
+    others = sum(_standing(roll, r) for r in recorders if not r.is_safety)
+    yield others + sum(_at_once(roll))
+    yield sum(stop.is_made for stop in roll.stops)
+    yield sum(2 * hand.walk_s * var for stop in roll.stops for hand, var in stop.hands.items())
+    smallest = roll.model.new_int_var(-FOR_EVER_S, FOR_EVER_S, "")
+    for reserve in roll.reserves:
+        roll.model.add(smallest <= reserve)
+    if not roll.reserves:
+        roll.model.add(smallest == 0)
+    yield -smallest
+    yield -sum(roll.reserves)
+    yield sum(stop.start - stop.window.start_s for stop in roll.stops)
+
+
+def _standing(roll: RollModel, recorder: Recorder) -> Any:
+    """Seconds of songs in which a recorder stands still, weighted unless it is the safety."""
+    return sum(
+        part.length_s
+        * (1 if recorder.is_safety else weight)
+        * roll.stands.get((recorder.letter, index, number), 0)
+        for index, song in enumerate(roll.day.songs)
+        for number, (part, weight) in enumerate(
+            zip(song.slices, recorder.weights[index], strict=True)
+        )
+    )
+
+
+def _nothing_rolls(roll: RollModel) -> Iterator[Any]:
+    """Seconds of slices in which no usable shot rolls, of songs whose pictures can stand anywhere
+    in the edit.
+    """
+    for index, song in enumerate(roll.day.songs):
+        if roll.day.worth(index) < WHOLE:
+            continue
+        for number, part in enumerate(song.slices):
+            stands = [
+                roll.stands.get((r.letter, index, number), 0)
+                for r in roll.day.recorders
+                if any(r.weights[index])
+            ]
+            yield part.length_s * _all(roll, stands, least=len(stands))
+
+
+def _at_once(roll: RollModel) -> Iterator[Any]:
+    """Seconds in which recorders stand still together, once for each beyond the first."""
+    for index, song in enumerate(roll.day.songs):
+        wanted = [r.letter for r in roll.day.recorders if r.is_wanted(index)]
+        for number, part in enumerate(song.slices):
+            stands = [roll.stands.get((letter, index, number), 0) for letter in wanted]
+            weight = part.length_s * roll.day.worth(index)
+            for many in range(2, len(stands) + 1):
+                yield weight * _all(roll, stands, least=many)
+
+
+def _all(roll: RollModel, stands: list[Any], least: int) -> Any:
+    """Whether at least so many of some recorders stand still, as something made small."""
+    sure = sum(one for one in stands if isinstance(one, int))
+    open_ = [one for one in stands if not isinstance(one, int)]
+    if sure >= least:
+        return 1
+    if sure + len(open_) < least:
+        return 0
+    var = roll.model.new_bool_var("")
+    roll.model.add(sum(open_) - (least - sure - 1) <= len(open_) * var)
+    return var
+
+
+# -- the answer ------------------------------------------------------------------------------------
+
+
+def _found(
+    roll: RollModel, solver: cp_model.CpSolver, values: list[int], bounds: list[int]
+) -> Found:
+    done, first_battery, first_card = [], {}, {}
+    chosen = {each.recorder.letter: each for each in roll.recorders}
+    for recorder in roll.day.recorders:
+        letter = recorder.letter
+        batteries, cards = recorder.batteries, recorder.cards
+        first_battery[letter], first_card[letter] = batteries[0].unit, cards[0].unit
+        if letter not in chosen:
+            continue
+        each = chosen[letter]
+        first_battery[letter] = _unit(solver, batteries, each.first_battery) or batteries[0].unit
+        first_card[letter] = _unit(solver, cards, each.first_card) or cards[0].unit
+        done += [_done(solver, recorder, s) for s in each.stops if solver.value(s.is_made)]
+    signs = (1, 1, 1, 1, 1, -1, -1)
+    return Found(
+        done=tuple(sorted(done, key=lambda one: (one.start_s, one.letter))),
+        first_battery=first_battery,
+        first_card=first_card,
+        reached=RollsReached(
+            pass_id=roll.day.pass_id,
+            value=tuple(sign * one for sign, one in zip(signs, values, strict=False)),
+            bound=tuple(sign * one for sign, one in zip(signs, bounds, strict=False)),
+        ),
+    )
+
+
+def _done(solver: cp_model.CpSolver, recorder: Recorder, stop: Stop) -> Done:
+    hand = next(hand for hand, var in stop.hands.items() if solver.value(var))
+    return Done(
+        letter=recorder.letter,
+        start_s=solver.value(stop.start),
+        end_s=solver.value(stop.end),
+        does=next(works for works, var in stop.works.items() if solver.value(var)),
+        person=hand.person,
+        walk_s=hand.walk_s,
+        battery=_unit(solver, recorder.batteries, stop.batteries),
+        card=_unit(solver, recorder.cards, stop.cards),
+    )
+
+
+def _unit(
+    solver: cp_model.CpSolver, supplies: tuple[Supply, ...], chosen: tuple[cp_model.IntVar, ...]
+) -> str | None:
+    return next(
+        (s.unit for s, var in zip(supplies, chosen, strict=False) if solver.value(var)), None
+    )

@@ -106,6 +106,7 @@ class Rules(Record):
     zone_exceptions: Count
     recompose_s: Positive
     # restarts
+    stopped_at_once: Annotated[int, Field(ge=1, le=100)]
     roll_early_s: NotNegative
     roll_late_s: NotNegative
     cool_s: Positive

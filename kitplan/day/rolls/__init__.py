@@ -5,10 +5,11 @@ Exact: goals in strict order, proven (docs/model.md, Rolls).
 
 from __future__ import annotations
 
+from kitplan.day.rolls.judging import values_of
 from kitplan.day.rolls.recorders import PassDay, pass_day
 from kitplan.day.rolls.search import search
 from kitplan.day.rolls.writing import blind_of, rolls_of, touches_of
-from kitplan.plan.day.rolls import RollPlan
+from kitplan.plan.day.rolls import RollPlan, RollsReached
 from kitplan.plan.day.shots import ShotSheets
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
@@ -40,11 +41,11 @@ def roll_pass(day: PassDay) -> RollPlan:
     """Return the best roll plan of one pass."""
     found = search(day)
     rolls = rolls_of(day, found)
+    touches = touches_of(day, found, rolls)
+    value = values_of(day, rolls, touches)
+    reached = RollsReached(pass_id=day.pass_id, value=value, bound=found.bound)
     return RollPlan(
-        rolls=rolls,
-        touches=touches_of(day, found, rolls),
-        blind=blind_of(day, rolls),
-        reached=(found.reached,),
+        rolls=rolls, touches=touches, blind=blind_of(day, rolls), reached=(reached,)
     )
 
 

@@ -61,6 +61,8 @@ class RollModel:
         self.reserves: list[IntVar] = []
         for each in self.recorders:
             self._add_limits(each)
+            if not in_songs:
+                self._add_touches_that_must_be(each)
         for fixed in day.recorders:
             if not day.needs_touch(fixed):
                 self._add_fixed(fixed)
@@ -73,8 +75,13 @@ class RollModel:
     # -- rules ---------------------------------------------------------------------------------
 
     def _add_one_at_a_time(self) -> None:
-        """Never two recorders stopped by hand at once."""
-        self.model.add_no_overlap([stop.interval for stop in self.stops])
+        """Never more recorders stopped by hand at once than `stopped_at_once`."""
+        most = self.day.brief.shoot.rules.stopped_at_once
+        intervals = [stop.interval for stop in self.stops]
+        if most == 1:
+            self.model.add_no_overlap(intervals)
+        else:
+            self.model.add_cumulative(intervals, [1] * len(intervals), most)
 
     def _add_people_are_in_one_place(self) -> None:
         """The stretches from leaving to being back never overlap for one person."""
@@ -95,17 +102,44 @@ class RollModel:
         exact = self._chains(each, is_exact=True)
         planned = self._chains(each, is_exact=False)
         after = 0
-        reserve = self.model.new_int_var(-FOR_EVER_S, FOR_EVER_S, "")
+        r = each.recorder
+        lives = [r.clip_s, r.heat_s, r.batteries[0].life_s, r.cards[0].life_s]
+        shortest = min((life for life in lives if life is not None), default=0)
+        reserve = self.model.new_int_var(-FOR_EVER_S, shortest, "")
         self.reserves.append(reserve)
         for index, song in enumerate(self.day.songs):
-            inside = [s for s in each.stops if s.window.song == index and s.window.slice is not None]
+            inside = [s for s in each.stops if s.window.song == index and s.window.is_inside]
             if each.recorder.is_wanted(index):
                 self._add_song(each, index, [chain.after[after:] for chain in exact], inside)
             after += len(inside)
             if each.recorder.is_wanted(index):
                 for chain in planned:
                     self.model.add(reserve <= chain.after[after] - song.end_s)
-            after += sum(s.window.song == index and s.window.slice is None for s in each.stops)
+            after += sum(s.window.song == index and not s.window.is_inside for s in each.stops)
+
+    def _add_touches_that_must_be(self, each: RecorderVariables) -> None:
+        """Help the bound: what was renewed at the end of a gap at the latest, and does not last
+        through a song, is renewed in a gap between.
+        """
+        r, songs = each.recorder, self.day.songs
+        limits: list[tuple[int | None, Any]] = [
+            (r.clip_s, lambda stop: stop.is_made),
+            (r.heat_s, lambda stop: stop.does("cool")),
+            (max(s.life_s or 0 for s in r.batteries) or None, lambda stop: stop.does("battery")),
+            (max(s.life_s or 0 for s in r.cards) or None, lambda stop: stop.does("card")),
+        ]
+        for life, renews in limits:
+            for first in range(-1, len(songs) - 1 if life else -1):
+                renewed_s = r.start.roll_s if first < 0 else songs[first].gap_end_s
+                over = (
+                    n
+                    for n in range(first + 1, len(songs))
+                    if r.is_wanted(n) and renewed_s + (life or 0) < songs[n].end_s
+                )
+                last = next(over, None)
+                if last is not None:
+                    between = [s for s in each.stops if first < s.window.song < last]
+                    self.model.add(sum(map(renews, between)) >= 1)
 
     def _chains(self, each: RecorderVariables, *, is_exact: bool) -> list[Chain]:
         """Return the limits of a recorder after each possible touch.
@@ -152,13 +186,16 @@ class RollModel:
         for number, part in enumerate(song.slices):
             stands = self.model.new_bool_var("")
             self.stands[each.recorder.letter, index, number] = stands
-            done = sum(s.window.start_s <= part.start_s for s in inside)
-            for expiries in chains:
-                self.model.add(expiries[done] >= part.end_s).only_enforce_if(stands.negated())
-            for stop in inside[:done]:
-                lasts = self.model.new_bool_var("")
-                self.model.add(stop.end <= part.start_s).only_enforce_if(lasts)
-                self.model.add_bool_or(stands, lasts, stop.is_made.negated())
+            # by how many of the touches that may lie inside the song come before this slice
+            rolls = [self.model.new_bool_var("") for _ in range(len(inside) + 1)]
+            self.model.add_exactly_one(stands, *rolls)
+            for before, var in enumerate(rolls):
+                for expiries in chains:
+                    self.model.add(expiries[before] >= part.end_s).only_enforce_if(var)
+                if before:
+                    self.model.add(inside[before - 1].end <= part.start_s).only_enforce_if(var)
+                if before < len(inside):
+                    self.model.add(inside[before].start >= part.end_s).only_enforce_if(var)
 
     def _add_fixed(self, recorder: Recorder) -> None:
         """A recorder that nobody touches rolls until it stops by itself."""

@@ -16,12 +16,16 @@ from ortools.sat.python import cp_model
 from kitplan.day.rolls.model import FOR_EVER_S, RollModel
 from kitplan.day.rolls.recorders import PassDay, Recorder, Supply
 from kitplan.day.rolls.variables import Stop
-from kitplan.plan.day.rolls import RollsReached, Work
+from kitplan.plan.day.rolls import ROLL_GOALS, Work
 from kitplan.shoot.brief import THIRDS
 
-STEPS = 8.0
-"""How long a goal is searched at most, in the solver's own steps: the same on every machine."""
+STEPS, LEAST_STEPS = 6.0, 0.2
+"""How long a pass is searched at most, and each goal at least, in the solver's own steps: the same
+on every machine."""
 WHOLE = THIRDS["live"]
+
+
+SMALLEST = ROLL_GOALS.index("smallest reserve")
 
 
 @dataclass(frozen=True)
@@ -47,7 +51,8 @@ class Found:
     """By time."""
     first_battery: dict[str, str | None]
     first_card: dict[str, str | None]
-    reached: RollsReached
+    bound: tuple[int, ...]
+    """How good each goal could be at best, given those before it."""
 
 
 def search(day: PassDay) -> Found:
@@ -62,28 +67,42 @@ def search(day: PassDay) -> Found:
 
 def _in_order(roll: RollModel) -> Found | None:
     """Reach one goal after the other, each given those before it; None where no answer is found."""
-    solver = _solver()
-    values, bounds = [], []
-    for number, goal in enumerate(_goals(roll)):
+    last: cp_model.CpSolver | None = None
+    bounds: list[int] = []
+    left = STEPS
+    for goal in list(_goals(roll)):
+        if isinstance(goal, int):
+            bounds.append(goal)
+            continue
         roll.model.minimize(goal)
+        solver = _solver(max(left, LEAST_STEPS))
         status = solver.solve(roll.model)
+        left -= solver.response_proto.deterministic_time
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            assert number == 0, "an answer cannot be lost again"
-            return None
-        value = solver.value(goal)
-        values.append(value)
+            if last is None:
+                return None
+            bounds.append(_least(roll, len(bounds)))
+            continue
+        last = solver
         bounds.append(ceil(solver.best_objective_bound - 1e-6))
-        roll.model.add(goal <= value)
+        roll.model.add(goal <= solver.value(goal))
         _begin_from(roll.model, solver)
-    return _found(roll, solver, values, bounds)
+    return _found(roll, last, bounds)
 
 
-def _solver() -> cp_model.CpSolver:
+def _least(roll: RollModel, goal: int) -> int:
+    """Return what a goal that could not be searched any more cannot fall below."""
+    most = [recorder.lasts_s() or 0 for recorder in (r.recorder for r in roll.recorders)]
+    return {SMALLEST: -min(most, default=0), SMALLEST + 1: -sum(most)}.get(goal, 0)
+
+
+def _solver(steps: float) -> cp_model.CpSolver:
     """Return a solver that gives the same answer whatever the load."""
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    solver.parameters.linearization_level = 2
     solver.parameters.random_seed = 1
-    solver.parameters.max_deterministic_time = STEPS
+    solver.parameters.max_deterministic_time = steps
     solver.parameters.catch_sigint_signal = False
     return solver
 
@@ -177,7 +196,7 @@ def _all(roll: RollModel, stands: list[Any], least: int) -> Any:
 
 
 def _found(
-    roll: RollModel, solver: cp_model.CpSolver, values: list[int], bounds: list[int]
+    roll: RollModel, solver: cp_model.CpSolver | None, bounds: list[int]
 ) -> Found:
     done, first_battery, first_card = [], {}, {}
     chosen = {each.recorder.letter: each for each in roll.recorders}
@@ -185,7 +204,7 @@ def _found(
         letter = recorder.letter
         batteries, cards = recorder.batteries, recorder.cards
         first_battery[letter], first_card[letter] = batteries[0].unit, cards[0].unit
-        if letter not in chosen:
+        if letter not in chosen or solver is None:
             continue
         each = chosen[letter]
         first_battery[letter] = _unit(solver, batteries, each.first_battery) or batteries[0].unit
@@ -196,11 +215,7 @@ def _found(
         done=tuple(sorted(done, key=lambda one: (one.start_s, one.letter))),
         first_battery=first_battery,
         first_card=first_card,
-        reached=RollsReached(
-            pass_id=roll.day.pass_id,
-            value=tuple(sign * one for sign, one in zip(signs, values, strict=False)),
-            bound=tuple(sign * one for sign, one in zip(signs, bounds, strict=False)),
-        ),
+        bound=tuple(sign * one for sign, one in zip(signs, bounds, strict=False)),
     )
 
 

@@ -1,16 +1,17 @@
 """Decisions of the roll plan of a pass: which touches are made, when, with what, by whose hand.
 
-A touch begins in the gap after a song, or inside a song (own operator only) where a slice begins.
+A touch lies in the gap after a song, or inside a song (own operator only) from where a slice begins;
+inside a song no more often than its length holds the shortest life of the recorder, at least once.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import chain, product
+from itertools import chain, pairwise, product
 from typing import Any
 
-from ortools.sat.python.cp_model import CpModel, IntervalVar, IntVar
+from ortools.sat.python.cp_model import CpModel, Domain, IntervalVar, IntVar
 
 from kitplan.day.rolls.hands import Hand
 from kitplan.day.rolls.recorders import PassDay, Recorder, Supply
@@ -20,12 +21,10 @@ from kitplan.plan.day.rolls import Work
 
 @dataclass(frozen=True)
 class Window:
-    """Where a touch may lie: in the gap after a song (`slice` is None), or from where a slice of
-    the song begins.
-    """
+    """Where a touch may lie: in the gap after a song, or inside it."""
 
     song: int
-    slice: int | None
+    is_inside: bool
     start_s: int
     end_s: int
 
@@ -59,12 +58,20 @@ class RecorderVariables:
         self.first_battery = self._first(recorder.batteries)
         self.first_card = self._first(recorder.cards)
         self.stops = [s for w in self._windows(in_songs) if (s := self._stop(w)) is not None]
+        self._order_inside()
         for supplies, first, kind in (
             (recorder.batteries, self.first_battery, "batteries"),
             (recorder.cards, self.first_card, "cards"),
         ):
             for n in range(len(supplies) if first else 0):
                 model.add_at_most_one([first[n], *(getattr(s, kind)[n] for s in self.stops)])
+
+    def _order_inside(self) -> None:
+        """Touches inside the same song follow one another."""
+        for one, other in pairwise(self.stops):
+            if one.window.is_inside and one.window == other.window:
+                self.model.add_implication(other.is_made, one.is_made)
+                self.model.add(other.start >= one.end).only_enforce_if(other.is_made)
 
     def _first(self, supplies: tuple[Supply, ...]) -> tuple[IntVar, ...]:
         if len(supplies) < 2:
@@ -77,12 +84,10 @@ class RecorderVariables:
         found = []
         for index, song in enumerate(self.day.songs):
             if in_songs and self.recorder.own is not None and any(self.recorder.weights[index]):
-                found += [
-                    Window(index, n, each.start_s, song.end_s)
-                    for n, each in enumerate(song.slices)
-                ]
+                number = most_inside(self.recorder, song.end_s - song.start_s)
+                found += [Window(index, True, song.start_s, song.end_s)] * number
             if index + 1 < len(self.day.songs):
-                found.append(Window(index, None, song.end_s, song.end_s + song.gap_s))
+                found.append(Window(index, False, song.end_s, song.end_s + song.gap_s))
         return found
 
     @cached_property
@@ -99,7 +104,7 @@ class RecorderVariables:
 
     def _hands(self, window: Window) -> tuple[Hand, ...]:
         songs, rules = self.day.songs, self.day.brief.shoot.rules
-        if window.slice is not None:
+        if window.is_inside:
             own = self.recorder.own
             return () if own is None else (own,)
         before, after = songs[window.song], songs[window.song + 1]
@@ -108,6 +113,12 @@ class RecorderVariables:
             for hand in self.recorder.hands
             if hand.can_work(before, after, rules.off_stage_s)
         )
+
+    def _start(self, window: Window) -> IntVar:
+        if not window.is_inside:
+            return self.model.new_int_var(window.start_s, window.end_s, "")
+        starts = [each.start_s for each in self.day.songs[window.song].slices]
+        return self.model.new_int_var_from_domain(Domain.from_values(starts), "")
 
     def _stop(self, window: Window) -> Stop | None:
         model, rules = self.model, self.day.brief.shoot.rules
@@ -118,8 +129,7 @@ class RecorderVariables:
         if not fits or not hands:
             return None
         made = model.new_bool_var("")
-        last = window.start_s if window.slice is not None else window.end_s
-        start = model.new_int_var(window.start_s, last, "")
+        start = self._start(window)
         works = {does: model.new_bool_var("") for does in fits}
         by = {hand: model.new_bool_var("") for hand in hands}
         model.add(sum(works.values()) == made)
@@ -144,3 +154,11 @@ class RecorderVariables:
         if stop.cards:
             model.add(sum(stop.cards) == stop.does("card"))
         return stop
+
+
+def most_inside(recorder: Recorder, song_s: int) -> int:
+    """Return how often a recorder may be touched inside a song of some length."""
+    lives = [recorder.clip_s, recorder.heat_s]
+    lives += [supply.life_s for supply in (*recorder.batteries, *recorder.cards)]
+    shortest = min((max(1, life) for life in lives if life is not None), default=song_s)
+    return max(1, -(-song_s // max(1, shortest)))

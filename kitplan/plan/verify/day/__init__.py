@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from kitplan.plan.records import Plan
-from kitplan.plan.verify.day.cases import case_findings
-from kitplan.plan.verify.day.shots import shots_findings
-from kitplan.plan.verify.day.work import no_good_findings, work_findings
+from kitplan.plan.verify.day.rolls import rolls_findings
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.scene import Scene
 
@@ -17,6 +15,4 @@ def day_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
     yield from no_good_findings(plan, scenes)
     if plan.day is None:
         return
-    yield from shots_findings(plan, scenes)
-    yield from work_findings(plan, scenes)
-    yield from case_findings(plan, scenes)
+    yield from rolls_findings(plan, scenes)

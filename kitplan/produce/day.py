@@ -12,9 +12,10 @@ from kitplan.shoot.brief import Brief
 
 def with_day(plan: Plan) -> Plan:
     """Return the plan with all parts of its day."""
+    from kitplan.day.cover import cover_of
     from kitplan.day.rolls import roll_plan
 
     day = Day()
     rolls = roll_plan(plan, day.shots)
-    day = day.model_copy(update={"rolls": rolls})
+    day = day.model_copy(update={"rolls": rolls, "cover": cover_of(plan, rolls, day.shots)})
     return plan.model_copy(update={"day": day})

@@ -44,9 +44,7 @@ def roll_pass(day: PassDay) -> RollPlan:
     touches = touches_of(day, found, rolls)
     value = values_of(day, rolls, touches)
     reached = RollsReached(pass_id=day.pass_id, value=value, bound=found.bound)
-    return RollPlan(
-        rolls=rolls, touches=touches, blind=blind_of(day, rolls), reached=(reached,)
-    )
+    return RollPlan(rolls=rolls, touches=touches, blind=blind_of(day, rolls), reached=(reached,))
 
 
 def together(plans: list[RollPlan]) -> RollPlan:

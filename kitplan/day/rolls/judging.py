@@ -52,9 +52,7 @@ def _rolls(clips: Sequence[Clip], start_s: int, end_s: int) -> bool:
     return any(clip.start_s <= start_s and end_s <= clip.end_s for clip in clips)
 
 
-def _reserve(
-    day: PassDay, recorder: Recorder, clips: Sequence[Clip], done: Sequence[Touch]
-) -> int:
+def _reserve(day: PassDay, recorder: Recorder, clips: Sequence[Clip], done: Sequence[Touch]) -> int:
     """Return the least seconds left of any limit at the end of any song, counted from the beginning
     of the gap or song in which it was renewed; below zero where it does not last.
     """

@@ -109,7 +109,7 @@ def _solver(steps: float) -> cp_model.CpSolver:
 
 def _begin_from(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
     """Let the next search begin from the last answer."""
-    model.clear_hints()
+    model.clear_hints()  # type: ignore[no-untyped-call]
     for index in range(len(model.proto.variables)):
         var = model.get_int_var_from_proto_index(index)
         model.add_hint(var, solver.value(var))
@@ -195,9 +195,7 @@ def _all(roll: RollModel, stands: list[Any], least: int) -> Any:
 # -- the answer ------------------------------------------------------------------------------------
 
 
-def _found(
-    roll: RollModel, solver: cp_model.CpSolver | None, bounds: list[int]
-) -> Found:
+def _found(roll: RollModel, solver: cp_model.CpSolver | None, bounds: list[int]) -> Found:
     done, first_battery, first_card = [], {}, {}
     chosen = {each.recorder.letter: each for each in roll.recorders}
     for recorder in roll.day.recorders:

@@ -59,5 +59,3 @@ def _doors_s(crew: Crew) -> int:
     if each.doors is None:
         return 0
     return whole_up((each.start - each.doors).total_seconds())
-
-

@@ -6,6 +6,7 @@ Rounded to the safe side: a song begins early and ends late, so that a gap is ne
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from math import ceil, floor
 
 from kitplan.day.clock import SongTime, song_times
@@ -76,7 +77,7 @@ def _stretch(time: SongTime, step_s: float) -> Stretch:
     inside = [at for at in cuts if start <= at <= end]
     slices = tuple(
         Slice(a, b, frozenset(who for x, y, who in spans if x <= a and b <= y))
-        for a, b in zip(inside, inside[1:], strict=False)
+        for a, b in pairwise(inside)
     )
     return Stretch(time.song, start, end, whole_down(time.gap_end_s), slices)
 

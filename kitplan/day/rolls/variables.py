@@ -1,7 +1,8 @@
 """Decisions of the roll plan of a pass: which touches are made, when, with what, by whose hand.
 
-A touch lies in the gap after a song, or inside a song (own operator only) from where a slice begins;
-inside a song no more often than its length holds the shortest life of the recorder, at least once.
+A touch lies in the gap after a song, or inside a song (own operator only) from where a slice
+begins; inside a song no more often than its length holds the recorder's shortest life, at least
+once.
 """
 
 from __future__ import annotations
@@ -109,9 +110,7 @@ class RecorderVariables:
             return () if own is None else (own,)
         before, after = songs[window.song], songs[window.song + 1]
         return tuple(
-            hand
-            for hand in self.recorder.hands
-            if hand.can_work(before, after, rules.off_stage_s)
+            hand for hand in self.recorder.hands if hand.can_work(before, after, rules.off_stage_s)
         )
 
     def _start(self, window: Window) -> IntVar:

@@ -1,4 +1,4 @@
-"""From touches to records: the clips of every recorder, its first and last touch, what it misses."""
+"""From touches to records: the clips of every recorder, its first and last touch, what is lost."""
 
 from __future__ import annotations
 

@@ -98,6 +98,14 @@ class RollPlan(Record):
         return all(each.is_proven for each in self.reached)
 
 
+class Standing(Record):
+    """A camera that stands still, and why."""
+
+    pass_id: str
+    letter: str
+    cause: Ending
+
+
 class Uncovered(Record):
     """A stretch of a song without a usable shot, or without the safety shot."""
 
@@ -107,8 +115,11 @@ class Uncovered(Record):
     start_s: float
     """Seconds from the beginning of the song."""
     end_s: float
-    cause: str
+    stands: tuple[Standing, ...]
+    """The cameras that would cover it, as they stand still; none where no camera has a usable shot
+    (or no pass can stand anywhere in the edit)."""
     repair: str
+    """The smallest change found that mends it, in plain words."""
 
 
 class Cover(Record):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from kitplan.plan.records import Plan
+from kitplan.plan.verify.day.cover import cover_findings
 from kitplan.plan.verify.day.rolls import rolls_findings
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.scene import Scene
@@ -16,3 +17,4 @@ def day_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
     if plan.day is None:
         return
     yield from rolls_findings(plan, scenes)
+    yield from cover_findings(plan, scenes)

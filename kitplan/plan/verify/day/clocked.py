@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from math import ceil, floor, hypot, inf
 
 from kitplan.gear.records import Body, Media, RecordingMode, Support
@@ -96,7 +97,7 @@ class PassClock:
         order = sorted(cuts)
         return [
             (a, b, frozenset(who for x, y, who in spans if x <= a and b <= y))
-            for a, b in zip(order, order[1:], strict=False)
+            for a, b in pairwise(order)
         ]
 
     # -- cameras -------------------------------------------------------------------------------
@@ -220,9 +221,7 @@ class PassClock:
         songs = {row.song.id for row in self.songs}
         helpers = 0
         for placement in self.placements.values():
-            support = self.scene.kit.items_by_id[
-                self.scene.units_by_id[placement.rig.support].item
-            ]
+            support = self.scene.kit.items_by_id[self.scene.units_by_id[placement.rig.support].item]
             helpers += support.people - 1 if isinstance(support, Support) else 0
         for person in reversed(list(rest)):
             if helpers > 0 and not songs & set(person.performs_in):
@@ -233,7 +232,9 @@ class PassClock:
     @cached_property
     def floaters_wait_at(self) -> tuple[float, float] | None:
         """Where floaters wait: at the camera from which those that they may touch are nearest."""
-        own = [p for p in self.placements.values() if not is_unreachable(self.position(p), self.each)]
+        own = [
+            p for p in self.placements.values() if not is_unreachable(self.position(p), self.each)
+        ]
         locked = [p for p in own if p.operator is None]
         places = [self.position(p).at_m for p in locked or own]
         sums = [sum(hypot(a[0] - b[0], a[1] - b[1]) for b in places) for a in places]

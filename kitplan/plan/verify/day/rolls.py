@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 from math import inf
 
 from kitplan.gear.records import Body, Media, Support
-from kitplan.plan.day.rolls import Clip, Ending, RollPlan, Touch
+from kitplan.plan.day.rolls import Blind, Clip, Ending, Roll, RollPlan, RollsReached, Touch
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify.day.clocked import Clocked, PassClock, up
 from kitplan.plan.verify.day.standing import holes, reached_of
@@ -31,8 +31,10 @@ def rolls_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]
             continue
         yield from _pass_findings(clock, rolls)
     known = set(plan.pass_ids())
-    named = [*rolls.rolls, *rolls.touches, *rolls.blind, *rolls.reached]
-    for pass_id in sorted({each.pass_id for each in named} - known):
+    parts: tuple[Sequence[Roll | Touch | Blind | RollsReached], ...]
+    parts = (rolls.rolls, rolls.touches, rolls.blind, rolls.reached)
+    named = {each.pass_id for part in parts for each in part}
+    for pass_id in sorted(named - known):
         yield Finding("rolls", pass_id, "there is no such pass", "Leave its rolls out")
 
 
@@ -281,7 +283,9 @@ class Follower:
         if not touch.does or not set(touch.does) <= {"restart", "battery", "card", "cool"}:
             yield Fault("rolls-work", f"{at} does {', '.join(touch.does) or 'nothing'}", "Say what")
         if any(touch.start_s < clip.end_s and clip.start_s < touch.end_s for clip in self.clips):
-            yield Fault("rolls-touch", f"{at} lies in a clip", "It stands still while it is touched")
+            yield Fault(
+                "rolls-touch", f"{at} lies in a clip", "It stands still while it is touched"
+            )
         reach = None if touch.person is None else self.clock.reach(self.placement, touch.person)
         if reach is None:
             yield Fault("rolls-hands", f"{at}: {touch.person} cannot reach it", "Somebody else")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from math import inf
 
 from kitplan.plan.day.rolls import Clip, Ending, Touch
@@ -11,12 +12,10 @@ from kitplan.plan.verify.day.clocked import PassClock
 from kitplan.plan.verify.scene import THIRDS
 
 
-def holes(
-    clips: Sequence[Clip], begin_s: int, end_s: int
-) -> Iterator[tuple[int, int, Ending]]:
+def holes(clips: Sequence[Clip], begin_s: int, end_s: int) -> Iterator[tuple[int, int, Ending]]:
     """Yield the parts of a song in which nothing is recorded, and what ended the clip before."""
     marks = sorted({begin_s, end_s, *(int(t) for c in clips for t in (c.start_s, c.end_s))})
-    pieces = [(a, b) for a, b in zip(marks, marks[1:], strict=False) if begin_s <= a < end_s]
+    pieces = [(a, b) for a, b in pairwise(marks) if begin_s <= a < end_s]
     found: list[tuple[int, int, Ending]] = []
     for a, b in pieces:
         if any(clip.start_s <= a and b <= clip.end_s for clip in clips):

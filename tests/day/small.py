@@ -37,7 +37,9 @@ BIT_RATE_MBPS = 80
 FOR_EVER_S = 100_000
 
 
-def cam(item: str, clip_s: float | None = None, battery_s: float = FOR_EVER_S, **facts: Any) -> Body:
+def cam(
+    item: str, clip_s: float | None = None, battery_s: float = FOR_EVER_S, **facts: Any
+) -> Body:
     """Return a body with a clip limit and minutes of battery given in seconds."""
     mode = {"bit_rate_mbps": BIT_RATE_MBPS, "at_limit": facts.pop("at_limit", "stops")}
     if clip_s is not None:
@@ -95,7 +97,9 @@ def shoot_of(songs: Sequence[Any], rules: dict[str, Any] | None = None, **parts:
     return small_shoot(rules={**ROUND, **(rules or {})}, **given)
 
 
-def plan_of(shoot: Shoot, kit: Kit, placements: Sequence[Placement], day: Day | None = None) -> Plan:
+def plan_of(
+    shoot: Shoot, kit: Kit, placements: Sequence[Placement], day: Day | None = None
+) -> Plan:
     """Return a plan of these placements that claims nothing else."""
     made = MadeWith(
         kitplan="0", ortools="0", tables="", seconds=0, seed=1, workers=1

@@ -10,15 +10,15 @@ from kitplan.day.cover import cover_of
 from kitplan.day.rolls import roll_plan
 from kitplan.plan.records import Day, Plan
 from kitplan.plan.verify.day import day_findings
-from tests.day.rolls_by_search import best_by_search, random_day
+from tests.day.rolls_by_search import MOST_WAYS, best_by_search, random_day
 from tests.day.small import scenes_of
 
 DAYS, LONG_DAYS = 20, 300
 
 
-def small_days(number: int, first: int = 0) -> list[tuple[int, Plan]]:
+def small_days(number: int, first: int = 0, most: int = MOST_WAYS) -> list[tuple[int, Plan]]:
     """Return random days with their seeds."""
-    days = ((seed, plan) for seed in count(first) if (plan := random_day(seed)) is not None)
+    days = ((seed, plan) for seed in count(first) if (plan := random_day(seed, most)) is not None)
     return list(islice(days, number))
 
 
@@ -34,7 +34,7 @@ def check(plan: Plan) -> None:
 
 def test_nothing_tried_is_better() -> None:
     """Twenty days."""
-    for _, plan in small_days(DAYS):
+    for _, plan in small_days(DAYS, most=4_000):
         check(plan)
 
 

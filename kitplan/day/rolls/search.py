@@ -136,7 +136,7 @@ def _goals(roll: RollModel) -> Iterator[Any]:
         roll.model.add(smallest == 0)
     yield -smallest
     yield -sum(roll.reserves)
-    yield sum(stop.start - stop.window.start_s for stop in roll.stops)
+    yield sum(stop.start - stop.window.idle_s * stop.is_made.negated() for stop in roll.stops)
 
 
 def _standing(roll: RollModel, recorder: Recorder) -> Any:

@@ -29,6 +29,11 @@ class Window:
     start_s: int
     end_s: int
 
+    @property
+    def idle_s(self) -> int:
+        """When a touch that is not made stands in the model: inside a song after all others."""
+        return self.end_s if self.is_inside else self.start_s
+
 
 @dataclass(frozen=True)
 class Stop:
@@ -116,7 +121,7 @@ class RecorderVariables:
     def _start(self, window: Window) -> IntVar:
         if not window.is_inside:
             return self.model.new_int_var(window.start_s, window.end_s, "")
-        starts = [each.start_s for each in self.day.songs[window.song].slices]
+        starts = [each.start_s for each in self.day.songs[window.song].slices] + [window.idle_s]
         return self.model.new_int_var_from_domain(Domain.from_values(starts), "")
 
     def _stop(self, window: Window) -> Stop | None:
@@ -137,7 +142,7 @@ class RecorderVariables:
         end = model.new_int_var(window.start_s, window.end_s, "")
         model.add(length == sum(fits[does] * var for does, var in works.items()))
         model.add(end == start + length)
-        model.add(start == window.start_s).only_enforce_if(made.negated())
+        model.add(start == window.idle_s).only_enforce_if(made.negated())
         for hand, var in by.items():
             if hand.is_back:
                 model.add(start >= window.start_s + hand.walk_s).only_enforce_if(var)

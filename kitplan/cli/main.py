@@ -30,7 +30,7 @@ from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
-from kitplan.cli.reset import reset
+from kitplan.cli.restarts import coverage, restarts
 from kitplan.cli.schema import schema
 from kitplan.cli.shots import shots
 from kitplan.cli.sights import sights
@@ -57,10 +57,8 @@ for command in (
     fallback,
     songs,
     packing,
-    shots,
-    cases,
-    line_up,
-    reset,
+    coverage,
+    restarts,
     draw,
     angles,
     compare,

@@ -12,10 +12,16 @@ from kitplan.shoot.brief import Brief
 
 def with_day(plan: Plan) -> Plan:
     """Return the plan with all parts of its day."""
+    plan = plan.model_copy(update={"day": Day()})
+    return with_rolls(plan)
+
+
+def with_rolls(plan: Plan) -> Plan:
+    """Return the plan with a new roll plan and the cover that it gives."""
     from kitplan.day.cover import cover_of
     from kitplan.day.rolls import roll_plan
 
-    day = Day()
+    day = plan.day or Day()
     rolls = roll_plan(plan, day.shots)
-    day = day.model_copy(update={"rolls": rolls, "cover": cover_of(plan, rolls, day.shots)})
-    return plan.model_copy(update={"day": day})
+    cover = cover_of(plan, rolls, day.shots)
+    return plan.model_copy(update={"day": day.model_copy(update={"rolls": rolls, "cover": cover})})

@@ -1,14 +1,23 @@
-"""The proof of cover on paper: songs by cameras, what is not covered and how to mend it, moments."""
+"""The proof of cover on paper: songs by cameras, what is not covered, repairs, moments."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from kitplan.paper.clocks import clocks, minutes
-from kitplan.paper.layout import blocks, bullet, bullets, counted, heading, joined, table_text
+from kitplan.paper.layout import (
+    blocks,
+    bullet,
+    bullets,
+    counted,
+    heading,
+    joined,
+    paragraph,
+    table_text,
+)
 from kitplan.paper.names import Names, when
 from kitplan.paper.restarts import ENDINGS, rolls_of
+from kitplan.paper.timed import clocks, minutes
 from kitplan.plan.day.rolls import Cover, Uncovered
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Placement, Plan
@@ -18,6 +27,8 @@ from kitplan.plan.verify.sight import is_as_tight
 from kitplan.shoot.records import Moment, Song
 
 CAMERAS_A_TABLE = 5
+WORTH = {"locks": "locks to the show", "inserts": "inserts only", "none": "of no use"}
+KEY = "+3: so many more shots on the menu. -: no usable shot. BLIND: the recorder stands still."
 NOBODY = "no camera has a usable shot in it that can stand anywhere in the edit"
 
 
@@ -33,6 +44,7 @@ def coverage(plan: Plan, pass_name: str | None = None) -> str:
         heading(f"Cover: {plan.title}"),
         _verdict(names, _asked(plan, pass_name)),
         *(_pass_text(names, clock) for clock in found),
+        paragraph(KEY),
         _moments_text(names),
     )
 
@@ -151,12 +163,18 @@ def _pass_text(names: Names, clock: PassClock) -> str:
     for first in range(0, len(letters), CAMERAS_A_TABLE):
         some = letters[first : first + CAMERAS_A_TABLE]
         rows = [
-            (row.song.label, *(_cell(names, clock, letter, row) for letter in some))
+            (_song(clock, row), *(_cell(names, clock, letter, row) for letter in some))
             for row in clock.songs
         ]
         heads = [f"{x} {'safety' if clock.is_safety(clock.placements[x]) else ''}" for x in some]
         tables.append(table_text(("", *(head.strip() for head in heads)), rows, is_spaced=True))
     return blocks(title, *tables) if letters else blocks(title, "No camera rolls.")
+
+
+def _song(clock: PassClock, row: Clocked) -> str:
+    """Return the name of a song, with a word where the pass is not live in it."""
+    worth = clock.scene.worth(clock.each, row.song)
+    return row.song.label if worth == "live" else f"{row.song.label} ({WORTH[worth]})"
 
 
 def _cell(names: Names, clock: PassClock, letter: str, row: Clocked) -> str:
@@ -166,8 +184,6 @@ def _cell(names: Names, clock: PassClock, letter: str, row: Clocked) -> str:
     lines = [names.framing(clock.pass_id, shots[0])] if shots else ["-"]
     if len(shots) > 1:
         lines[0] += f" +{len(shots) - 1}"
-    if clock.scene.worth(clock.each, row.song) == "inserts" and shots:
-        lines[0] += " (insert)"
     for each in rolls_of(names.plan).blind:
         if (each.pass_id, each.letter, each.song) == (clock.pass_id, letter, row.song.id):
             begin, end = (minutes(at - row.begin) for at in (each.start_s, each.end_s))
@@ -176,7 +192,7 @@ def _cell(names: Names, clock: PassClock, letter: str, row: Clocked) -> str:
 
 
 def shown(clock: PassClock, placement: Placement, song: Song) -> tuple[Framing, ...]:
-    """Return what a camera may show in a song, what it holds first; nothing where that is no use."""
+    """Return what a camera may show in a song, what it holds first; nothing where it is no use."""
     if not clock.framed(placement, song):
         return ()
     sheets = None if clock.plan.day is None else clock.plan.day.shots
@@ -249,9 +265,11 @@ def _moments_text(names: Names) -> str:
     rows = []
     for song, moment, holders in moments(names.plan):
         who = [f"{names.pass_label(p.pass_id)}, camera {p.letter}" for p in holders]
-        first, second = (*who, "NOBODY", "NOBODY")[:2] if not who else (*who, "nobody")[:2]
+        first, second = (*who, "nobody", "nobody")[:2]
         rows.append((song.label, moment.name, moment.priority, first, second))
     if not rows:
         return ""
     table = table_text(("song", "moment", "", "held by", "second"), rows)
-    return f"{heading('Moments', '-')}\n{table}"
+    sheets = None if names.plan.day is None else names.plan.day.shots
+    title = "Moments" if sheets is not None else "Moments, by main shots and menus"
+    return f"{heading(title, '-')}\n{table}"

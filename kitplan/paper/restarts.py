@@ -7,9 +7,9 @@ from dataclasses import asdict, dataclass
 from math import inf
 from typing import Any
 
-from kitplan.paper.clocks import clocks, minutes, time_of_day
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names, when
+from kitplan.paper.timed import clocks, minutes, time_of_day
 from kitplan.plan.day.rolls import ROLL_GOALS, Clip, Ending, RollPlan, Touch
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify.day.clocked import PassClock
@@ -39,8 +39,8 @@ LIMITS: dict[Ending, str] = {
     "heat": "heat",
 }
 BEFORE = (
-    "Before each touch look at the others: never stop one while another stands still. After it: red "
-    "light, seconds counting, frame and focus as they were."
+    "Before each touch look at the others: never stop one while another stands still. After it: "
+    "red light, seconds counting, frame and focus as they were."
 )
 
 
@@ -124,7 +124,7 @@ def _pass_text(names: Names, rolls: RollPlan, clock: PassClock) -> str:
     left = left_in(clock, rolls)
     return blocks(
         title,
-        bullets(_promises(names, clock, rolls, left)),
+        bullets(_promises(clock, rolls, left)),
         table_text(("clock", "where", "cam", "do", "who"), rows),
         _bars(clock, rolls),
         *_left_tables(clock, left),
@@ -134,9 +134,7 @@ def _pass_text(names: Names, rolls: RollPlan, clock: PassClock) -> str:
 # -- in words --------------------------------------------------------------------------------------
 
 
-def _promises(
-    names: Names, clock: PassClock, rolls: RollPlan, left: Sequence[Left]
-) -> Iterator[str]:
+def _promises(clock: PassClock, rolls: RollPlan, left: Sequence[Left]) -> Iterator[str]:
     done = [t for t in _touches(rolls, clock) if not {"roll", "stop"} & set(t.does)]
     blind = [each for each in rolls.blind if each.pass_id == clock.pass_id]
     songs = {row.song.id: row.song.label for row in clock.songs}

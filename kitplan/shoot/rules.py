@@ -109,6 +109,7 @@ class Rules(Record):
     stopped_at_once: Annotated[int, Field(ge=1, le=100)]
     roll_early_s: NotNegative
     roll_late_s: NotNegative
+    reserve_s: NotNegative
     cool_s: Positive
     stop_step_s: Annotated[float, Field(ge=1, le=3600)]
     moment_factor: Annotated[int, Field(ge=1, le=100)]

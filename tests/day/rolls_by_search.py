@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations, product
+from itertools import combinations, pairwise, permutations, product
 from math import inf, prod
 from random import Random
 
@@ -145,7 +145,7 @@ def best_by_search(plan: Plan, rolls: RollPlan) -> tuple[int, ...]:
         if best is None or value < best:
             best = value
     assert best is not None
-    return (*best[:5], -best[5], -best[6])
+    return (*best[:6], -best[6], -best[7])
 
 
 def _fitting(clock: PassClock, ways: Sequence[Sequence[Way]]) -> Iterator[tuple[Way, ...]]:
@@ -181,8 +181,9 @@ def _value(
             extra += (end - begin) * worth * max(0, len(still) - 1)
             nothing += (end - begin) if worth == 3 and set(useful) <= still else 0
     reserves = [way.reserve for way in chosen if way.reserve is not None]
+    short = sum(max(0, int(clock.scene.shoot.rules.reserve_s) - reserve) for reserve in reserves)
     return (
-        costs[0], nothing, costs[1] + extra, costs[2], costs[3],
+        costs[0], nothing, costs[1] + extra, short, costs[2], costs[3],
         -min(reserves, default=0), -sum(reserves),
     )  # fmt: skip
 
@@ -263,7 +264,7 @@ def _ways(clock: PassClock, placement: Placement, begin: int) -> Iterator[Way]:
     ]
     for chosen in product(*options):
         touches = [one for one in chosen if one is not None]
-        if any(a[1] > b[0] for a, b in zip(touches, touches[1:], strict=False)):
+        if any(a[1] > b[0] for a, b in pairwise(touches)):
             continue
         swaps = [sum(kind in t[2] for t in touches) for kind in ("battery", "card")]
         for used in product(_orders(batteries, swaps[0]), _orders(cards, swaps[1])):
@@ -272,8 +273,6 @@ def _ways(clock: PassClock, placement: Placement, begin: int) -> Iterator[Way]:
 
 
 def _orders(units: Sequence[str | None], swaps: int) -> Iterator[tuple[str | None, ...]]:
-    from itertools import permutations
-
     yield from permutations(units, swaps + 1)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from kitplan.gear.records import Battery, Body, Kit, Media
+from kitplan.gear.records import Body, Kit, Media
 from kitplan.plan.records import Day, MadeWith, Placement, Plan, Rig, Shot
 from kitplan.plan.verify.scene import Scene
 from kitplan.shoot.records import Shoot
@@ -22,6 +22,7 @@ ROUND: dict[str, Any] = {
     "card_swap_s": 20,
     "battery_swap_s": 30,
     "blocked_door_s": 40,
+    "reserve_s": 10,
     "cool_s": 40,
     "roll_early_s": 10,
     "roll_late_s": 10,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from kitplan.day.rolls.recorders import PassDay, Recorder
+from kitplan.day.rolls.timeline import whole_up
 from kitplan.plan.day.rolls import Clip, Roll, Touch
 from kitplan.shoot.brief import THIRDS
 
@@ -43,8 +44,10 @@ def values_of(day: PassDay, rolls: Sequence[Roll], touches: Sequence[Touch]) -> 
             if worth == WHOLE and all(r.letter in still for r in usable):
                 nothing += part.length_s
     walking = sum(2 * int(touch.walk_s) for touch in done)
+    least_s = whole_up(day.brief.shoot.rules.reserve_s)
+    short = sum(max(0, least_s - reserve) for reserve in reserves)
     return (
-        safety, nothing, others, len(done), walking, min(reserves, default=0), sum(reserves)
+        safety, nothing, others, short, len(done), walking, min(reserves, default=0), sum(reserves)
     )  # fmt: skip
 
 

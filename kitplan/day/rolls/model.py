@@ -8,7 +8,7 @@ at or after its end.
 from __future__ import annotations
 
 from collections import defaultdict
-from typing import Any
+from typing import Any, Literal
 
 from ortools.sat.python.cp_model import CpModel, IntVar
 
@@ -16,6 +16,7 @@ from kitplan.day.rolls.recorders import PassDay, Recorder, Supply
 from kitplan.day.rolls.variables import RecorderVariables, Stop
 
 FOR_EVER_S = 10_000_000
+Grain = Literal["whole", "songs", "slices"]
 
 
 class Chain:
@@ -43,12 +44,15 @@ class RollModel:
     """Decisions, rules and what the goals count, for one pass.
 
     Args:
-        in_songs: Operators may stop inside songs, and recorders may stand still in them; without
-            it everything that counts rolls throughout every song.
+        grain: `whole`: everything that counts rolls throughout every song, touches lie in gaps.
+            `slices`: operators may stop inside songs, recorders may stand still in any slice.
+            `songs`: between the two: a recorder is lost for a whole song, or stands still in it
+            only while it is touched.
     """
 
-    def __init__(self, day: PassDay, *, in_songs: bool) -> None:
-        self.day, self.in_songs, self.model = day, in_songs, CpModel()
+    def __init__(self, day: PassDay, grain: Grain) -> None:
+        self.day, self.grain, self.model = day, grain, CpModel()
+        in_songs = grain != "whole"
         self.recorders = [
             RecorderVariables(self.model, day, r, in_songs)
             for r in day.recorders
@@ -58,6 +62,8 @@ class RollModel:
         self._add_people_are_in_one_place()
         self.stands: dict[tuple[str, int, int], Any] = {}
         """By letter, song and slice: whether the recorder stands still in it."""
+        self.lost: dict[tuple[str, int], IntVar] = {}
+        """By letter and song: whether a recorder is lost for all of it; only in the rough grain."""
         self.reserves: list[IntVar] = []
         for each in self.recorders:
             self._add_limits(each)
@@ -179,9 +185,17 @@ class RollModel:
     ) -> None:
         """Link standing still in a song to touches and expiries."""
         song = self.day.songs[index]
-        if not self.in_songs:
+        if self.grain == "whole":
             for expiries in chains:
                 self.model.add(expiries[0] >= song.end_s)
+            return
+        if self.grain == "songs":
+            lost = self.model.new_bool_var("")
+            self.lost[each.recorder.letter, index] = lost
+            until = [*(stop.start for stop in inside), song.end_s]  # one not made stands at the end
+            for expiries in chains:
+                for expiry, at in zip(expiries, until, strict=False):
+                    self.model.add(expiry >= at).only_enforce_if(lost.negated())
             return
         for number, part in enumerate(song.slices):
             stands = self.model.new_bool_var("")

@@ -15,13 +15,14 @@ from ortools.sat.python import cp_model
 
 from kitplan.day.rolls.model import FOR_EVER_S, RollModel
 from kitplan.day.rolls.recorders import PassDay, Recorder, Supply
+from kitplan.day.rolls.timeline import whole_up
 from kitplan.day.rolls.variables import Stop
 from kitplan.plan.day.rolls import ROLL_GOALS, Work
 from kitplan.shoot.brief import THIRDS
 
-STEPS, LEAST_STEPS = 6.0, 0.2
-"""How long a pass is searched at most, and each goal at least, in the solver's own steps: the same
-on every machine."""
+STEPS, ROUGH_STEPS, LEAST_STEPS = 3.0, 1.0, 0.2
+"""How long a pass is searched at most, each rough goal at most, and each goal at least, in the
+solver's own steps: the same on every machine."""
 WHOLE = THIRDS["live"]
 
 
@@ -57,20 +58,81 @@ class Found:
 
 def search(day: PassDay) -> Found:
     """Return the best roll plan of a pass."""
-    small = _in_order(RollModel(day, in_songs=False))
-    if small is not None:
-        return small
-    large = _in_order(RollModel(day, in_songs=True))
-    assert large is not None  # that nobody touches anything is an answer
-    return large
+    found = _in_order(RollModel(day, "whole"), STEPS)
+    if found is not None:
+        return found
+    rough = RollModel(day, "songs")
+    begin = _rough(rough)
+    fine = RollModel(day, "slices")
+    _set(fine, rough, begin)
+    found = _in_order(fine, STEPS, is_begun=True)
+    assert found is not None  # what was set is an answer
+    return found
 
 
-def _in_order(roll: RollModel) -> Found | None:
-    """Reach one goal after the other, each given those before it; None where no answer is found."""
+def _rough(roll: RollModel) -> cp_model.CpSolver:
+    """Return a good answer that counts songs as lost or touched, to begin the fine search from."""
     last: cp_model.CpSolver | None = None
+    for goal in _rough_goals(roll):
+        roll.model.minimize(goal)
+        solver = _solver(ROUGH_STEPS)
+        if solver.solve(roll.model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            break
+        last = solver
+        roll.model.add(goal <= solver.value(goal))
+        _begin_from(roll.model, solver)
+    assert last is not None  # that nobody touches anything is an answer
+    return last
+
+
+def _rough_goals(roll: RollModel) -> Iterator[Any]:
+    recorders = {r.letter: r for r in roll.day.recorders}
+    for is_safety in (True, False):
+        lost = sum(
+            (song.end_s - song.start_s) * roll.day.worth(index) * var
+            for (letter, index), var in roll.lost.items()
+            if recorders[letter].is_safety == is_safety
+            for song in (roll.day.songs[index],)
+        )
+        touched = sum(
+            roll.day.worth(stop.window.song) * stop.length
+            for each in roll.recorders
+            if each.recorder.is_safety == is_safety
+            for stop in each.stops
+            if stop.window.is_inside
+        )
+        yield lost + touched
+    yield sum(stop.is_made for stop in roll.stops)
+
+
+def _set(fine: RollModel, rough: RollModel, solver: cp_model.CpSolver) -> None:
+    """Fix the touches of one model to an answer of another, as hints."""
+    for one, other in zip(fine.recorders, rough.recorders, strict=True):
+        pairs = [
+            *zip(one.first_battery, other.first_battery, strict=True),
+            *zip(one.first_card, other.first_card, strict=True),
+        ]
+        for mine, theirs in zip(one.stops, other.stops, strict=True):
+            pairs += [(mine.is_made, theirs.is_made), (mine.start, theirs.start)]
+            pairs += zip(mine.works.values(), theirs.works.values(), strict=True)
+            pairs += zip(mine.hands.values(), theirs.hands.values(), strict=True)
+            pairs += zip(mine.batteries, theirs.batteries, strict=True)
+            pairs += zip(mine.cards, theirs.cards, strict=True)
+        for mine_var, theirs_var in pairs:
+            fine.model.add_hint(mine_var, solver.value(theirs_var))
+
+
+def _in_order(roll: RollModel, steps: float, *, is_begun: bool = False) -> Found | None:
+    """Reach one goal after the other, each given those before it; None where no answer is found.
+
+    Args:
+        is_begun: The hints of the model are touches that hold: made an answer of before the search.
+    """
     bounds: list[int] = []
-    left = STEPS
-    for goal in list(_goals(roll)):
+    left = steps
+    goals = list(_goals(roll))
+    last = _begun(roll, goals) if is_begun else None
+    for goal in goals:
         if isinstance(goal, int):
             bounds.append(goal)
             continue
@@ -88,6 +150,17 @@ def _in_order(roll: RollModel) -> Found | None:
         roll.model.add(goal <= solver.value(goal))
         _begin_from(roll.model, solver)
     return _found(roll, last, bounds)
+
+
+def _begun(roll: RollModel, goals: list[Any]) -> cp_model.CpSolver:
+    """Return the answer that the hints of a model make."""
+    solver = _solver(STEPS)
+    solver.parameters.fix_variables_to_their_hinted_value = True
+    roll.model.minimize(sum(goals[:3]))
+    status = solver.solve(roll.model)
+    assert status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    _begin_from(roll.model, solver)
+    return solver
 
 
 def _least(roll: RollModel, goal: int) -> int:
@@ -127,6 +200,7 @@ def _goals(roll: RollModel) -> Iterator[Any]:
     yield sum(_nothing_rolls(roll))
     others = sum(_standing(roll, r) for r in recorders if not r.is_safety)
     yield others + sum(_at_once(roll))
+    yield sum(_short(roll))
     yield sum(stop.is_made for stop in roll.stops)
     yield sum(2 * hand.walk_s * var for stop in roll.stops for hand, var in stop.hands.items())
     smallest = roll.model.new_int_var(-FOR_EVER_S, FOR_EVER_S, "")
@@ -137,6 +211,15 @@ def _goals(roll: RollModel) -> Iterator[Any]:
     yield -smallest
     yield -sum(roll.reserves)
     yield sum(stop.start - stop.window.idle_s * stop.is_made.negated() for stop in roll.stops)
+
+
+def _short(roll: RollModel) -> Iterator[Any]:
+    """Seconds that each recorder's reserve falls short of what is kept."""
+    least_s = whole_up(roll.day.brief.shoot.rules.reserve_s)
+    for reserve in roll.reserves:
+        short = roll.model.new_int_var(0, 2 * FOR_EVER_S, "")
+        roll.model.add(short >= least_s - reserve)
+        yield short
 
 
 def _standing(roll: RollModel, recorder: Recorder) -> Any:
@@ -208,7 +291,7 @@ def _found(roll: RollModel, solver: cp_model.CpSolver | None, bounds: list[int])
         first_battery[letter] = _unit(solver, batteries, each.first_battery) or batteries[0].unit
         first_card[letter] = _unit(solver, cards, each.first_card) or cards[0].unit
         done += [_done(solver, recorder, s) for s in each.stops if solver.value(s.is_made)]
-    signs = (1, 1, 1, 1, 1, -1, -1)
+    signs = (1, 1, 1, 1, 1, 1, -1, -1)
     return Found(
         done=tuple(sorted(done, key=lambda one: (one.start_s, one.letter))),
         first_battery=first_battery,

@@ -15,6 +15,7 @@ ROLL_GOALS = (
     "safety stands still",
     "nothing rolls",
     "others stand still",
+    "short of reserve",
     "touches",
     "walking",
     "smallest reserve",

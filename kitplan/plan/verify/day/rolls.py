@@ -111,7 +111,7 @@ def _value_findings(
         wrong = f"its goals came to {', '.join(str(each.value) for each in stated) or 'nothing'}"
         yield Finding("rolls-value", clock.pass_id, wrong, f"They come to {derived}")
         return
-    signs = (1, 1, 1, 1, 1, -1, -1)
+    signs = (1, 1, 1, 1, 1, 1, -1, -1)
     bound = stated[0].bound
     if len(bound) != len(signs) or any(
         sign * b > sign * v for sign, b, v in zip(signs, bound, derived, strict=True)

@@ -8,7 +8,7 @@ from math import inf
 
 from kitplan.plan.day.rolls import Clip, Ending, Touch
 from kitplan.plan.records import Placement
-from kitplan.plan.verify.day.clocked import PassClock
+from kitplan.plan.verify.day.clocked import PassClock, up
 from kitplan.plan.verify.scene import THIRDS
 
 
@@ -61,8 +61,10 @@ def reached_of(
         if has_choice(clock, p, clips[letter][0].start_s if clips[letter] else 0)
     ]
     walked = sum(int(2 * touch.walk_s) for touch in done)
+    least = up(clock.scene.shoot.rules.reserve_s)
+    short = sum(least - reserve for reserve in reserves if reserve < least)
     return (
-        safety, nothing, others, len(done), walked, min(reserves, default=0), sum(reserves)
+        safety, nothing, others, short, len(done), walked, min(reserves, default=0), sum(reserves)
     )  # fmt: skip
 
 

@@ -192,8 +192,8 @@ def _begin_from(model: cp_model.CpModel, solver: cp_model.CpSolver) -> None:
 
 
 def _goals(roll: RollModel) -> Iterator[Any]:
-    """Yield what is made as small as can be: ROLL_GOALS in order, and at last the seconds at which
-    touches begin, so that each is done as soon as it can be.
+    """Yield what is made as small as can be: ROLL_GOALS in order; at last that operators
+    touch their own cameras, and that each touch is made as soon as it can be.
     """
     recorders = roll.day.recorders
     yield sum(_standing(roll, r) for r in recorders if r.is_safety)
@@ -210,6 +210,14 @@ def _goals(roll: RollModel) -> Iterator[Any]:
         roll.model.add(smallest == 0)
     yield -smallest
     yield -sum(roll.reserves)
+    hands = [
+        (hand, var)
+        for each in roll.recorders
+        for s in each.stops
+        for hand, var in s.hands.items()
+        if each.recorder.own is not None
+    ]
+    yield sum(var for hand, var in hands if not hand.is_own)
     yield sum(stop.start - stop.window.idle_s * stop.is_made.negated() for stop in roll.stops)
 
 

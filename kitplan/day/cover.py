@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from kitplan.day.mending import repair_of
-from kitplan.day.rolls import days_of
+from kitplan.day.rolls import days_of, roll_pass
 from kitplan.day.rolls.recorders import PassDay, Recorder
 from kitplan.plan.day.rolls import Clip, Cover, Ending, RollPlan, Standing, Uncovered
 from kitplan.plan.day.shots import ShotSheets
@@ -22,8 +22,10 @@ def cover_of(plan: Plan, rolls: RollPlan, sheets: ShotSheets | None = None) -> C
     """Return what is not covered in a plan, with causes and the smallest repairs found."""
     days = days_of(plan, sheets)
     found = tuple(uncovered(plan, days, rolls))
+    tried: dict[str, tuple[Uncovered, ...]] = {}
 
-    def left(day: PassDay, changed: RollPlan) -> tuple[Uncovered, ...]:
+    def left(day: PassDay) -> tuple[Uncovered, ...]:
+        changed = roll_pass(day)
         others = tuple(day if each.pass_id == day.pass_id else each for each in days)
         kept = tuple(roll for roll in rolls.rolls if roll.pass_id != day.pass_id)
         return tuple(
@@ -32,7 +34,9 @@ def cover_of(plan: Plan, rolls: RollPlan, sheets: ShotSheets | None = None) -> C
 
     return Cover(
         uncovered=tuple(
-            each.model_copy(update={"repair": repair_of(plan, days, found, each, left, sheets)})
+            each.model_copy(
+                update={"repair": repair_of(plan, days, found, each, left, tried, sheets)}
+            )
             for each in found
         )
     )

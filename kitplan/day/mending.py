@@ -7,22 +7,23 @@ the same body, two recorders stopped at once, another body on the safety, a long
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from itertools import pairwise
 from math import isclose
 
-from kitplan.day.rolls import roll_pass
 from kitplan.day.rolls.recorders import PassDay, Recorder, pass_day
 from kitplan.gear.records import RecordingMode
 from kitplan.options.endurance import is_fast_enough, is_on_mains
-from kitplan.plan.day.rolls import RollPlan, Uncovered
-from kitplan.plan.day.shots import ShotSheets
+from kitplan.plan.day.rolls import Uncovered
+from kitplan.plan.day.shots import ShotSheet, ShotSheets
 from kitplan.plan.records import Placement, Plan
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.records import Shoot
+from kitplan.shoot.records import Shoot, Song
 
-Left = Callable[[PassDay, RollPlan], tuple[Uncovered, ...]]
-"""What is uncovered when a pass is rolled otherwise."""
-MOST_TRIALS = 40
+Left = Callable[[PassDay], tuple[Uncovered, ...]]
+"""What is uncovered when a pass is as it is told."""
+NEAREST_SONGS = 4
+"""So many pauses before a hole are tried."""
 NONE_FOUND = (
     "no single change of kit, mode, pause or power mends it; let the song stop for a restart, or "
     "put another camera on it"
@@ -37,6 +38,10 @@ class Trial:
     words: str
     brief: Brief
     placements: tuple[Placement, ...]
+    longer_s: tuple[int, int] | None = None
+    """Of a longer pause: how much longer did not help, and how much this is."""
+    with_pause: Callable[[int], Trial] | None = None
+    """Of a longer pause: the same with another number of seconds."""
 
 
 def repair_of(
@@ -45,23 +50,47 @@ def repair_of(
     before: Sequence[Uncovered],
     hole: Uncovered,
     left: Left,
+    tried: dict[str, tuple[Uncovered, ...]],
     sheets: ShotSheets | None,
 ) -> str:
-    """Return the first change with which a hole is gone and no other has come or grown."""
+    """Return the first change with which a hole is gone and less is uncovered than before.
+
+    Args:
+        tried: What was left uncovered with each change that was tried already; added to.
+    """
     for day in days:
         if hole.pass_id not in (None, day.pass_id):
             continue
         index = next((n for n, row in enumerate(day.songs) if row.song.id == hole.song), None)
         if index is None or not day.recorders:
             continue
-        trials = _trials(plan, day, index)
-        for _, trial in zip(range(MOST_TRIALS), trials, strict=False):
-            own = () if sheets is None else sheets.sheets
-            changed = pass_day(trial.brief, day.each, day.pass_id, trial.placements, own)
-            after = left(changed, roll_pass(changed))
-            if _seconds(after) < _seconds(before) and not _has(after, hole):
-                return trial.words
+        own = () if sheets is None else sheets.sheets
+
+        def mends(trial: Trial, day: PassDay = day, own: tuple[ShotSheet, ...] = own) -> bool:
+            if trial.words not in tried:
+                changed = pass_day(trial.brief, day.each, day.pass_id, trial.placements, own)
+                tried[trial.words] = left(changed)
+            after = tried[trial.words]
+            return _seconds(after) < _seconds(before) and not _has(after, hole)
+
+        for trial in _trials(plan, day, index):
+            if mends(trial):
+                return _least(trial, mends).words
     return NONE_FOUND
+
+
+def _least(trial: Trial, mends: Callable[[Trial], bool]) -> Trial:
+    """Return a longer pause by as few seconds as help; any other change as it is."""
+    if trial.longer_s is None or trial.with_pause is None:
+        return trial
+    too_few, enough = trial.longer_s
+    while enough - too_few > 1:
+        middle = (too_few + enough) // 2
+        if mends(trial.with_pause(middle)):
+            enough = middle
+        else:
+            too_few = middle
+    return trial.with_pause(enough)
 
 
 def _seconds(found: Sequence[Uncovered]) -> float:
@@ -202,16 +231,22 @@ def _with_body(placement: Placement, giver: Placement) -> Placement:
 
 
 def _pauses(day: PassDay, song: int) -> Iterator[Trial]:
-    """A longer pause after one of the songs before, the nearest first; by as little as helps."""
+    """A longer pause after one of the last songs before, the nearest first."""
     shoot = day.brief.shoot
-    for longer_s in LONGER_S:
-        for before in reversed(day.songs[:song]):
-            songs = tuple(
-                s.model_copy(update={"gap_s": s.gap_s + longer_s}) if s.id == before.song.id else s
-                for s in shoot.songs
+    for shorter_s, longer_s in pairwise((0, *LONGER_S)):
+        for row in reversed(day.songs[max(0, song - NEAREST_SONGS) : song]):
+
+            def with_pause(seconds: int, before: Song = row.song) -> Trial:
+                songs = tuple(
+                    s.model_copy(update={"gap_s": s.gap_s + seconds}) if s is before else s
+                    for s in shoot.songs
+                )
+                words = (
+                    f"{day.each.label}: a pause of {before.gap_s + seconds:g} s instead of "
+                    f"{before.gap_s:g} s after {before.label}"
+                )
+                return Trial(words, _with(day.brief, songs=songs), _all(day))
+
+            yield replace(
+                with_pause(longer_s), longer_s=(shorter_s, longer_s), with_pause=with_pause
             )
-            words = (
-                f"{day.each.label}: a pause of {before.song.gap_s + longer_s:g} s instead of "
-                f"{before.song.gap_s:g} s after {before.song.label}"
-            )
-            yield Trial(words, _with(day.brief, songs=songs), _all(day))

@@ -67,6 +67,7 @@ def coverage(
 
 def _rolled(plan_path: Path) -> tuple[Plan, tuple[Finding, ...]]:
     """Return a plan with rolls and cover, made now where the file has none, and what is wrong."""
+    from kitplan.paper.rolled import require_cameras, require_rolls
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
@@ -74,7 +75,9 @@ def _rolled(plan_path: Path) -> tuple[Plan, tuple[Finding, ...]]:
 
     plan = read_plan(plan_path)
     require_whole(plan, str(plan_path))
+    require_cameras(plan, str(plan_path))
     if plan.day is None or plan.day.rolls is None or plan.day.cover is None:
         typer.echo("The plan has no roll plan yet: working it out.", err=True)
         plan = with_rolls(plan)
+    require_rolls(plan, str(plan_path))
     return plan, verify(plan)

@@ -62,7 +62,7 @@ def repair_of(
         if hole.pass_id not in (None, day.pass_id):
             continue
         index = next((n for n, row in enumerate(day.songs) if row.song.id == hole.song), None)
-        if index is None or not day.recorders:
+        if index is None or not day.recorders or _is_over(plan, day):
             continue
         own = () if sheets is None else sheets.sheets
 
@@ -77,6 +77,12 @@ def repair_of(
             if mends(trial):
                 return _least(trial, mends).words
     return NONE_FOUND
+
+
+def _is_over(plan: Plan, day: PassDay) -> bool:
+    """Return whether a pass is over, so that nothing of it can be changed."""
+    shoot, each = plan.pass_of(day.pass_id)
+    return shoot.past.is_over(each.id)
 
 
 def _least(trial: Trial, mends: Callable[[Trial], bool]) -> Trial:

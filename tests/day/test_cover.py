@@ -10,6 +10,7 @@ from kitplan.gear.records import Body, Kit
 from kitplan.plan.day.rolls import Cover
 from kitplan.plan.records import Day, Placement
 from kitplan.plan.verify.day import day_findings
+from kitplan.shoot.past import Past, Stood
 from kitplan.shoot.records import Shoot
 from tests.day.small import (
     cam,
@@ -92,6 +93,21 @@ def test_without_a_usable_shot_nothing_is_covered() -> None:
             shoot_of(SHORT_GAP, crew=crew), kit_of(cam("one")), placed("A", "one", **facts)
         )
         assert [(u.song, u.stands) for u in cover.uncovered] == [(song, ()) for song in songs]
+
+
+def test_what_a_camera_missed_in_a_pass_that_is_over_is_not_covered() -> None:
+    """And nothing mends it any more."""
+    camera = placed("A", "one")
+    stood = Stood(
+        in_pass="show", position="front", letter="A", body="one-1", mode="HD", lens=None,
+        adapter=None, head=None, support="legs-1", operator=None, subject="singer", size="MS",
+        roles=(), menu=(), batteries=(), cards=(), accessories=(), missed=("s1",),
+    )  # fmt: skip
+    other = stood.model_copy(update={"body": "two-1", "letter": "B", "missed": ()})
+    past = Past(passes=("show",), stood=(stood, other))
+    (hole,) = covered(shoot_of(SHORT_GAP, past=past), kit_of(cam("one")), camera).uncovered
+    assert (hole.song, hole.start_s, hole.end_s, hole.stands) == ("s1", 0, 60, ())
+    assert hole.repair.startswith("no single change")
 
 
 def test_another_card_mends_it() -> None:

@@ -204,7 +204,7 @@ def _weights(
     factor = crew.brief.shoot.rules.moment_factor
     found = []
     for stretch in songs:
-        subjects = framed_in(crew.brief, placement, sheet, stretch.song.id)
+        subjects = framed_in(crew, placement, sheet, stretch.song.id)
         worth = THIRDS[crew.brief.worth(crew.each, stretch.song)] if subjects else 0
         found.append(
             tuple(worth * (factor if subjects & each.subjects else 1) for each in stretch.slices)
@@ -213,12 +213,15 @@ def _weights(
 
 
 def framed_in(
-    brief: Brief, placement: Placement, sheet: ShotSheet | None, song: str
+    crew: Crew, placement: Placement, sheet: ShotSheet | None, song: str
 ) -> frozenset[str]:
     """Return the subjects that a placement frames in a song; nothing where its shot is of no use:
-    grade 0, nobody frames because the operator performs, or no row of the shot sheet.
+    grade 0, missed in a pass that is over, nobody frames because the operator performs, or no row
+    of the shot sheet.
     """
-    if placement.shot.grade < 1:
+    brief, past = crew.brief, crew.brief.shoot.past
+    stood = past.stood_with(crew.each.id, placement.rig.body)
+    if placement.shot.grade < 1 or (stood is not None and song in stood.missed):
         return frozenset()
     if placement.operator is None:
         return frozenset({placement.shot.subject})

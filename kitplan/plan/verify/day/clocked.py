@@ -180,7 +180,7 @@ class PassClock:
 
     def framed(self, placement: Placement, song: Song) -> frozenset[str]:
         """Return the subjects that a camera frames in a song; nothing where its shot is no use."""
-        if placement.shot.grade < 1:
+        if placement.shot.grade < 1 or song.id in self._missed(placement):
             return frozenset()
         main = {placement.shot.subject}
         if placement.operator is None:
@@ -191,6 +191,15 @@ class PassClock:
         if sheet is not None:
             return frozenset(row.shot.subject for row in sheet.songs if row.song == song.id)
         return frozenset(main | {shot.subject for shot in placement.menu})
+
+    def _missed(self, placement: Placement) -> frozenset[str]:
+        """Return the songs that a camera of a pass that is over has not got."""
+        return frozenset(
+            song
+            for stood in self.scene.shoot.past.stood
+            if stood.in_pass == self.each.id and stood.body == placement.rig.body
+            for song in stood.missed
+        )
 
     def _sheet(self, letter: str) -> ShotSheet | None:
         sheets = None if self.plan.day is None else self.plan.day.shots

@@ -136,6 +136,8 @@ def _in_order(roll: RollModel, steps: float, *, is_begun: bool = False) -> Found
         if isinstance(goal, int):
             bounds.append(goal)
             continue
+        if last is not None:
+            roll.model.add(goal <= last.value(goal))
         roll.model.minimize(goal)
         solver = _solver(max(left, LEAST_STEPS))
         status = solver.solve(roll.model)
@@ -145,10 +147,11 @@ def _in_order(roll: RollModel, steps: float, *, is_begun: bool = False) -> Found
                 return None
             bounds.append(_least(roll, len(bounds)))
             continue
-        last = solver
         bounds.append(ceil(solver.best_objective_bound - 1e-6))
-        roll.model.add(goal <= solver.value(goal))
-        _begin_from(roll.model, solver)
+        if last is None or solver.value(goal) < last.value(goal):
+            last = solver  # as good is not enough: the one at hand may be better in what follows
+            _begin_from(roll.model, solver)
+        roll.model.add(goal <= last.value(goal))
     return _found(roll, last, bounds)
 
 
@@ -174,6 +177,8 @@ def _solver(steps: float) -> cp_model.CpSolver:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.linearization_level = 2
+    solver.parameters.cp_model_probing_level = 0  # else it takes all the time of a long song
+    solver.parameters.symmetry_level = 0
     solver.parameters.random_seed = 1
     solver.parameters.max_deterministic_time = steps
     solver.parameters.catch_sigint_signal = False

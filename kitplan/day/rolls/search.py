@@ -20,7 +20,7 @@ from kitplan.day.rolls.variables import Stop
 from kitplan.plan.day.rolls import ROLL_GOALS, Work
 from kitplan.shoot.brief import THIRDS
 
-STEPS, ROUGH_STEPS, LEAST_STEPS = 3.0, 1.0, 0.2
+STEPS, ROUGH_STEPS, LEAST_STEPS = 3.0, 2.0, 0.2
 """How long a pass is searched at most, each rough goal at most, and each goal at least, in the
 solver's own steps: the same on every machine."""
 WHOLE = THIRDS["live"]

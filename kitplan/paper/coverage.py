@@ -28,7 +28,7 @@ from kitplan.shoot.records import Moment, Song
 
 CAMERAS_A_TABLE = 5
 WORTH = {"locks": "locks to the show", "inserts": "inserts only", "none": "of no use"}
-KEY = "+3: so many more shots on the menu. -: no usable shot. BLIND: the recorder stands still."
+KEY = "+3: so many more, on cue or from the menu. -: no usable shot. BLIND: the recorder stands still."
 NOBODY = "no camera has a usable shot in it that can stand anywhere in the edit"
 
 
@@ -198,7 +198,12 @@ def shown(clock: PassClock, placement: Placement, song: Song) -> tuple[Framing, 
     sheets = None if clock.plan.day is None else clock.plan.day.shots
     for sheet in () if sheets is None or placement.operator is None else sheets.sheets:
         if (sheet.pass_id, sheet.letter) == (clock.pass_id, placement.letter):
-            return tuple(row.shot for row in sheet.songs if row.song == song.id)
+            return tuple(
+                Framing(subject=shot.subject, size=shot.size)
+                for row in sheet.songs
+                if row.song == song.id
+                for shot in (row.shot, *(cue.shot for cue in row.cues))
+            )
     main = Framing(subject=placement.shot.subject, size=placement.shot.size)
     return (main, *placement.menu) if placement.operator is not None else (main,)
 
@@ -224,7 +229,7 @@ def moments(plan: Plan) -> Iterator[tuple[Song, Moment, tuple[Placement, ...]]]:
                 held = [
                     one
                     for row in sheets.moments
-                    if (row.song, row.moment) == (song.id, moment.name)
+                    if (row.shoot, row.song, row.moment) == (shoot_id, song.id, moment.name)
                     for one in (row.first, row.second)
                     if one is not None
                 ]

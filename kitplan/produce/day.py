@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from kitplan.day.cases import packed_cases
+from kitplan.day.cover import cover_of
+from kitplan.day.rolls import roll_plan
 from kitplan.day.shots import shot_sheets
 from kitplan.day.work.book import day_work
 from kitplan.plan.day.work import DayWork, GapWork
@@ -13,15 +15,35 @@ from kitplan.shoot.brief import Brief
 def with_day(plan: Plan) -> Plan:
     """Return the plan with all parts of its day."""
     plan = plan.model_copy(update={"day": Day()})
-    return with_rolls(plan)
+    return with_cases(with_rolls(with_shots(plan)))
+
+
+def with_shots(plan: Plan) -> Plan:
+    """Return the plan with its shot sheets; unchanged where it has some."""
+    day = plan.day or Day()
+    if day.shots is not None:
+        return plan
+    briefs = {shoot_id: Brief(shoot, plan.kit) for shoot_id, shoot in plan.shoots.items()}
+    sheets = shot_sheets(briefs, plan.placements)
+    return plan.model_copy(update={"day": day.model_copy(update={"shots": sheets})})
 
 
 def with_rolls(plan: Plan) -> Plan:
-    """Return the plan with a new roll plan and the cover that it gives."""
-    from kitplan.day.cover import cover_of
-    from kitplan.day.rolls import roll_plan
+    """Return the plan with its roll plan and the cover that it gives; unchanged where it has both.
 
+    Shot sheets, where it has some, say what is framed.
+    """
     day = plan.day or Day()
+    if day.rolls is not None and day.cover is not None:
+        return plan
     rolls = roll_plan(plan, day.shots)
     cover = cover_of(plan, rolls, day.shots)
     return plan.model_copy(update={"day": day.model_copy(update={"rolls": rolls, "cover": cover})})
+
+
+def with_cases(plan: Plan) -> Plan:
+    """Return the plan with its packing; unchanged where it has one."""
+    day = plan.day or Day()
+    if day.cases is not None:
+        return plan
+    return plan.model_copy(update={"day": day.model_copy(update={"cases": packed_cases(plan)})})

@@ -228,5 +228,8 @@ def framed_in(
     if song in brief.shoot.crew_by_id[placement.operator].performs_in:
         return frozenset()
     if sheet is not None:
-        return frozenset(row.shot.subject for row in sheet.songs if row.song == song)
+        rows = [row for row in sheet.songs if row.song == song]
+        return frozenset(
+            shot.subject for row in rows for shot in (row.shot, *(cue.shot for cue in row.cues))
+        )
     return frozenset({placement.shot.subject, *(shot.subject for shot in placement.menu)})

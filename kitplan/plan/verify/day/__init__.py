@@ -5,16 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from kitplan.plan.records import Plan
+from kitplan.plan.verify.day.cases import case_findings
 from kitplan.plan.verify.day.cover import cover_findings
 from kitplan.plan.verify.day.rolls import rolls_findings
+from kitplan.plan.verify.day.shots import shots_findings
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.scene import Scene
 
 
-def day_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
+def day_findings(
+    plan: Plan,
+    scenes: Mapping[str, Scene],
+) -> Iterator[Finding]:
     """Yield what does not hold in the day of a plan; scenes by shoot id."""
     yield from no_good_findings(plan, scenes)
     if plan.day is None:
         return
+    yield from shots_findings(plan, scenes)
     yield from rolls_findings(plan, scenes)
     yield from cover_findings(plan, scenes)
+    yield from case_findings(plan, scenes)

@@ -189,7 +189,9 @@ class PassClock:
             return frozenset()
         sheet = self._sheet(placement.letter)
         if sheet is not None:
-            return frozenset(row.shot.subject for row in sheet.songs if row.song == song.id)
+            rows = [row for row in sheet.songs if row.song == song.id]
+            held = {row.shot.subject for row in rows}
+            return frozenset(held | {cue.shot.subject for row in rows for cue in row.cues})
         return frozenset(main | {shot.subject for shot in placement.menu})
 
     def _missed(self, placement: Placement) -> frozenset[str]:

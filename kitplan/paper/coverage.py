@@ -28,7 +28,10 @@ from kitplan.shoot.records import Moment, Song
 
 CAMERAS_A_TABLE = 5
 WORTH = {"locks": "locks to the show", "inserts": "inserts only", "none": "of no use"}
-KEY = "+3: so many more, on cue or from the menu. -: no usable shot. BLIND: the recorder stands still."
+KEY = (
+    "+3: so many more, on cue or from the menu. -: no usable shot. BLIND: the recorder stands "
+    "still."
+)
 NOBODY = "no camera has a usable shot in it that can stand anywhere in the edit"
 
 
@@ -122,11 +125,23 @@ def _verdict(names: Names, asked: Sequence[Uncovered]) -> str:
         words = "Covered throughout: a usable shot rolls in every second of every song"
         if safe:
             words += f", and the safety shot never stops in a song of {joined(safe)}"
-        return bullet(f"{words}.")
+        return bullets((f"{words}.", *_standing(names)))
     number = counted(len(asked), "stretch", "stretches")
     lines = [f"NOT covered throughout: {number}, {_total(asked)} in all."]
     lines += [_uncovered_text(names, each) for each in asked]
-    return bullets(lines)
+    return bullets([*lines, *_standing(names)])
+
+
+def _standing(names: Names) -> Iterator[str]:
+    """Yield which cameras stand still in songs although others cover them."""
+    for pass_id in names.plan.pass_ids():
+        blind = [each for each in rolls_of(names.plan).blind if each.pass_id == pass_id]
+        seconds = {letter: 0.0 for letter in sorted({each.letter for each in blind})}
+        for each in blind:
+            seconds[each.letter] += each.end_s - each.start_s
+        if seconds:
+            cameras = joined([f"{letter} {minutes(s)}" for letter, s in seconds.items()])
+            yield f"{names.pass_label(pass_id)}: in songs stand still, in all: {cameras}."
 
 
 def _total(asked: Sequence[Uncovered]) -> str:

@@ -230,15 +230,19 @@ def _bars(clock: PassClock, rolls: RollPlan) -> str:
         lines.append(f"{letter:<5}" + _bar(clock, rolls, letter, clips, scale))
         alone = _blind_from(clock, placement, clips)
         if alone < over:
-            lines.append(
-                f"     {' ' * int(max(0, alone) / scale)}^ untouched it is blind from here"
-            )
+            lines.append(_caret(5 + int(max(0, alone) / scale)))
     songs = "; ".join(f"{n} {row.song.label}" for n, row in enumerate(clock.songs, start=1))
     key = (
         "= rolls, R restart, B new battery, C new card, H cools, # stands still in a song. "
         f"Numbers stand where songs begin: {songs}."
     )
     return "\n".join([*lines, paragraph(key)])
+
+
+def _caret(place: int) -> str:
+    """Return a mark under a place of a bar, with its words on the side where there is room."""
+    words = "untouched it is blind from here"
+    return f"{' ' * place}^ {words}" if place < WIDE_BAR // 2 else f"{words + ' ^':>{place + 1}}"
 
 
 def _bar(

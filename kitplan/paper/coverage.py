@@ -7,7 +7,6 @@ from typing import Any
 
 from kitplan.paper.layout import (
     blocks,
-    bullet,
     bullets,
     counted,
     heading,
@@ -136,12 +135,12 @@ def _standing(names: Names) -> Iterator[str]:
     """Yield which cameras stand still in songs although others cover them."""
     for pass_id in names.plan.pass_ids():
         blind = [each for each in rolls_of(names.plan).blind if each.pass_id == pass_id]
-        seconds = {letter: 0.0 for letter in sorted({each.letter for each in blind})}
+        seconds = dict.fromkeys(sorted({each.letter for each in blind}), 0.0)
         for each in blind:
             seconds[each.letter] += each.end_s - each.start_s
         if seconds:
             cameras = joined([f"{letter} {minutes(s)}" for letter, s in seconds.items()])
-            yield f"{names.pass_label(pass_id)}: in songs stand still, in all: {cameras}."
+            yield f"{names.pass_label(pass_id)}: while songs run stand still {cameras} in all."
 
 
 def _total(asked: Sequence[Uncovered]) -> str:

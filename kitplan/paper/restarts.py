@@ -186,7 +186,10 @@ def _tightest(left: Sequence[Left]) -> tuple[float, str, Left] | None:
 
 
 def _touch_row(names: Names, clock: PassClock, touch: Touch) -> tuple[str, str, str, str, str]:
-    does = ", ".join(DOES.get(work, work) for work in touch.does)
+    units = {"battery": touch.battery, "card": touch.card}
+    does = ", ".join(
+        f"{DOES.get(work, work)} {units.get(work) or ''}".rstrip() for work in touch.does
+    )
     if touch.does not in (("roll",), ("stop",)):
         does += f" ({touch.end_s - touch.start_s:.0f} s)"
     who = "whoever rigs it" if touch.person is None else names.person(touch.person)

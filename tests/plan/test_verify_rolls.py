@@ -150,6 +150,16 @@ SPOILT: dict[str, tuple[str, Spoil]] = {
         "B", 1, battery=r.rolls[1].clips[0].battery
     )(r)),
     "a card of somebody else": ("rolls-units", clip("A", 1, card="card-3")),
+    "a battery that does not exist": ("rolls-units", clip("B", 0, battery="ghost")),
+    "a card that does not exist": ("rolls-units", clip("A", 0, card="ghost")),
+    "a battery put in that does not exist": (
+        "rolls-units", touch("B", "battery", battery="ghost")
+    ),
+    "a change to nothing": ("rolls-units", touch("B", "battery", battery=None)),
+    "a battery put in that it does not carry": (
+        "rolls-units", touch("B", "battery", battery="cell-9")
+    ),
+    "a card put in by a restart": ("rolls-units", touch("A", "restart", card="card-9")),
     "mains where there are none": ("rolls-units", clip("B", 0, battery=None)),
     "beyond the clip limit": ("rolls-limit", moved("A", "restart", 160, 170)),
     "beyond the battery": ("rolls-limit", clip("B", 1, end_s=9000)),

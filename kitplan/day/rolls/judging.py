@@ -70,14 +70,13 @@ def _reserve(day: PassDay, recorder: Recorder, clips: Sequence[Clip], done: Sequ
             touch = left.pop(0)
             inside = touch.start_s >= song.start_s
             begin = song.start_s if inside else day.songs[index - 1].end_s
-            after = next((c for c in clips if c.start_s == touch.end_s), None)
             until["restart"] = _at(begin, recorder.clip_s)
             if "cool" in touch.does:
                 until["cool"] = _at(begin, recorder.heat_s)
-            if after is not None and "battery" in touch.does:
-                until["battery"] = _at(begin, lives[after.battery])
-            if after is not None and "card" in touch.does:
-                until["card"] = _at(begin, lives[after.card])
+            if "battery" in touch.does:
+                until["battery"] = _at(begin, lives[touch.battery])
+            if "card" in touch.does:
+                until["card"] = _at(begin, lives[touch.card])
         if recorder.is_wanted(index):
             least += [at - song.end_s for at in until.values() if at is not None]
     return min(least, default=0)

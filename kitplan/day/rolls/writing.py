@@ -84,6 +84,8 @@ def touches_of(day: PassDay, found: Found, rolls: tuple[Roll, ...]) -> tuple[Tou
             does=done.does,
             person=done.person,
             walk_s=done.walk_s,
+            battery=done.battery,
+            card=done.card,
         )
         for done in found.done
     ]

@@ -56,6 +56,9 @@ class Touch(Record):
     does: tuple[Work, ...]
     person: str | None
     """None where a hand that is not of the crew does it (nobody can be named)."""
+    battery: str | None = None
+    """Unit that goes in, where one does."""
+    card: str | None = None
     walk_s: float = 0.0
     """What it takes that person to get there, and as long to get back."""
 

@@ -132,6 +132,8 @@ class PassClock:
         body = self.body(placement)
         if unit is None or body.battery_min is None:
             return inf
+        if unit not in self.scene.units_by_id:
+            return 0
         rules = self.scene.shoot.rules
         is_measured = "battery_min" in body.measured
         share = rules.battery_measured if is_measured else rules.battery_assumed
@@ -139,10 +141,10 @@ class PassClock:
 
     def card_s(self, placement: Placement, unit: str | None) -> float:
         """Return the seconds that are planned on from a card."""
-        if unit is None:
+        known = None if unit is None else self.scene.units_by_id.get(unit)
+        card = None if known is None else self.scene.kit.items_by_id.get(known.item)
+        if not isinstance(card, Media):
             return 0
-        card = self.scene.kit.items_by_id[self.scene.units_by_id[unit].item]
-        assert isinstance(card, Media)
         megabits = card.capacity_gb * MEGABITS_PER_GIGABYTE * self.scene.shoot.rules.card_fill
         return down(megabits / self.mode(placement).bit_rate_mbps)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
 from math import inf
+from typing import Literal
 
 from kitplan.gear.records import Body, Media, Support
 from kitplan.plan.day.rolls import Blind, Clip, Ending, Roll, RollPlan, RollsReached, Touch
@@ -16,6 +17,7 @@ from kitplan.plan.verify.findings import Fault, Finding
 from kitplan.plan.verify.scene import Scene
 
 FIRST_OR_LAST = {"roll", "stop"}
+KINDS: tuple[Literal["battery", "card"], ...] = ("battery", "card")
 RENEWS: dict[Ending, str] = {"battery": "battery", "card": "card", "heat": "cool"}
 """What has to be done for a limit to begin anew; a clip begins anew with every start."""
 
@@ -177,10 +179,10 @@ class Follower:
             if other.start_s < one.end_s:
                 wrong = f"a clip begins at {other.start_s:g} s before the last has ended"
                 yield Fault("rolls-clips", wrong, "One clip after the other")
-        for kind in ("battery", "card"):
-            order = [getattr(clip, kind) for clip in self.clips]
-            runs = [unit for n, unit in enumerate(order) if n == 0 or order[n - 1] != unit]
-            if len(runs) != len(set(runs)):
+        for kind in KINDS:
+            put_in = [getattr(self.clips[0], kind)]
+            put_in += [getattr(t, kind) for t in self.touches if kind in t.does]
+            if len(put_in) != len(set(put_in)):
                 yield Fault("rolls-units", f"a {kind} goes in twice", "Each once in a pass")
 
     def _start_faults(self) -> Iterator[Fault]:
@@ -197,29 +199,23 @@ class Follower:
 
     def _limit_faults(self) -> Iterator[Fault]:
         """No clip runs beyond a limit, and each ends by what it says."""
-        begun: dict[Ending, float] = {}
-        last: Clip | None = None
+        begin = self.clips[0].start_s
+        begun: dict[Ending, float] = dict.fromkeys(RENEWS, begin)
+        now = {kind: getattr(self.clips[0], kind) for kind in KINDS}
+        left = [t for t in self.touches if not FIRST_OR_LAST & set(t.does)]
         for clip in self.clips:
-            does = () if last is None else self._done_between(last, clip)
-            for ending, work in RENEWS.items():
-                if last is None or work in does:
-                    begun[ending] = clip.start_s
+            while left and left[0].end_s <= clip.start_s:
+                touch = left.pop(0)
+                for ending, work in RENEWS.items():
+                    if work in touch.does:
+                        begun[ending] = touch.end_s
+                now |= {kind: getattr(touch, kind) for kind in KINDS if kind in touch.does}
             begun["clip-limit"] = clip.start_s
-            for kind in ("battery", "card"):
-                changed = last is not None and getattr(last, kind) != getattr(clip, kind)
-                if last is not None and changed != (kind in does):
-                    wrong = f"the clip at {clip.start_s:g} s does not fit what was changed"
-                    yield Fault("rolls-units", wrong, f"A new {kind} goes in where it is changed")
+            for kind in KINDS:
+                if getattr(clip, kind) != now[kind]:
+                    wrong = f"the clip at {clip.start_s:g} s is on {kind} {getattr(clip, kind)}"
+                    yield Fault("rolls-units", wrong, f"{now[kind]} is in the camera then")
             yield from self._ending_faults(clip, self._until(clip, begun))
-            last = clip
-
-    def _done_between(self, last: Clip, clip: Clip) -> tuple[str, ...]:
-        return tuple(
-            work
-            for touch in self.touches
-            if last.end_s <= touch.start_s and touch.end_s <= clip.start_s
-            for work in touch.does
-        )
 
     def _until(self, clip: Clip, begun: Mapping[Ending, float]) -> dict[Ending, float]:
         """Return when each limit stops a clip."""
@@ -286,6 +282,7 @@ class Follower:
             yield Fault(
                 "rolls-touch", f"{at} lies in a clip", "It stands still while it is touched"
             )
+        yield from self._unit_faults(touch, at)
         reach = None if touch.person is None else self.clock.reach(self.placement, touch.person)
         if reach is None:
             yield Fault("rolls-hands", f"{at}: {touch.person} cannot reach it", "Somebody else")
@@ -307,6 +304,17 @@ class Follower:
                 yield from self._on_stage_faults(touch, at, before, after)
                 return
         yield Fault("rolls-place", f"{at} lies in no gap", "Between two songs")
+
+    def _unit_faults(self, touch: Touch, at: str) -> Iterator[Fault]:
+        """What goes in is what the camera carries, and only where something is changed."""
+        carried = {"battery": self.placement.batteries, "card": self.placement.cards}
+        for kind in KINDS:
+            unit = getattr(touch, kind)
+            if (kind in touch.does) != (unit is not None) or (
+                unit is not None and unit not in carried[kind]
+            ):
+                wrong = f"{at} puts in {kind} {unit}"
+                yield Fault("rolls-units", wrong, "Where one is changed, one that it carries")
 
     def _in_song_faults(
         self, touch: Touch, at: str, row: Clocked, *, is_own: bool

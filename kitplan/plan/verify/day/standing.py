@@ -113,21 +113,19 @@ def reserve_of(
         lives = (
             (before, clock.clip_s(placement)),
             ([t for t in before if "cool" in t.does], clock.heat_s(placement)),
-            (batteries, clock.battery_s(placement, _unit(clips, batteries, "battery"))),
-            (cards, clock.card_s(placement, _unit(clips, cards, "card"))),
+            (
+                batteries,
+                clock.battery_s(
+                    placement, batteries[-1].battery if batteries else clips[0].battery
+                ),
+            ),
+            (cards, clock.card_s(placement, cards[-1].card if cards else clips[0].card)),
         )
         for renewals, life in lives:
             since = _since(clock, renewals[-1]) if renewals else clips[0].start_s
             if life < inf:
                 left.append(int(since + life - row.end))
     return min(left, default=0)
-
-
-def _unit(clips: Sequence[Clip], changes: Sequence[Touch], kind: str) -> str | None:
-    """Return the unit that went in with the last change."""
-    after = [c for c in clips if changes and c.start_s >= changes[-1].end_s] or list(clips[:1])
-    unit: str | None = getattr(after[0], kind)
-    return unit
 
 
 def _since(clock: PassClock, touch: Touch) -> int:

@@ -303,7 +303,7 @@ def _left(
     at_s: int,
     song: str,
 ) -> Left:
-    past = [clip for clip in clips if clip.start_s < at_s]
+    past = [clip for clip in clips if clip.start_s < at_s] or list(clips[:1])
     now = past[-1]
     cooled = [
         t.end_s

@@ -93,7 +93,7 @@ class PassDay:
         lasts_s = recorder.lasts_s()
         ends = [s.end_s for n, s in enumerate(self.songs) if recorder.is_wanted(n)]
         is_short = lasts_s is not None and recorder.start.roll_s + lasts_s < max(ends, default=0)
-        return is_short and recorder.can_be_renewed()
+        return is_short and lasts_s != 0 and recorder.can_be_renewed()
 
 
 def pass_day(

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
+
+from pydantic import Field
 
 from kitplan.gear.records import Record
 
+Second = Annotated[float, Field(ge=-1e7, le=1e7, allow_inf_nan=False)]
+"""From the downbeat of a pass, below zero before it."""
 Ending = Literal["hand", "clip-limit", "battery", "card", "heat"]
 """Stopped by a hand, or by itself."""
 Work = Literal["roll", "restart", "battery", "card", "cool", "check", "stop"]
@@ -28,8 +32,8 @@ more."""
 class Clip(Record):
     """A stretch of recording without a stop."""
 
-    start_s: float
-    end_s: float
+    start_s: Second
+    end_s: Second
     battery: str | None
     """Unit in the body; None on mains."""
     card: str | None
@@ -51,15 +55,15 @@ class Touch(Record):
 
     pass_id: str
     letter: str
-    start_s: float
-    end_s: float
+    start_s: Second
+    end_s: Second
     does: tuple[Work, ...]
     person: str | None
     """None where a hand that is not of the crew does it (nobody can be named)."""
     battery: str | None = None
     """Unit that goes in, where one does."""
     card: str | None = None
-    walk_s: float = 0.0
+    walk_s: Second = 0.0
     """What it takes that person to get there, and as long to get back."""
 
 
@@ -69,8 +73,8 @@ class Blind(Record):
     pass_id: str
     letter: str
     song: str
-    start_s: float
-    end_s: float
+    start_s: Second
+    end_s: Second
     cause: Ending
 
 
@@ -116,9 +120,9 @@ class Uncovered(Record):
     song: str
     pass_id: str | None
     """The pass whose safety shot fails; None where no pass has a usable shot."""
-    start_s: float
+    start_s: Second
     """Seconds from the beginning of the song."""
-    end_s: float
+    end_s: Second
     stands: tuple[Standing, ...]
     """The cameras that would cover it, as they stand still; none where no camera has a usable shot
     (or no pass can stand anywhere in the edit)."""

@@ -85,9 +85,9 @@ def has_choice(clock: PassClock, placement: Placement, roll_s: float) -> bool:
         clock.clip_s(placement),
         clock.heat_s(placement),
         max((clock.battery_s(placement, unit) for unit in batteries), default=0),
-        max(clock.card_s(placement, unit) for unit in cards),
+        max((clock.card_s(placement, unit) for unit in cards), default=0),
     )
-    if roll_s + min(limits) >= max(ends, default=0):
+    if min(limits) == 0 or roll_s + min(limits) >= max(ends, default=0):
         return False
     can_renew = min(limits[:2]) < inf or len(batteries) > 1 or len(cards) > 1
     people = [person.id for person in clock.scene.shoot.crew]

@@ -12,11 +12,12 @@ from itertools import combinations, pairwise, permutations, product
 from math import inf, prod
 from random import Random
 
+from kitplan.gear.records import Kit
 from kitplan.plan.day.rolls import RollPlan, Work
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify.day.clocked import Clocked, PassClock
 from kitplan.plan.verify.day.standing import has_choice, is_wanted
-from kitplan.shoot.records import Moment
+from kitplan.shoot.records import Moment, Shoot, Song
 from tests.day.small import (
     SHOW,
     cam,
@@ -62,8 +63,17 @@ class Way:
 def random_day(seed: int, most: int = MOST_WAYS) -> Plan | None:
     """Return a small random plan without a day; None where there is too much to try."""
     random = Random(seed)
+    songs = _songs(random)
+    kit, placements = _cameras(random)
+    plan = plan_of(_shoot(random, songs), kit, placements)
+    clock = PassClock(plan, scenes_of(plan)["small"], plan.shoots["small"].passes[0], SHOW)
+    number = prod(_ways_number(clock, p) for p in placements)
+    return plan if number <= most else None
+
+
+def _songs(random: Random) -> list[Song]:
     number = random.choice((2, 2, 3))
-    songs = [
+    return [
         song(
             f"s{n}",
             length_s=STEP * random.randint(1, 6),
@@ -72,23 +82,19 @@ def random_day(seed: int, most: int = MOST_WAYS) -> Plan | None:
         )
         for n in range(number)
     ]
+
+
+def _cameras(random: Random) -> tuple[Kit, list[Placement]]:
+    """Return one or two cameras with batteries and cards of their own, and the kit."""
     bodies, cards, cells = [], [], []
     for n, name in enumerate(("one", "two")[: random.choice((1, 2, 2))]):
         clip_s = random.choice((None, 40, 60, 90, 120, 150))
         heat = {"heat_limit_min": random.choice((60, 100)) / 60} if random.random() < 0.15 else {}
-        bodies.append(
-            cam(
-                name,
-                clip_s,
-                200,
-                is_door_blocked=random.random() < 0.2,
-                at_limit="splits" if random.random() < 0.1 else "stops",
-                **heat,
-            )
-        )
+        is_blocked = random.random() < 0.2
+        at_limit = "splits" if random.random() < 0.1 else "stops"
+        bodies.append(cam(name, clip_s, 200, is_door_blocked=is_blocked, at_limit=at_limit, **heat))
         cards.append(card_of(random.choice((50, 80, 1000)), f"card{n}"))
-        cells.append([random.choice((50, 70, 120, 200, 200)) for _ in range(2)])
-    kit = kit_of(*bodies, cards=cards, **worn([s for pair in cells for s in pair], 200))
+        cells += [random.choice((50, 70, 120, 200, 200)) for _ in range(2)]
     operators = [None, "ann", "ben"]
     random.shuffle(operators)
     placements = [
@@ -104,7 +110,11 @@ def random_day(seed: int, most: int = MOST_WAYS) -> Plan | None:
         )
         for n, each in enumerate(bodies)
     ]
-    shoot = shoot_of(
+    return kit_of(*bodies, cards=cards, **worn(cells, 200)), placements
+
+
+def _shoot(random: Random, songs: list[Song]) -> Shoot:
+    return shoot_of(
         songs,
         rules={"stopped_at_once": random.choice((1, 1, 1, 2))},
         positions=(
@@ -119,10 +129,6 @@ def random_day(seed: int, most: int = MOST_WAYS) -> Plan | None:
         passes=(show(doors=at(20), needs_safety=True, is_master=random.random() < 0.7),),
         roles=({"id": "safe", "subject": "stage", "sizes": ("WS",), "is_safety": True},),
     )
-    plan = plan_of(shoot, kit, placements)
-    clock = PassClock(plan, scenes_of(plan)["small"], shoot.passes[0], SHOW)
-    number = prod(_ways_number(clock, p) for p in placements)
-    return plan if number <= most else None
 
 
 def _moments(random: Random) -> tuple[Moment, ...]:

@@ -71,13 +71,14 @@ def _rolled(plan_path: Path) -> tuple[Plan, tuple[Finding, ...]]:
     from kitplan.paper.whole import require_whole
     from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
-    from kitplan.produce.day import with_rolls, with_shots
 
     plan = read_plan(plan_path)
     require_whole(plan, str(plan_path))
     require_cameras(plan, str(plan_path))
     if plan.day is None or plan.day.rolls is None or plan.day.cover is None:
         typer.echo("The plan has no roll plan yet: working it out.", err=True)
+        from kitplan.produce.day import with_rolls, with_shots  # only here: it brings the solver
+
         plan = with_rolls(with_shots(plan))
     require_rolls(plan, str(plan_path))
     return plan, verify(plan)

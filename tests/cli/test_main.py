@@ -27,6 +27,8 @@ COMMANDS = (
     "songs",
     "packing",
     "shots",
+    "coverage",
+    "restarts",
     "cases",
     "line-up",
     "reset",

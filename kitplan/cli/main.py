@@ -30,6 +30,7 @@ from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
+from kitplan.cli.reset import reset
 from kitplan.cli.restarts import coverage, restarts
 from kitplan.cli.schema import schema
 from kitplan.cli.shots import shots
@@ -62,6 +63,7 @@ for command in (
     restarts,
     cases,
     line_up,
+    reset,
     draw,
     angles,
     compare,

@@ -15,7 +15,7 @@ from kitplan.shoot.brief import Brief
 def with_day(plan: Plan) -> Plan:
     """Return the plan with all parts of its day."""
     plan = plan.model_copy(update={"day": Day()})
-    return with_cases(with_rolls(with_shots(plan)))
+    return with_cases(with_work(with_rolls(with_shots(plan))))
 
 
 def with_shots(plan: Plan) -> Plan:
@@ -39,6 +39,24 @@ def with_rolls(plan: Plan) -> Plan:
     rolls = roll_plan(plan, day.shots)
     cover = cover_of(plan, rolls, day.shots)
     return plan.model_copy(update={"day": day.model_copy(update={"rolls": rolls, "cover": cover})})
+
+
+def with_work(plan: Plan) -> Plan:
+    """Return the plan with the work between its passes; unchanged where it has it."""
+    day = plan.day or Day()
+    if day.work is not None:
+        return plan
+    return plan.model_copy(update={"day": day.model_copy(update={"work": work_of(plan)})})
+
+
+def work_of(plan: Plan) -> DayWork:
+    """Return the work of every gap of every shoot."""
+    gaps: list[GapWork] = []
+    for shoot_id, shoot in plan.shoots.items():
+        own = [p for p in plan.placements if p.pass_id.partition("/")[0] == shoot_id]
+        gaps += day_work(Brief(shoot, plan.kit), shoot_id, own)
+    known = [each.round for shoot in plan.shoots.values() for each in shoot.no_goods]
+    return DayWork(gaps=tuple(gaps), rounds=1 + max(known, default=0))
 
 
 def with_cases(plan: Plan) -> Plan:

@@ -9,14 +9,12 @@ from kitplan.plan.verify.day.cases import case_findings
 from kitplan.plan.verify.day.cover import cover_findings
 from kitplan.plan.verify.day.rolls import rolls_findings
 from kitplan.plan.verify.day.shots import shots_findings
+from kitplan.plan.verify.day.work import no_good_findings, work_findings
 from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.scene import Scene
 
 
-def day_findings(
-    plan: Plan,
-    scenes: Mapping[str, Scene],
-) -> Iterator[Finding]:
+def day_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
     """Yield what does not hold in the day of a plan; scenes by shoot id."""
     yield from no_good_findings(plan, scenes)
     if plan.day is None:
@@ -24,4 +22,5 @@ def day_findings(
     yield from shots_findings(plan, scenes)
     yield from rolls_findings(plan, scenes)
     yield from cover_findings(plan, scenes)
+    yield from work_findings(plan, scenes)
     yield from case_findings(plan, scenes)

@@ -12,8 +12,11 @@ from pydantic import Field
 
 from kitplan.gear.records import Kit, Record
 from kitplan.plan.day.cases import CasePlan
+from kitplan.plan.day.media import MediaPlan
+from kitplan.plan.day.power import PowerPlan
 from kitplan.plan.day.rolls import Cover, RollPlan
 from kitplan.plan.day.shots import ShotSheets
+from kitplan.plan.day.sound import SoundPlan
 from kitplan.plan.day.work import DayWork
 from kitplan.plan.framing import Framing
 from kitplan.shoot.records import Pass, Shoot
@@ -178,6 +181,9 @@ class Day(Record):
     cover: Cover | None = None
     work: DayWork | None = None
     cases: CasePlan | None = None
+    sound: SoundPlan | None = None
+    power: PowerPlan | None = None
+    media: MediaPlan | None = None
 
 
 class MadeWith(Record):

@@ -125,6 +125,15 @@ class Rules(Record):
     climb_min_per_m: NotNegative
     cart_rise_m: NotNegative
     # power and media
+    charge_quick_share: Annotated[float, Field(ge=0.01, le=0.99)]
+    charge_quick_time: Annotated[float, Field(ge=0.01, le=0.99)]
+    spare_share: Portion
+    hands_from_h: Annotated[int, Field(ge=0, le=23)]
+    hands_until_h: Annotated[int, Field(ge=0, le=23)]
+    copy_hand_s: NotNegative
+    format_s: NotNegative
+    # sound
+    level_check_min: NotNegative
     # cases
     lift_kg: Positive
     lift_two_share: Annotated[float, Field(ge=0.5, le=1)]
@@ -159,6 +168,15 @@ class Rules(Record):
             raise ValueError(
                 f"seats_share_plain {self.seats_share_plain:g} is above seats_share_soft "
                 f"{self.seats_share_soft:g}, but dark and soft seats may take more; swap them"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _quick_then_slow(self) -> Rules:
+        if self.charge_quick_time > self.charge_quick_share:
+            raise ValueError(
+                f"charge_quick_time {self.charge_quick_time:g} is above charge_quick_share "
+                f"{self.charge_quick_share:g}, but a charger slows down towards the end; swap them"
             )
         return self
 

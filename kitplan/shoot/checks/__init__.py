@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from kitplan.errors import Problem
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import asked, clock, equipment, ground, locks, names
+from kitplan.shoot.checks import asked, clock, equipment, ground, heard, locks, names
 from kitplan.shoot.checks.fault import BriefCheck, Fault, ShootCheck
 from kitplan.shoot.records import Shoot
 from kitplan.wording import LineOf
@@ -51,6 +51,7 @@ SHOOT_CHECKS: tuple[ShootCheck, ...] = (
     ground.positions_under_stage,
     ground.cameras_in_subjects,
     ground.parks_outside_arcs,
+    heard.wrong_setup_ids,
 )
 TIMED_CHECKS: tuple[ShootCheck, ...] = (
     clock.disordered_passes,
@@ -64,6 +65,8 @@ KIT_CHECKS: tuple[BriefCheck, ...] = (
     equipment.wrong_delivery,
     equipment.no_shutter,
     equipment.unsupported_positions,
+    heard.unknown_sound,
+    heard.too_many_sources,
 )
 
 

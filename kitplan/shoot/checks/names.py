@@ -28,6 +28,7 @@ def repeated_ids(shoot: Shoot) -> Iterator[Fault]:
         (("crew",), "person", shoot.crew),
         (("breaks",), "break", shoot.breaks),
         (("roles",), "role", shoot.roles),
+        (("sound",), "sound setup", shoot.sound),
     )
     for place, what, records in lists:
         seen: set[str] = set()
@@ -86,6 +87,7 @@ def references(shoot: Shoot) -> Iterator[Reference]:
     yield from _of_light_and_songs(shoot)
     yield from _of_passes_and_people(shoot)
     yield from _of_roles(shoot)
+    yield from _of_sound(shoot)
 
 
 def _of_venue_and_subjects(shoot: Shoot) -> Iterator[Reference]:
@@ -138,6 +140,14 @@ def _of_roles(shoot: Shoot) -> Iterator[Reference]:
         yield from _each(("roles", index, "positions"), owner, "position", role.positions)
 
 
+def _of_sound(shoot: Shoot) -> Iterator[Reference]:
+    for index, setup in enumerate(shoot.sound):
+        owner, place = f"sound setup '{setup.id}'", ("sound", index)
+        yield from _each((*place, "passes"), owner, "pass", setup.passes)
+        if setup.position is not None:
+            yield Reference((*place, "position"), owner, "position", setup.position)
+
+
 def _each(place: Place, owner: str, what: str, named: Iterable[str] | None) -> Iterator[Reference]:
     for index, one in enumerate(named or ()):
         yield Reference((*place, index), owner, what, one)
@@ -181,6 +191,9 @@ def empty_lists(shoot: Shoot) -> Iterator[Fault]:
         lists.append((("roles", index, "positions"), owner, role.positions))
     for index, lamp in enumerate(shoot.venue.lamps):
         lists.append((("venue", "lamps", index, "passes"), f"lamp '{lamp.id}'", lamp.passes))
+    for index, setup in enumerate(shoot.sound):
+        owner = f"sound setup '{setup.id}'"
+        lists.append((("sound", index, "passes"), owner, setup.passes))
     for index, row in enumerate(shoot.light):
         lists.append((("light", index, "passes"), f"light row {index + 1}", row.passes))
         lists.append((("light", index, "subjects"), f"light row {index + 1}", row.subjects))

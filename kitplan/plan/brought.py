@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from kitplan.gear.records import AnyItem, Charger, Kit, Media, Sound, Unit
+from kitplan.plan.heard import lacks_of, sound_runs, units_of
 from kitplan.plan.records import Plan
 
 
@@ -58,9 +59,16 @@ def chargers_for(plan: Plan, pass_id: str, packed: Collection[str]) -> tuple[str
 
 
 def sound_kit(plan: Plan, pass_id: str) -> SoundKit:
-    """Return the sound units of the kit, each with a card that no camera uses that day, and a
-    battery that none uses in the pass.
+    """Return the units that the plan gives its sound setups, and what they lack; where it says
+    nothing of sound, the sound units of the kit, each with a card that no camera uses that day, and
+    a battery that none uses in the pass.
     """
+    runs = sound_runs(plan, pass_id)
+    if runs is not None:
+        given = dict.fromkeys(unit for run in runs for unit in units_of(run))
+        return SoundKit(
+            tuple(given), tuple(Unfilled(*one) for r in runs for one in lacks_of(plan, r))
+        )
     day = plan.pass_of(pass_id)[1].start.date()
     taken: set[str] = set()
     for placement in plan.placements:

@@ -52,9 +52,15 @@ def _pass_brings(plan: Plan, pass_id: str) -> set[str]:
 
 
 def _sound(plan: Plan, pass_id: str) -> set[str]:
-    """Every sound unit that is free that day, with the first battery and the first card of the
-    right kind that nobody else has: no camera of the pass, and for cards none of the day.
+    """What the sound of the plan uses in the pass. Where it has none: every sound unit that is free
+    that day, with the first battery and the first card of the right kind that nobody else has: no
+    camera of the pass, and for cards none of the day.
     """
+    if plan.day is not None and plan.day.sound is not None:
+        known = {unit.id for unit in plan.kit.units if unit.item in plan.kit.items_by_id}
+        runs = [run for run in plan.day.sound.runs if run.pass_id == pass_id]
+        used = {u for r in runs for u in (r.recorder, *r.sources, *r.batteries, *r.cards)}
+        return {unit for unit in used if unit in known}
     day = plan.pass_of(pass_id)[1].start.date()
     passes = set(plan.pass_ids())
     taken = {unit for p in plan.placements if p.pass_id == pass_id for unit in p.units}

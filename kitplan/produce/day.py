@@ -5,7 +5,10 @@ from __future__ import annotations
 from kitplan.day.cases import packed_cases
 from kitplan.day.cover import cover_of
 from kitplan.day.rolls import roll_plan
+from kitplan.day.media import media_of
+from kitplan.day.power import power_of
 from kitplan.day.shots import shot_sheets
+from kitplan.day.sound import sound_of
 from kitplan.day.work.book import day_work
 from kitplan.plan.day.work import DayWork, GapWork
 from kitplan.plan.records import Day, Plan
@@ -15,7 +18,7 @@ from kitplan.shoot.brief import Brief
 def with_day(plan: Plan) -> Plan:
     """Return the plan with all parts of its day."""
     plan = plan.model_copy(update={"day": Day()})
-    return with_cases(with_work(with_rolls(with_shots(plan))))
+    return with_cases(with_supplies(with_work(with_rolls(with_shots(plan)))))
 
 
 def with_shots(plan: Plan) -> Plan:
@@ -57,6 +60,16 @@ def work_of(plan: Plan) -> DayWork:
         gaps += day_work(Brief(shoot, plan.kit), shoot_id, own)
     known = [each.round for shoot in plan.shoots.values() for each in shoot.no_goods]
     return DayWork(gaps=tuple(gaps), rounds=1 + max(known, default=0))
+
+
+def with_supplies(plan: Plan) -> Plan:
+    """Return the plan with its sound, power and media; what it has already stays."""
+    day = plan.day or Day()
+    sound = day.sound or sound_of(plan)
+    power = day.power or power_of(plan, sound, day.rolls)
+    media = day.media or media_of(plan, sound, day.rolls)
+    day = day.model_copy(update={"sound": sound, "power": power, "media": media})
+    return plan.model_copy(update={"day": day})
 
 
 def with_cases(plan: Plan) -> Plan:

@@ -28,14 +28,17 @@ from kitplan.cli.gains import gains
 from kitplan.cli.gear import gear_app
 from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
+from kitplan.cli.media import media
 from kitplan.cli.packing import packing
 from kitplan.cli.plan import demo, plan
+from kitplan.cli.power import power
 from kitplan.cli.reset import reset
 from kitplan.cli.restarts import coverage, restarts
 from kitplan.cli.schema import schema
 from kitplan.cli.shots import shots
 from kitplan.cli.sights import sights
 from kitplan.cli.songs import songs
+from kitplan.cli.sound import sound
 from kitplan.cli.verify import verify
 from kitplan.cli.why import why
 from kitplan.cli.without import without
@@ -63,6 +66,9 @@ for command in (
     restarts,
     cases,
     line_up,
+    power,
+    media,
+    sound,
     reset,
     draw,
     angles,

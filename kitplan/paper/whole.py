@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 
 from kitplan.errors import PlanFileError
-from kitplan.gear.records import Case
+from kitplan.gear.records import Battery, Body, Case, Media, Sound
 from kitplan.plan.day.shots import SHOT_GOALS, MomentHeld
-from kitplan.plan.records import Placement, Plan
+from kitplan.plan.records import Day, Placement, Plan
 
 RIG_KINDS = ("body", "lens", "adapter", "head", "support")
 
@@ -44,6 +44,8 @@ def _strays(plan: Plan) -> Iterator[str]:
         for unit_id in placement.units:
             if unit_id not in kinds:
                 yield f"the kit has no unit {unit_id}"
+        yield from _supply_strays(plan, placement)
+    yield from _day_strays(plan, kinds, passes)
     yield from _sheet_strays(plan)
     yield from _packing_strays(plan, kinds)
 
@@ -111,3 +113,88 @@ def _moments(plan: Plan, held: MomentHeld) -> list[str]:
     shoot = plan.shoots.get(held.shoot)
     song = None if shoot is None else shoot.songs_by_id.get(held.song)
     return [] if song is None else [moment.name for moment in song.moments]
+
+
+def _supply_strays(plan: Plan, placement: Placement) -> Iterator[str]:
+    """A body has the mode that it records in, cards are cards, batteries are batteries."""
+    items = {unit.id: plan.kit.items_by_id.get(unit.item) for unit in plan.kit.units}
+    body = items.get(placement.rig.body)
+    if isinstance(body, Body) and placement.rig.mode not in {mode.name for mode in body.modes}:
+        yield f"{placement.rig.body} has no mode {placement.rig.mode}"
+    for unit_id in placement.cards:
+        if not isinstance(items.get(unit_id), Media):
+            yield f"{unit_id} is no card"
+    for unit_id in placement.batteries:
+        if not isinstance(items.get(unit_id), Battery):
+            yield f"{unit_id} is no battery"
+
+
+def _day_strays(plan: Plan, kinds: Mapping[str, str], passes: Collection[str]) -> Iterator[str]:
+    """Sound setups, and what a plan says of power, media and sound, name things of the plan."""
+    for shoot in plan.shoots.values():
+        places = {position.id for position in shoot.venue.positions}
+        for setup in shoot.sound:
+            for item_id in (setup.recorder, *setup.sources):
+                if not isinstance(plan.kit.items_by_id.get(item_id), Sound):
+                    yield f"the kit has no sound item {item_id}"
+            if setup.position is not None and setup.position not in places:
+                yield f"there is no position {setup.position}"
+    for unit_id in _day_units(plan):
+        if unit_id not in kinds:
+            yield f"the kit has no unit {unit_id}"
+    for item_id in _day_items(plan):
+        if item_id not in plan.kit.items_by_id:
+            yield f"the kit has no item {item_id}"
+    for pass_id in _day_passes(plan):
+        if pass_id not in passes:
+            yield f"there is no pass {pass_id}"
+    day = plan.day
+    for run in day.sound.runs if day and day.sound else ():
+        if run.setup not in {setup.id for setup in plan.pass_of(run.pass_id)[0].sound}:
+            yield f"there is no sound setup {run.setup}"
+    for master in day.sound.masters if day and day.sound else ():
+        if master.setup is None or master.pass_id is None:
+            continue
+        if master.setup not in {setup.id for setup in plan.pass_of(master.pass_id)[0].sound}:
+            yield f"there is no sound setup {master.setup}"
+
+
+def _day_items(plan: Plan) -> Iterator[str]:
+    day = plan.day or Day()
+    if day.power is not None:
+        yield from (spare.item for spare in day.power.spares)
+    if day.media is not None:
+        yield from (spare.item for spare in day.media.spares)
+    if day.sound is not None:
+        yield from (item for run in day.sound.runs for item in run.missing)
+
+
+def _day_units(plan: Plan) -> Iterator[str]:
+    day = plan.day or Day()
+    if day.power is not None:
+        yield from (use.unit for use in day.power.uses)
+        yield from (charge.unit for charge in day.power.charges)
+    if day.media is not None:
+        yield from (use.card for use in day.media.uses)
+        yield from (copy.card for copy in day.media.copies)
+    if day.sound is not None:
+        for run in day.sound.runs:
+            recorder = () if run.recorder is None else (run.recorder,)
+            yield from (*recorder, *run.sources, *run.batteries, *run.cards)
+
+
+def _day_passes(plan: Plan) -> Iterator[str]:
+    day = plan.day or Day()
+    if day.power is not None:
+        yield from (use.pass_id for use in day.power.uses)
+        yield from (one.pass_id for one in day.power.mains)
+        yield from (charge.for_pass for charge in day.power.charges)
+        yield from (spare.pass_id for spare in day.power.spares)
+    if day.media is not None:
+        yield from (use.pass_id for use in day.media.uses)
+        yield from (pass_id for copy in day.media.copies for pass_id in copy.passes)
+        yield from (one.before for one in day.media.formats)
+        yield from (spare.pass_id for spare in day.media.spares)
+    if day.sound is not None:
+        yield from (run.pass_id for run in day.sound.runs)
+        yield from (m.pass_id for m in day.sound.masters if m.pass_id is not None)

@@ -1,0 +1,138 @@
+"""Cards and copies as text: cards of each camera, copies in order, disks to bring, what is left."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from kitplan.paper.clocks import clock_time, percent, wall
+from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
+from kitplan.paper.names import Names, when
+from kitplan.paper.power import user_name
+from kitplan.plan.day.media import CardUse, Copy, MediaPlan, SpareCards
+from kitplan.plan.records import Plan
+
+_ENDLESS_MIN = 1e5
+
+
+def media_text(plan: Plan) -> str:
+    """Return the media of a plan that has them."""
+    names, media = Names(plan), _media(plan)
+    return blocks(
+        heading(f"Media: {plan.title}"),
+        *(_pass_text(names, media, pass_id) for pass_id in plan.pass_ids()),
+        _copies_text(names, media),
+        heading("To bring", "-"),
+        bullets([*_disks(media), *_spare_lines(names, media)]),
+        bullets(_rules(media)),
+    )
+
+
+def media_records(plan: Plan) -> dict[str, Any]:
+    """Return the same as plain data."""
+    media = _media(plan)
+    found = media.model_dump()
+    for row, use in zip(found["uses"], media.uses, strict=True):
+        row["spare_min"] = use.room_min - use.minutes
+    for row, spare in zip(found["spares"], media.spares, strict=True):
+        row |= {"share": round(spare.share, 4), "is_low": _is_low(Names(plan), spare)}
+    found["fits_disk"] = media.fits_disk
+    return found
+
+
+def _media(plan: Plan) -> MediaPlan:
+    assert plan.day is not None  # whoever asks has made it
+    assert plan.day.media is not None
+    return plan.day.media
+
+
+def _pass_text(names: Names, media: MediaPlan, pass_id: str) -> str:
+    shoot, each = names.plan.pass_of(pass_id)
+    uses = [use for use in media.uses if use.pass_id == pass_id]
+    headers = ("who", "card", "thing", "records", "spare", "GB")
+    total = sum(use.gb for use in uses)
+    return blocks(
+        heading(f"{names.pass_label(pass_id)}: {when(shoot, each)}", "-"),
+        table_text(headers, [_use_row(names, use) for use in uses]) if uses else "",
+        paragraph(f"{counted(len(uses), 'card')}, {total:.0f} GB."),
+        bullets(
+            f"{one.card} is formatted in {user_name(names, one.before, one.letter)} before this "
+            f"pass{' - but its copies are not done in time' if one.is_late else ''}."
+            for one in media.formats
+            if one.before == pass_id
+        ),
+    )
+
+
+def _use_row(names: Names, use: CardUse) -> tuple[str, ...]:
+    spare = use.room_min - use.minutes
+    return (
+        user_name(names, use.pass_id, use.letter),
+        use.card,
+        names.unit(use.card),
+        f"{use.minutes:.0f} min",
+        "no end" if use.room_min >= _ENDLESS_MIN else f"{spare:.0f} min",
+        f"{use.gb:.1f}",
+    )
+
+
+def _copies_text(names: Names, media: MediaPlan) -> str:
+    if not media.copies:
+        words = "Nothing is copied: there is no laptop. No card may be formatted."
+        return blocks(heading("Copies", "-"), paragraph(words)) if media.uses else ""
+    ordered = sorted(media.copies, key=lambda each: (each.laptop, wall(each.start)))
+    rows = [_copy_row(names, copy) for copy in ordered]
+    headers = ("laptop", "card", "of", "to disk", "begin", "done", "GB", "needed again")
+    return blocks(heading("Copies, by laptop", "-"), table_text(headers, rows))
+
+
+def _copy_row(names: Names, copy: Copy) -> tuple[str, ...]:
+    return (
+        copy.laptop,
+        copy.card,
+        joined([names.pass_label(pass_id) for pass_id in copy.passes]),
+        str(copy.number),
+        clock_time(names.plan, copy.start),
+        clock_time(names.plan, copy.end),
+        f"{copy.gb:.1f}",
+        "" if copy.needed_by is None else clock_time(names.plan, copy.needed_by),
+    )
+
+
+def _disks(media: MediaPlan) -> Iterator[str]:
+    yield (
+        f"{counted(media.disks, 'disk')} with {media.total_gb:.0f} GB of room each: everything is "
+        f"on each of them."
+    )
+    if not media.fits_disk:
+        yield f"The disks that are brought hold {media.disk_gb:g} GB each: too small."
+    elif media.disk_gb is None:
+        yield "Nobody has said how large the disks are: disk_gb under copying."
+
+
+def _spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
+    for spare in media.spares:
+        left = spare.units - spare.used
+        name = names.plan.kit.items_by_id[spare.item].name
+        _, each = names.plan.pass_of(spare.pass_id)
+        day = f"{each.start:%a} {each.start.day} {each.start:%b}"
+        words = f"{day}: {counted(left, 'spare ' + name)} beside {spare.used} in use"
+        if _is_low(names, spare):
+            least = names.plan.pass_of(spare.pass_id)[0].rules.spare_share
+            words += f"; {percent(least)} is usual"
+        yield f"{words}."
+
+
+def _is_low(names: Names, spare: SpareCards) -> bool:
+    return spare.share < names.plan.pass_of(spare.pass_id)[0].rules.spare_share
+
+
+def _rules(media: MediaPlan) -> Iterator[str]:
+    yield (
+        f"{counted(media.disks, 'verified copy', 'verified copies')} of every card on as many "
+        f"disks, each made from the card itself, before it is formatted; until then it is taped or "
+        f"locked. The disks travel home apart."
+    )
+    yield "GB are 10^9 bytes, as on the card; computers that count in GiB show 7 % less."
+    if media.copies and not media.is_proven:
+        yield "The order of the copies is the best found, not proven best."

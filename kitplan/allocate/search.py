@@ -182,6 +182,7 @@ class _Climb:
         self._note_earlier(place)
         for earlier, group in enumerate(self.groups[:place]):
             if any(self.found.value(goal.expression) > self.held[goal.id] for goal in group):
+                self._hold(group)
                 return earlier + 1
         return place + 1
 

@@ -14,11 +14,14 @@ from kitplan.cli.check import KitOption, ShootArgument
 from kitplan.cli.common import InventoryOption, writable
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from kitplan.plan.alternatives import Alternatives
     from kitplan.plan.records import Plan
     from kitplan.plan.verify import Finding
     from kitplan.produce.solve import Solved
     from kitplan.shoot.brief import Brief
+    from kitplan.shoot.nogoods import NoGood
 
 logger = logging.getLogger("kitplan")
 
@@ -43,6 +46,16 @@ WorkersOption = Annotated[
 DetailOption = Annotated[
     bool, typer.Option("--detail", help="Add goals with proof or gap, what is left at home.")
 ]
+LeaveOutOption = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--leave-out",
+        metavar="PART",
+        help="A part of the day that is not worked out: shots, restarts, sound, power, media, "
+        "reset, cases, or all of them: day. May be given several times.",
+        show_default=False,
+    ),
+]
 PlanJsonOption = Annotated[bool, typer.Option("--json", help="Print the plan as JSON instead.")]
 
 
@@ -58,23 +71,28 @@ def plan(
     seed: SeedOption = 1,
     workers: WorkersOption = None,
     alternatives: AlternativesOption = None,
+    leave_out: LeaveOutOption = None,
     as_json: PlanJsonOption = False,
     is_detailed: DetailOption = False,
 ) -> None:
-    """Plan a shoot: search, check, write, sum up.
+    """Plan a shoot: search, work out the day, check, write, sum up.
 
-    Then looks for other plans as good, each as different as possible in where cameras stand, and
-    writes each into a folder of its own inside the plan's. Ctrl-C stops the search and keeps the
-    best plan so far, and the alternatives that are done. Exit status 1 if a must is missed.
+    Where the work between two passes does not fit, plans again without what was too much. Then
+    looks for other plans as good, each as different as possible in where cameras stand, and writes
+    each into a folder of its own inside the plan's. Ctrl-C stops the search and keeps the best plan
+    so far, and the alternatives that are done. Exit status 1 if a must is missed, or the work
+    between passes does not fit.
 
     Example: kitplan plan my-show.yaml --seconds 120
     """
+    from kitplan.cli.day import left_out
     from kitplan.shoot.reading import read_brief
 
     brief = read_brief(shoot_path, kit, db)
     name = shoot_path.stem
     folder = writable(out or Path(f"{name}-plan"))
-    answer = _solve(brief, name, seconds=seconds, seed=seed, workers=workers)
+    parts = left_out(leave_out)
+    answer = _solve(brief, name, seconds=seconds, seed=seed, workers=workers, leave_out=parts)
     written = _Written(answer, folder, name)
     if not as_json:
         _print_summary(answer.plan, is_detailed=is_detailed)
@@ -132,24 +150,39 @@ def _solve(
     seconds: float,
     seed: int = 1,
     workers: int | None = None,
+    leave_out: Collection[str] = (),
 ) -> Solved:
-    """Return the best plan and what it was found with, with progress on stderr.
+    """Return the best plan with its day and what it was found with, with progress on stderr.
 
     Raises:
         NoPlanInTime: If there is none in that time.
     """
+    from dataclasses import replace
+
     from kitplan.allocate.search import Limits
     from kitplan.allocate.solver import usual_workers
+    from kitplan.cli.day import add_day
     from kitplan.cli.progress import Progress
+    from kitplan.produce.rounds import plan_that_fits
     from kitplan.produce.solve import solve_shoot
+
+    answers: list[Solved] = []
+
+    def once(now: Brief) -> Plan:
+        with Progress("Planning") as progress:
+            answers.append(solve_shoot(now, shoot_id=shoot_id, limits=limits, tell=progress.tell))
+        return answers[-1].plan
 
     limits = Limits(seconds=seconds, seed=seed, workers=workers or usual_workers())
     logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, limits.workers)
-    with Progress("Planning") as progress:
-        answer = solve_shoot(brief, shoot_id=shoot_id, limits=limits, tell=progress.tell)
-    if answer.plan.status == "stopped-early":
+    made = plan_that_fits(brief, once, tell=_tell_again, add_day=add_day(leave_out))
+    if made.status == "stopped-early":
         typer.echo("stopped early; best plan so far", err=True)
-    return answer
+    return replace(answers[-1], plan=made)
+
+
+def _tell_again(no_good: NoGood) -> None:
+    typer.echo(f"The work between passes does not fit: {no_good.words} Planning again.", err=True)
 
 
 def _bundled(name: str) -> Path:
@@ -228,6 +261,9 @@ class _Written:
             typer.echo(f"Alternative {number} written to {path}")
         typer.echo(f"Packing lists: kitplan packing {self.path}")
         typer.echo(f"Floor plans and frames: kitplan draw {self.path}")
+        typer.echo(
+            "The day: kitplan shots, coverage, restarts, reset, power, media, sound, cases, line-up"
+        )
 
     def end(self) -> None:
         """Say what the check found; end with status 1 where a must is missed or it found any."""
@@ -236,7 +272,9 @@ class _Written:
         faulty = [each for each in self._checks if each[-1]]
         for which, made, findings in faulty:
             typer.echo(f"{which}{findings_text(made, findings)}", err=True)
-        if faulty or self._solved.plan.status == "musts-missed":
+        made, day = self._solved.plan, self._solved.plan.day
+        is_too_much = any(gap.reason for gap in day.work.gaps) if day and day.work else False
+        if faulty or is_too_much or made.status == "musts-missed":
             raise typer.Exit(1)
 
 

@@ -71,6 +71,7 @@ def without(
     Example: kitplan without my-show-plan --got closed-run.csv --out new-plan
     """
     from kitplan.allocate.solver import Limits
+    from kitplan.cli.day import add_day
     from kitplan.errors import SettingError
     from kitplan.paper.findings import findings_text
     from kitplan.paper.losses import loss_records, loss_text
@@ -97,7 +98,8 @@ def without(
         typer.echo(loss_text(names, before, reply.plan, reply.changes))
     if folder is not None:
         name = next(iter(before.shoots))
-        typer.echo(f"\nPlan written to {write_plan(reply.plan, folder, name)}", err=as_json)
+        written = reply.plan if before.day is None else add_day()(reply.plan)
+        typer.echo(f"\nPlan written to {write_plan(written, folder, name)}", err=as_json)
     findings = verify(reply.plan)
     if findings:
         typer.echo(findings_text(reply.plan, findings), err=True)

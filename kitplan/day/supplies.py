@@ -70,16 +70,24 @@ class Between:
 
 
 def also_of(
-    brief: Brief, shoot_id: str, sound: SoundPlan | None, power: PowerPlan, media: MediaPlan
+    brief: Brief,
+    shoot_id: str,
+    sound: SoundPlan | None,
+    power: PowerPlan | None,
+    media: MediaPlan | None,
 ) -> Callable[[Stretch, tuple[Person, ...]], More]:
-    """Return what to hand to `day_work`: all that power, media and sound ask of a gap."""
+    """Return what to hand to `day_work`: all that sound, power and media ask of a gap."""
 
     def also(stretch: Stretch, crew: tuple[Person, ...]) -> More:
         gap = Between(
             brief, shoot_id, stretch.after, stretch.before, stretch.begin, crew, stretch.is_dark
         )
-        tasks = (*charge_tasks(gap, power), *copy_tasks(gap, media))
-        return More((*tasks, *(sound_tasks(gap, sound) if sound else ())), supply_resources(brief))
+        tasks = (
+            *(charge_tasks(gap, power) if power else ()),
+            *(copy_tasks(gap, media) if media else ()),
+            *(sound_tasks(gap, sound) if sound else ()),
+        )
+        return More(tasks, supply_resources(brief))
 
     return also
 

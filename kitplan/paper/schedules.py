@@ -41,6 +41,7 @@ def schedules_records(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> dict[str, 
             "label": each.schedule.label,
             "figures": asdict(each.figures) if each.figures else None,
             "forecast": as_records(each.forecast) if each.forecast else None,
+            "day": _day_column(each),
             "reason": each.reason,
             "findings": [str(finding) for finding in each.findings],
         }
@@ -78,10 +79,32 @@ def _column(shoot: Shoot, outcome: Outcome) -> dict[str, str]:
         "bands of angle of view": str(found.bands),
         "must roles met": f"{found.musts_met} of {musts}",
         "want roles met": f"{found.wants_met} of {wants}",
+        **_day_column(outcome),
         "reset, person-minutes": str(up_to_step(found.reset_min)),
         "crew hours": f"{found.crew_hours:.1f}",
         "kilograms": f"{found.kilograms:.0f}",
         "best possible": "proven" if found.is_proven else "not proven",
+    }
+
+
+def _day_column(outcome: Outcome) -> dict[str, str]:
+    """Whether every second is covered, and whether the work between passes fits, with the least
+    time that is left before doors open.
+    """
+    day = outcome.plan.day if outcome.plan else None
+    if day is None or day.cover is None or day.work is None:
+        return {}
+    uncovered = sum(each.end_s - each.start_s for each in day.cover.uncovered)
+    between = [gap for gap in day.work.gaps if gap.after and gap.before]
+    slack = [gap.slack_s for gap in between if gap.slack_s is not None]
+    reset = "none"
+    if any(gap.reason for gap in between):
+        reset = "does NOT fit"
+    elif between:
+        reset = f"fits, {min(slack) // 60} min left" if slack else "fits"
+    return {
+        "covered throughout": "yes" if day.cover.is_throughout else f"NO, {uncovered:.0f} s",
+        "work between passes": reset,
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kitplan.paper.cautions import cautions
+from kitplan.paper.day import day_lines
 from kitplan.paper.goals import goals_table
 from kitplan.paper.layout import (
     blocks,
@@ -36,6 +37,7 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
         _section("In the picture", picture_lines(names)),
         unmet_lines(names),
         _resets(names),
+        _section("The day", day_lines(plan)),
         _section("Mind", cautions(names)),
     ]
     if is_detailed:

@@ -17,6 +17,8 @@ from kitplan.whatif.forecast import Forecast, forecast
 from kitplan.whatif.sweep import DIED, STOPPED
 
 MOST_SCHEDULES = 7
+NOT_COMPARED = ("sound", "power", "media", "cases")
+"""Parts of the day that say nothing of a schedule."""
 PAIRS_FROM_PASSES = 3
 """Pairs are compared where there are just so many passes; with more there are too many."""
 
@@ -130,11 +132,13 @@ def outcome(trial: Trial) -> Outcome:
     Raises:
         KeyboardInterrupt: If it is stopped before any plan is found.
     """
+    from kitplan.produce.day import with_day
     from kitplan.produce.solve import NoPlanInTime, plan_shoot
 
     part = trial.brief.only_passes(trial.schedule.ids)
     try:
         plan = plan_shoot(part, shoot_id=trial.shoot_id, limits=trial.limits)
+        plan = with_day(plan, leave_out=NOT_COMPARED)
     except NoPlanInTime as error:
         return trial.without_plan(error.problem)
     return Outcome(

@@ -13,24 +13,16 @@ from pathlib import Path
 
 from kitplan.errors import BadInput, Problem
 from kitplan.plan.day.shots import HeldShot
-from kitplan.plan.records import Placement, Plan
-from kitplan.plan.verify import Finding, verify
+from kitplan.plan.records import Plan
 from kitplan.produce.day import with_shots
 from kitplan.produce.standing import plan_as_it_stands
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.clock import disordered_passes, silent_passes
 from kitplan.shoot.records import Moment, Pass, Shoot, Song
 from kitplan.whatif.changed import with_shoot
+from kitplan.whatif.holding import Gone, faults_of, gone, unheld, unmet
 from kitplan.whatif.setlist import Listed
 from kitplan.wording import file_name
-
-
-@dataclass(frozen=True)
-class Gone:
-    """A camera that cannot stay as it was, and why."""
-
-    placement: Placement
-    reason: str
 
 
 @dataclass(frozen=True)
@@ -86,16 +78,16 @@ def plan_songs(plan: Plan, order: Sequence[Listed], file: Path) -> NewSongs:
     after = plan_as_it_stands(changed, plan)
     before = plan if plan.day is not None and plan.day.shots is not None else with_shots(plan)
     listed = {each.song.id for each in order}
-    findings = _findings(plan, after)
+    findings = faults_of(plan, after)
     return NewSongs(
         before=before,
         plan=after,
         dropped=tuple(song for song in shoot.songs if song.id not in listed),
         moments_lost=tuple(_moments_lost(order)),
         later_ends=tuple(_later_ends(shoot, changed.shoot)),
-        gone=tuple(_gone(plan, after, findings)),
-        unmet=tuple(_unmet(plan, after, findings)),
-        unheld=tuple(_unheld(before, after)),
+        gone=tuple(gone(plan, after, findings)),
+        unmet=tuple(unmet(plan, after, findings)),
+        unheld=tuple(unheld(before, after)),
         holds=tuple(_new_holds(before, after)),
     )
 
@@ -171,47 +163,6 @@ def _later_ends(before: Shoot, after: Shoot) -> Iterator[tuple[Pass, float]]:
         minutes = (after.end_of(new) - before.end_of(old)).total_seconds() / 60
         if minutes > 0:
             yield new, minutes
-
-
-def _findings(before: Plan, after: Plan) -> tuple[Finding, ...]:
-    """Return what the checker says of the plan before, all as it was, with the new songs."""
-    return verify(before.model_copy(update={"shoots": after.shoots, "day": None}))
-
-
-def _gone(before: Plan, after: Plan, findings: Sequence[Finding]) -> Iterator[Gone]:
-    """Yield the cameras that are not in the plan any more, with what the checker says of them."""
-    there = {(p.pass_id, p.position, p.rig.body) for p in after.placements}
-    for placement in before.placements:
-        if (placement.pass_id, placement.position, placement.rig.body) in there:
-            continue
-        own = placement.pass_id.partition("/")[2]
-        names = (f"{own}, {placement.position}, camera {placement.letter}", own, "between passes")
-        reasons = [each for name in names for each in findings if each.where == name]
-        words = f"{reasons[0].wrong}. {reasons[0].right}" if reasons else "it makes room for others"
-        yield Gone(placement, words)
-
-
-def _unmet(before: Plan, after: Plan, findings: Sequence[Finding]) -> Iterator[str]:
-    """Yield the demands that were met, are still asked for, and are not met any more."""
-    was = {demand.words for demand in before.demands if demand.is_met}
-    for priority in ("must", "want", "nice"):
-        for demand in after.demands:
-            if demand.priority == priority and not demand.is_met and demand.words in was:
-                begin = f"role {demand.id}: "
-                why = [f.wrong.removeprefix(begin) for f in findings if f.wrong.startswith(begin)]
-                reason = f": {why[0]}" if demand.kind == "role" and why else ""
-                yield f"{priority.upper()}: {demand.words}{reason}."
-
-
-def _unheld(before: Plan, after: Plan) -> Iterator[tuple[str, str]]:
-    assert before.day is not None
-    assert before.day.shots is not None
-    assert after.day is not None
-    assert after.day.shots is not None
-    was = {(row.song, row.moment) for row in before.day.shots.moments if row.first is not None}
-    for row in after.day.shots.moments:
-        if row.first is None and (row.song, row.moment) in was:
-            yield row.song, row.moment
 
 
 def _new_holds(before: Plan, after: Plan) -> Iterator[NewHold]:

@@ -141,12 +141,7 @@ def test_clips_say_what_runs_on_what() -> None:
     """Six minutes of clips take 6 / 25.2 of a cell, whatever the pass lasts."""
     clips = (_clip(0, 240, "cell-1"), _clip(300, 420, "cell-1"), _clip(420, 480, None))
     rolls = RollPlan(
-        rolls=(Roll(pass_id=RUN, letter="A", clips=clips),),
-        touches=(),
-        blind=(),
-        value=(),
-        bound=(),
-        is_proven=True,
+        rolls=(Roll(pass_id=RUN, letter="A", clips=clips),), touches=(), blind=(), reached=()
     )
     found = power_plan(brief(), "small", placed().placements, None, rolls)
     assert found.uses[0].minutes == pytest.approx(6)

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Mapping
 from kitplan.plan.records import Plan
 from kitplan.plan.verify.day.cases import case_findings
 from kitplan.plan.verify.day.cover import cover_findings
-from kitplan.plan.verify.day.rolls import rolls_findings
 from kitplan.plan.verify.day.media import media_findings
 from kitplan.plan.verify.day.power import power_findings
+from kitplan.plan.verify.day.rolls import rolls_findings
 from kitplan.plan.verify.day.shots import shots_findings
 from kitplan.plan.verify.day.sound import sound_findings
 from kitplan.plan.verify.day.work import no_good_findings, work_findings

@@ -143,7 +143,6 @@ def shifted(by_s: int) -> Callable[[Job], dict[str, Any]]:
         ("break/supper/ann", lambda j: {"end_s": j.end_s - 60}, "work-break"),
         ("break/supper/ann", lambda _: {"people": ("cy",)}, "work-break"),
     ],
-    ids=str,
 )
 def test_a_spoilt_job_is_found(name: str, change: Any, rule: str) -> None:
     assert rule in rules(with_job(name, change))
@@ -186,7 +185,6 @@ def invented(gap: GapWork) -> GapWork:
         (lambda gap: changed(gap, critical=(*gap.critical, "dance/A")), "work-critical"),
         (lambda gap: changed(gap, reason="No time"), "work-reason"),
     ],
-    ids=str,
 )
 def test_a_spoilt_gap_is_found(change: Any, rule: str) -> None:
     assert rule in rules(with_gap(change))

@@ -18,7 +18,7 @@ from kitplan.options.cameras import Camera
 from kitplan.options.endurance import Endurance, cannot_be_reached, endurance
 from kitplan.options.parts import MANNERS, Parts, Scope
 from kitplan.options.refusals import Refusal
-from kitplan.options.shot_rules import Floats, fails, figures_of, locked_fails
+from kitplan.options.shot_rules import Floats, fails, figures_of, lasting_fails, locked_fails
 from kitplan.options.spots import Options, person_rules, position_refusals
 from kitplan.options.stands import Stand, stand_refusals
 from kitplan.options.steadiness import Manner, steady_marks, support_row, tremors_deg
@@ -205,8 +205,9 @@ class _Here:
         sights = self.options.lookout.sights(at.each).of(self.numbers)
         masks = np.zeros((len(at.views), len(at.cameras)), dtype=np.uint64)
         made: dict[Manner, Masks] = {}
-        either = fails(brief, figures, sights)
-        locked = locked_fails(brief, figures, lasts_min, must_last_min)
+        either, locked = fails(brief, figures, sights), locked_fails(brief, figures)
+        has_no_hands = at.position.is_out_of_reach
+        (either if has_no_hands else locked).append(lasting_fails(lasts_min, must_last_min))
         for manner, failures in zip(MANNERS, (either, locked), strict=True):
             for rule, failed, value, limit in failures:
                 masks = masks | np.where(failed, BIT[rule], 0).astype(np.uint64)

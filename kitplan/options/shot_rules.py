@@ -81,23 +81,25 @@ def fails(brief: Brief, figures: Figures, sights: Sights) -> list[Failure]:
     ]
 
 
-def locked_fails(
-    brief: Brief, figures: Figures, lasts_min: Floats, must_last_min: float
-) -> list[Failure]:
-    """What refuses a shot with nobody on the camera, beside what refuses it in either manner.
+def lasting_fails(lasts_min: Floats, must_last_min: float) -> Failure:
+    """What refuses a shot where nobody can touch the camera.
 
     Args:
         lasts_min: For each camera the minutes it lasts untouched.
-        must_last_min: Minutes that a locked-off one must last there, 0 where it can be reached.
+        must_last_min: Minutes that it must last there, 0 where it can be reached.
     """
     lasts = lasts_min[None, :]
+    return "endurance", lasts < must_last_min - SLACK, lasts, 0 * lasts + must_last_min
+
+
+def locked_fails(brief: Brief, figures: Figures) -> list[Failure]:
+    """What refuses a shot with nobody on the camera, beside what refuses it in either manner."""
     rows, look, reach = figures.rows, figures.look, figures.reach
     width = reach.frame * brief.shoot.delivery.aspect
     return [
         ("roam", width < rows.needed_width * (1 - SLACK), width, rows.needed_width),
         ("focus", ~figures.holds, figures.low_m, rows.near),
         ("automatic", look.automatic, rows.planned, rows.planned),
-        ("endurance", lasts < must_last_min - SLACK, lasts, 0 * lasts + must_last_min),
     ]
 
 

@@ -14,7 +14,14 @@ from numpy.typing import NDArray
 
 from kitplan.options.cameras import Camera
 from kitplan.options.refusals import Refusal
-from kitplan.options.shot_rules import Failure, Floats, fails, figures_of, locked_fails
+from kitplan.options.shot_rules import (
+    Failure,
+    Floats,
+    fails,
+    figures_of,
+    lasting_fails,
+    locked_fails,
+)
 from kitplan.options.sights import Sights
 from kitplan.options.steadiness import Manner, Tremors, steady_marks
 from kitplan.options.views import View
@@ -157,6 +164,8 @@ def find_shots(
     must_last_min: float,
     sights: Sights,
     tremors: Tremors,
+    *,
+    has_no_hands: bool = False,
 ) -> Shots:
     """Return all shots of one position in one pass.
 
@@ -165,12 +174,14 @@ def find_shots(
         must_last_min: Minutes that a locked-off one must last there, 0 where it can be reached.
         sights: What the views see in this pass.
         tremors: Of each camera, by kind of stand and manner.
+        has_no_hands: Not even its operator can touch the camera.
     """
     figures = figures_of(brief, each, views, cameras)
     rows, look, reach, light, holds, depth_m, _ = figures
     rules, view_deg = brief.shoot.rules, figures.view_deg
-    either = fails(brief, figures, sights)
-    locked = locked_fails(brief, figures, lasts_min, must_last_min)
+    either, locked = fails(brief, figures, sights), locked_fails(brief, figures)
+    lasting = lasting_fails(lasts_min, must_last_min)
+    (either if has_no_hands else locked).append(lasting)
     shape = np.broadcast_shapes(rows.planned.shape, look.height.shape)
     code_operated, _, _ = _first_failure(shape, either)
     code_locked, value, limit = _first_failure(shape, [*either, *locked])

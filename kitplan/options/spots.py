@@ -147,7 +147,17 @@ def _spot(
     must_last_min = brief.roll_min(each) if cannot_be_reached(position, each) else 0.0
     sights = lookout.sights(each).of(numbers)
     tremors = _tremors(brief, each, position, cameras, stands)
-    shots = find_shots(brief, each, views, cameras, lasts_min, must_last_min, sights, tremors)
+    shots = find_shots(
+        brief,
+        each,
+        views,
+        cameras,
+        lasts_min,
+        must_last_min,
+        sights,
+        tremors,
+        has_no_hands=position.is_out_of_reach,
+    )
     refusals.extend(_partly_refused(position, stands, cameras, lasting))
     return Spot(
         each, position, cameras, stands, people, views, numbers, shots, lasting, tuple(refusals)

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from kitplan.plan.records import Plan
 from tests.allocate.cases import (
     Case,
     Parts,
@@ -17,6 +18,7 @@ from tests.allocate.cases import (
 from tests.small import (
     body,
     card,
+    head,
     position,
     refusals,
     role,
@@ -25,6 +27,7 @@ from tests.small import (
     small_kit,
     solve,
     song,
+    support,
     unit,
     words_of,
 )
@@ -121,7 +124,22 @@ def test_the_refusal_says_how_long_it_lasts_and_must() -> None:
     """'it lasts 28 min and needs 33 min', and not '-5 min and needs 0 min'."""
     brief = UNTOUCHED[0].brief(40, has_second=False)
     found = [r for r in refusals(brief) if r.rule == "endurance"]
-    assert [(r.value, r.limit) for r in found] == [pytest.approx((28, 33))]
+    assert found
+    assert all((r.value, r.limit) == pytest.approx((28, 33)) for r in found)
+
+
+def test_a_remote_head_does_not_change_a_battery() -> None:
+    """Out of reach an operated camera has to last as well."""
+    remote = head(is_remote=True, fitting="bowl-75")
+    legs = support(fitting="bowl-75")
+
+    def operated(battery_min: float) -> Plan:
+        kit = small_kit(body(battery_min=battery_min), remote, legs)
+        spots = (position("front", is_out_of_reach=True),)
+        return solve(small_brief(kit, positions=spots, roles=(role(manner="operated"),)))
+
+    assert operated(47.15).status == "solved"
+    assert operated(47.14).status == "musts-missed"
 
 
 # -- rolls throughout ------------------------------------------------------------------------------

@@ -125,8 +125,9 @@ def by_hand(brief: Brief, spot: Spot, view: View, camera: Camera, seen: Seen) ->
         ("roam", frame * brief.shoot.delivery.aspect < view.needed_width_m - 1e-9),
         ("focus", not holds),
         ("automatic", not camera.body.has_manual_control),
-        ("endurance", _lasts_too_short(brief, spot, camera)),
     ]
+    untouched = alone if not spot.position.is_out_of_reach else refused
+    untouched.append(("endurance", _lasts_too_short(brief, spot, camera)))
     fails = {"operated": refused, "locked-off": [*refused, *alone]}
     lit = _mark(-spare, -rules.good_light_stops, -rules.fair_light_stops, 0)
     off = max(frame / view.frame.frame_m, view.frame.frame_m / frame)

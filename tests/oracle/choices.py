@@ -152,11 +152,13 @@ def _person_slugs(
 ) -> Slugs:
     camera, stand = rig
     skill = skill_faults(scene, each, position, stand, person)
+    is_alone = person is None or position.is_out_of_reach
+    endurance = endurance_fault(scene, each, position, camera) if is_alone else None
+    lasting = (endurance,) if endurance else ()
     if person is None:
-        endurance = endurance_fault(scene, each, position, camera)
-        return _slugs(skill, rest_faults(camera, stand), (endurance,) if endurance else ())
+        return _slugs(skill, rest_faults(camera, stand), lasting)
     allowed = person_faults(scene, each, position, person)
-    return _slugs(skill, allowed, hand_faults(position, stand))
+    return _slugs(skill, allowed, hand_faults(position, stand), lasting)
 
 
 def _shots(

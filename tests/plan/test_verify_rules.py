@@ -123,8 +123,9 @@ def test_locked_off_needs_somebody_there_with_the_skill() -> None:
 def test_out_of_reach_it_lasts_with_a_margin(limit_min: float, lasts: bool) -> None:
     """A pass of 20 min takes 20 * 1.15 + 10 = 33 min of a locked-off camera that nobody reaches."""
     warm = body(heat_limit_min=limit_min)
-    one = setup(position(is_out_of_reach=True), camera=warm, who=None)
-    assert ("endurance" not in rules_of(setup_faults(scene(warm), one))) is lasts
+    for who in (None, "ann"):  # a remote head pans and tilts, but changes nothing
+        one = setup(position(is_out_of_reach=True), camera=warm, who=who)
+        assert ("endurance" not in rules_of(setup_faults(scene(warm), one))) is lasts
 
 
 def test_out_of_reach_an_operator_needs_a_remote_head() -> None:

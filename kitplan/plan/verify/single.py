@@ -37,11 +37,12 @@ def setup_faults(scene: Scene, setup: Setup) -> Iterator[Fault]:
     yield from stand_faults(scene, each, position, stand)
     yield from skill_faults(scene, each, position, stand, setup.person)
     yield from payload_faults(scene, camera, stand)
-    if setup.person is None:
-        yield from rest_faults(camera, stand)
+    if setup.person is None or position.is_out_of_reach:
         fault = endurance_fault(scene, each, position, camera)
         if fault is not None:
             yield fault
+    if setup.person is None:
+        yield from rest_faults(camera, stand)
     else:
         yield from person_faults(scene, each, position, setup.person)
         yield from hand_faults(position, stand)

@@ -25,6 +25,7 @@ COMMANDS = (
     "without",
     "fallback",
     "songs",
+    "late",
     "packing",
     "shots",
     "coverage",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -36,7 +37,7 @@ def test_the_facts_that_matter(plan: Plan, tmp_path: Path) -> None:
         result.stdout.split()
     )
     assert "Looked at 1 of" in result.stderr
-    assert "Planned 1 of 4: everything as it is assumed" in result.stderr
+    assert re.search(r"Planned \d of 4: everything as it is assumed", result.stderr)
 
 
 def test_as_data(plan: Plan, tmp_path: Path) -> None:

@@ -8,13 +8,12 @@ import signal
 import subprocess
 import sys
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from typer.testing import CliRunner
 
-from kitplan.allocate.search import Found, Step
+from kitplan.allocate.search import Found, Limits, Step
 from kitplan.cli.main import app
 from kitplan.cli.progress import Progress
 from kitplan.errors import SettingError
@@ -22,6 +21,7 @@ from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.plan.files import read_plan
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import Finding, verify
+from kitplan.produce.solve import Solved
 from kitplan.tables import scenario
 from tests.plans import plan_of, small_plan, written
 from tests.small import position, role, run, show, small_brief
@@ -116,12 +116,14 @@ def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) 
 
 def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan, packing lists and the path, in any folder; here without the search."""
-    answer = SimpleNamespace(plan=plan_of(DANCE), found=Found())
+    nothing: Any = None
+    answer = Solved(plan_of(DANCE), DANCE, Limits(), nothing, nothing, Found(), ())
     monkeypatch.setattr("kitplan.produce.solve.solve_shoot", lambda *_, **__: answer)
     monkeypatch.setattr("kitplan.plan.verify.verify", lambda _: ())
     result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
     assert result.exit_code == 0, result.output
     assert "Packing list: Lanterns over Thistlebeck" in result.stdout
+    assert "Cover: every second of 8 songs has a usable shot." in result.stdout
     assert (tmp_path / "kitplan-demo" / "school-dance.json").exists()
 
 

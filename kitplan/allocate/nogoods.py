@@ -19,15 +19,16 @@ def add_no_goods(x: Variables) -> None:
     """Every no-good of the shoot that still holds."""
     shoot = x.options.brief.shoot
     for number, no_good in enumerate(shoot.no_goods):
-        if not _still_holds(shoot, no_good):
-            continue
+        if not still_holds(shoot, no_good) or no_good.most_work_min is not None:
+            continue  # those on the amount of work are rows of the resets
         if no_good.moves:
             add_not_all_moves(x, no_good, number)
         else:
             add_not_the_same(x, no_good)
 
 
-def _still_holds(shoot: Shoot, no_good: NoGood) -> bool:
+def still_holds(shoot: Shoot, no_good: NoGood) -> bool:
+    """Whether the gap of a no-good is no longer than it was, and nobody has come to help."""
     pairs = {
         (this.id, following.id): index
         for index, (this, following) in enumerate(pairwise(shoot.passes))

@@ -8,16 +8,17 @@ counted by what is there, not by slot, so that a plan never depends on slot numb
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from ortools.sat.python.cp_model import IntVar
 
+from kitplan.allocate.nogoods import still_holds
 from kitplan.allocate.readback import Chosen
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.records import Pass
+from kitplan.shoot.records import Pass, Shoot
 from kitplan.tables import table
 from kitplan.units import budget_tenths, work_tenths
 
@@ -40,8 +41,18 @@ def add_resets(x: Variables) -> list[Reset]:
         work = _work(x, passes[index], passes[index + 1])
         available = available_tenths(x.options.brief, index)
         x.model.add(work <= available)
+        for most in _most_work_tenths(x.options.brief.shoot, passes[index], passes[index + 1]):
+            x.model.add(work <= most)
         resets.append(Reset(passes[index], passes[index + 1], work, available))
     return resets
+
+
+def _most_work_tenths(shoot: Shoot, this: Pass, following: Pass) -> Iterator[int]:
+    """Yield what no-goods leave of the work between two passes."""
+    for each in shoot.no_goods:
+        is_here = (each.after, each.before) == (this.id, following.id)
+        if is_here and each.most_work_min is not None and still_holds(shoot, each):
+            yield budget_tenths(each.most_work_min)
 
 
 def available_tenths(brief: Brief, index: int) -> int:

@@ -84,7 +84,9 @@ def _work(names: Names, day: Day) -> Iterator[str]:
         else:
             yield f"{label}: {_finish(gap)}"
     if day.work.rounds > 1:
-        yield f"Planned in {day.work.rounds} rounds until the work between passes fitted."
+        fits = not any(gap.reason for gap in day.work.gaps)
+        end = "until the work between passes fitted" if fits else "and the work still does not fit"
+        yield f"Planned in {day.work.rounds} rounds {end}."
 
 
 def _finish(gap: GapWork) -> str:

@@ -7,7 +7,7 @@ last plan is returned as it is, and says what does not fit.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from kitplan.day.work.nogoods import no_goods_of
 from kitplan.plan.records import Plan
@@ -18,6 +18,10 @@ from kitplan.shoot.nogoods import NoGood
 
 ROUNDS = 6
 """How often a shoot is planned at most."""
+ROUNDS_BY_MOVES = 2
+"""After so many rounds not only single moves are ruled out: there are too many that are nearly the
+same. The work as a whole may then be no more than a share of what was too much."""
+WORK_SHARE = 0.8
 
 
 def plan_that_fits(
@@ -43,6 +47,8 @@ def plan_that_fits(
         found = tuple(_no_goods(plan, number))
         if not found:
             return plan
+        if number > ROUNDS_BY_MOVES:
+            found += tuple(_less_work(plan, found))
         for no_good in found:
             if tell is not None:
                 tell(no_good)
@@ -54,6 +60,23 @@ def plan_that_fits(
         except NoPlanInTime:
             return plan
     return plan
+
+
+def _less_work(plan: Plan, found: Sequence[NoGood]) -> Iterator[NoGood]:
+    """Yield for each gap that is too short how much work may be asked for from now on."""
+    work = {(r.after.partition("/")[2], r.before.partition("/")[2]): r for r in plan.resets}
+    for (after, before), each in {(each.after, each.before): each for each in found}.items():
+        asked = work[after, before].work_min
+        most = round(WORK_SHARE * asked, 1)
+        words = (
+            f"With carrying, {asked:.0f} person-minutes of work on stands and cameras are too much "
+            f"between {after} and {before}: no more than {most:.0f} from now on."
+        )
+        yield each.model_copy(
+            update={
+                "moves": (), "same": (), "is_proven": False, "most_work_min": most, "words": words,
+            }
+        )  # fmt: skip
 
 
 def _no_goods(plan: Plan, number: int) -> Iterator[NoGood]:

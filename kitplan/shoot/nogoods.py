@@ -36,6 +36,9 @@ class NoGood(Record):
     be carried for them then, and are ruled out all the same."""
     same: tuple[tuple[Id, Id, tuple[Id, ...]], ...] = ()
     """Those: pass id, position, items."""
+    most_work_min: NotNegative | None = None
+    """Or the work between the passes, in person-minutes as the allocation counts it, may be no more
+    than this."""
     words: str
     """Why, with minutes."""
     gap_min: NotNegative

@@ -136,3 +136,20 @@ def test_a_no_good_is_told_apart_from_what_was_asked_for() -> None:
     shoots = {SHOOT_ID: shoot.model_copy(update={"no_goods": (no_good,)})}
     rules = {finding.rule for finding in verify(plan.model_copy(update={"shoots": shoots}))}
     assert rules == {"no-good", "work-rounds"}
+
+
+def test_in_later_rounds_the_work_as_a_whole_is_ruled_out(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where single moves never end: no more than four fifths of what was too much."""
+    monkeypatch.setattr("kitplan.produce.rounds.ROUNDS_BY_MOVES", 0)
+    told: list[NoGood] = []
+    plans: list[Plan] = []
+    plan = plan_that_fits(brief_of(20), planner(plans), tell=told.append)
+    caps = [each for each in told if each.most_work_min is not None]
+    assert [each.most_work_min for each in caps] == [round(0.8 * plans[0].resets[0].work_min, 1)]
+    assert not caps[0].is_proven
+    assert plan.resets[0].work_min <= 0.8 * plans[0].resets[0].work_min
+    assert verify(plan) == ()
+    # the first plan asks for more than that, and says so
+    shoots = {SHOOT_ID: plan.shoots[SHOOT_ID].model_copy(update={"no_goods": tuple(caps)})}
+    spoilt = plans[0].model_copy(update={"shoots": shoots, "day": plan.day})
+    assert "no-good" in {finding.rule for finding in verify(spoilt)}

@@ -128,6 +128,10 @@ def work_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
             yield from _gap_findings(gap, sides, found)
 
 
+WORK_SLACK_MIN = 0.1
+"""Work is counted in tenths of a minute."""
+
+
 def no_good_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Finding]:
     """Yield the no-goods that a plan keeps and asks for all the same."""
     for shoot_id, scene in scenes.items():
@@ -137,8 +141,15 @@ def no_good_findings(plan: Plan, scenes: Mapping[str, Scene]) -> Iterator[Findin
             for p in plan.placements
             if p.pass_id.partition("/")[0] == shoot_id
         )
+        work = {(each.after, each.before): each.work_min for each in plan.resets}
         for number, each in enumerate(scene.shoot.no_goods):
-            if _asks_for(standing, each):
+            asked = work.get((f"{shoot_id}/{each.after}", f"{shoot_id}/{each.before}"), 0.0)
+            is_asked = (
+                _asks_for(standing, each)
+                if each.most_work_min is None
+                else asked > each.most_work_min + WORK_SLACK_MIN
+            )
+            if is_asked:
                 where = f"no-good {number + 1}, {each.after} to {each.before}"
                 wrong = "the plan asks for all that it rules out"
                 yield Finding("no-good", where, wrong, each.words)

@@ -52,7 +52,7 @@ def main() -> None:
     runs: list[Run] = _kept(asked.keep)
     known = {(*run.key, run.contender) for run in runs}
     families = asked.families.split(",")
-    for each in product(families, _seeds(asked.seeds), times, contenders):
+    for each in product(families, seeds_of(asked.seeds), times, contenders):
         if each not in known:
             runs.append(_run(*each, runs))
             _keep(runs[-1], asked.keep)
@@ -79,7 +79,7 @@ def _place(run: Run) -> tuple[int, int, float, int]:
     return "SMLX".index(run.family[0]), run.seed, run.seconds, CONTENDERS.index(run.contender)
 
 
-def _seeds(words: str) -> list[int]:
+def seeds_of(words: str) -> list[int]:
     """Return the seeds of '0-4' or '1,3,5' or both."""
     found: list[int] = []
     for part in words.split(","):

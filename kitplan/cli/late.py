@@ -18,34 +18,37 @@ if TYPE_CHECKING:
 MOST_MIN = 12 * 60
 
 
+MinutesOption = Annotated[
+    float | None,
+    typer.Option(
+        "--minutes",
+        metavar="N",
+        min=-MOST_MIN,
+        max=MOST_MIN,
+        help="How much later it begins; below 0 it is earlier.",
+        show_default=False,
+    ),
+]
+DownbeatOption = Annotated[
+    str | None,
+    typer.Option("--downbeat", metavar="HH:MM", help="Or the true downbeat.", show_default=False),
+]
+LatePassOption = Annotated[
+    str | None,
+    typer.Option(
+        "--pass",
+        metavar="NAME",
+        help="Which pass; by default the one with the audience in, else the last.",
+        show_default=False,
+    ),
+]
+
+
 def late(
     plan_path: PlanArgument,
-    minutes: Annotated[
-        float | None,
-        typer.Option(
-            "--minutes",
-            metavar="N",
-            min=-MOST_MIN,
-            max=MOST_MIN,
-            help="How much later it begins; below 0 it is earlier.",
-            show_default=False,
-        ),
-    ] = None,
-    downbeat: Annotated[
-        str | None,
-        typer.Option(
-            "--downbeat", metavar="HH:MM", help="Or the true downbeat.", show_default=False
-        ),
-    ] = None,
-    pass_name: Annotated[
-        str | None,
-        typer.Option(
-            "--pass",
-            metavar="NAME",
-            help="Which pass; by default the one with the audience in, else the last.",
-            show_default=False,
-        ),
-    ] = None,
+    minutes: MinutesOption = None,
+    downbeat: DownbeatOption = None,
+    pass_name: LatePassOption = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FOLDER", help="Write the plan on its new clock there."),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
+from kitplan.paper.clocks import to_minute
 from kitplan.paper.layout import counted, joined
 from kitplan.paper.names import Names
 from kitplan.plan.day.cases import Load
@@ -90,7 +91,7 @@ def _work(names: Names, day: Day) -> Iterator[str]:
 
 
 def _finish(gap: GapWork) -> str:
-    end = gap.begin + timedelta(seconds=gap.end_s)
+    end = to_minute(gap.begin + timedelta(seconds=gap.end_s))
     if gap.slack_s is None or gap.gate is None:
         return f"{counted(len(gap.jobs), 'job')}, the last hand free at {end:%H:%M}."
     return (

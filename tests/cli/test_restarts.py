@@ -66,6 +66,16 @@ def test_bars_show_where_a_camera_would_go_blind(run: Run) -> None:
     assert lines[bar + 2].startswith("B    =")
 
 
+def test_songs_have_the_numbers_of_the_shot_sheets(run: Run) -> None:
+    """A song that a pass does not run keeps its number: the sheets lie side by side."""
+    shoot = shoot_of(songs_of((60, 20), (60, 20), (60, 0)), passes=(show(songs={"s2": "not-run"}),))
+    plan = with_rolls(plan_of(shoot, kit_of(cam("one", 800)), (placed("A", "one"),)))
+    lines = run("restarts", plan).output.splitlines()
+    bar = next(n for n, line in enumerate(lines) if line.startswith("A    ="))
+    assert lines[bar - 1].split() == ["1", "3"]
+    assert "Numbers stand where songs begin: 1 s1; 3 s3." in " ".join(lines)
+
+
 def test_what_stands_still_is_told(run: Run) -> None:
     """A gap of 5 s is for nobody."""
     output = run("restarts", day(gap_s=5, operator=None)).output

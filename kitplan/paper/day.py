@@ -67,9 +67,10 @@ def _restarts(names: Names, day: Day) -> Iterator[str]:
         if touches:
             cameras = sorted({touch.letter for touch in touches})
             times = counted(len(touches), "restart or change", "restarts and changes")
+            alone = ", never two at once" if len(touches) > 1 else ""
             yield (
                 f"{names.pass_label(pass_id)}: {times} at camera{'s' * (len(cameras) > 1)} "
-                f"{joined(cameras)}, never two at once."
+                f"{joined(cameras)}{alone}."
             )
 
 
@@ -124,7 +125,7 @@ def _load(load: Load) -> str:
     heavy = sum(case.hands > 1 for case in load.cases)
     words = f"{counted(len(load.cases), 'case')}, {load.mass_kg:.0f} kg in all"
     if heavy:
-        words += f", {heavy} for two people"
+        words += f", {heavy} for two people or more"
     if load.left:
         words += f"; {counted(len(load.left), 'thing')} do NOT fit"
     return f"{words}."

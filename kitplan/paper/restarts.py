@@ -143,7 +143,8 @@ def _promises(clock: PassClock, rolls: RollPlan, left: Sequence[Left]) -> Iterat
         cameras = sorted({each.letter for each in blind})
         yield f"{touched}. Cameras that stand still in songs: {', '.join(cameras)}, see below."
     else:
-        yield f"{touched}, all between songs: no camera stands still in any song."
+        between = f"{touched}, all between songs" if done else "No touch once all roll"
+        yield f"{between}: no camera stands still in any song."
     for letter in sorted({each.letter for each in blind}):
         mine = [each for each in blind if each.letter == letter]
         where = [

@@ -57,6 +57,14 @@ def test_the_sheet_says_who_touches_what_when(run: Run) -> None:
     assert "Tightest: camera A has 0:10 of clip left at the end of s1." in result.output
 
 
+def test_no_touch_is_told_as_such(run: Run) -> None:
+    plan = with_rolls(
+        plan_of(shoot_of(songs_of((60, 0))), kit_of(cam("one", 800)), (placed("A", "one"),))
+    )
+    output = run("restarts", plan).output
+    assert "No touch once all roll: no camera stands still in any song." in output
+
+
 def test_bars_show_where_a_camera_would_go_blind(run: Run) -> None:
     """80 s from -10 s: half of the 140 s of the show."""
     lines = run("restarts", day()).output.splitlines()

@@ -3,7 +3,14 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from typing import Any
 
+import pytest
+from pydantic import ValidationError
+
+from kitplan.day.sound import sound_plan
+from kitplan.day.supplies import also_of
+from kitplan.day.work.book import day_work
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.work import reset_records, reset_sheet
 from kitplan.plan.day.work import DayWork, GapWork, Job, JobKind
@@ -11,7 +18,7 @@ from kitplan.plan.records import Day, Plan
 from kitplan.produce.day import work_of
 from kitplan.shoot.nogoods import NoGood
 from kitplan.shoot.working import Break
-from tests.day.supplies import RUN, SHOW, setup
+from tests.day.supplies import RUN, SHOW, brief, setup
 from tests.day.work.made import brief_of, rig, stood
 from tests.small import SHOOT_ID, at, person, position, run, show, small_kit, support
 from tests.whatif.small import hand_plan, placed
@@ -198,3 +205,35 @@ def test_the_heading_and_the_jobs_round_alike() -> None:
     text = supplied_jobs(job("strike/A", "strike", "A"))
     assert "from 20:00 to 21:00" in text
     assert "20:00-20:10" in text
+
+
+def test_sound_that_nobody_can_do_is_told_by_name() -> None:
+    """Not as a task that takes no time."""
+    own = brief(crew=(person("ann", until=at(16)), person("ben", until=at(16))))
+    sound = sound_plan(own, SHOOT_ID, ())
+    gap = next(
+        gap
+        for gap in day_work(own, SHOOT_ID, (), also_of(own, SHOOT_ID, sound, None, None))
+        if gap.after == RUN
+    )
+    assert gap.reason.startswith("Setting levels of room is not possible (it takes one person, ")
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"end_s": 10**15},
+        {"begin": "9999-12-31T23:59:59"},
+        {"begin": "2027-05-01T16:00:00+01:00"},
+        {"reserve_s": -(10**30)},
+    ],
+)
+def test_times_that_no_clock_shows_are_refused(changes: dict[str, Any]) -> None:
+    """An edited plan is damaged then, rather than a fault of the program."""
+    plan = plan_of()
+    assert plan.day is not None
+    assert plan.day.work is not None
+    given = plan.day.work.gaps[0].model_dump(mode="json")
+    assert GapWork.model_validate(given) == plan.day.work.gaps[0]
+    with pytest.raises(ValidationError):
+        GapWork.model_validate({**given, **changes})

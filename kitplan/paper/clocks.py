@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from kitplan.plan.records import Plan
 
@@ -20,6 +20,11 @@ def clock_time(plan: Plan, moment: datetime) -> str:
 def wall(moment: datetime) -> datetime:
     """Return a time as the clock on the wall shows it, so that any two can be put in order."""
     return moment.replace(tzinfo=None)
+
+
+def to_minute(moment: datetime) -> datetime:
+    """Return a time to the nearest minute."""
+    return (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
 
 
 def percent(share: float) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import timedelta
 
+from kitplan.paper.clocks import to_minute
 from kitplan.paper.layout import counted, joined
 from kitplan.paper.names import Names
 from kitplan.plan.day.cases import Load
@@ -66,9 +67,10 @@ def _restarts(names: Names, day: Day) -> Iterator[str]:
         if touches:
             cameras = sorted({touch.letter for touch in touches})
             times = counted(len(touches), "restart or change", "restarts and changes")
+            alone = ", never two at once" if len(touches) > 1 else ""
             yield (
                 f"{names.pass_label(pass_id)}: {times} at camera{'s' * (len(cameras) > 1)} "
-                f"{joined(cameras)}, never two at once."
+                f"{joined(cameras)}{alone}."
             )
 
 
@@ -90,7 +92,7 @@ def _work(names: Names, day: Day) -> Iterator[str]:
 
 
 def _finish(gap: GapWork) -> str:
-    end = gap.begin + timedelta(seconds=gap.end_s)
+    end = to_minute(gap.begin + timedelta(seconds=gap.end_s))
     if gap.slack_s is None or gap.gate is None:
         return f"{counted(len(gap.jobs), 'job')}, the last hand free at {end:%H:%M}."
     return (
@@ -123,7 +125,7 @@ def _load(load: Load) -> str:
     heavy = sum(case.hands > 1 for case in load.cases)
     words = f"{counted(len(load.cases), 'case')}, {load.mass_kg:.0f} kg in all"
     if heavy:
-        words += f", {heavy} for two people"
+        words += f", {heavy} for two people or more"
     if load.left:
         words += f"; {counted(len(load.left), 'thing')} do NOT fit"
     return f"{words}."

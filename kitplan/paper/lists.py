@@ -218,7 +218,7 @@ def _cases(names: Names, packed: list[Entry]) -> Group:
 def _changes(one: PassList, *following: PassList) -> Iterator[Change]:
     """Yield the ways that units of cameras go, those that stay first."""
     before, after = _camera_by_unit(one), _camera_by_unit(following[0])
-    later = {unit for each in following[1:] for unit in _camera_by_unit(each)}
+    later = {entry.unit for each in following for entry in each.entries}
     ways: dict[tuple[str, str, str], list[str]] = {}
     for unit in dict.fromkeys([*before, *after]):
         way = _way(before.get(unit), after.get(unit), is_needed_later=unit in later)

@@ -77,7 +77,8 @@ def _pass_text(names: Names, each: PassList) -> str:
         heading(f"{names.pass_label(each.pass_id)}: {when(shoot, run)}", "-"),
         *(_group_text(group) for group in each.groups),
         bullets(
-            f"{one.number} x {one.what} for {one.group}: {one.why}, borrow from the venue"
+            f"{one.number} x {one.what} for {one.group}: {one.why}"
+            + ("" if "borrow" in one.why else ", borrow from the venue")
             for one in each.missing
         ),
         paragraph(foot),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kitplan.paper.clocks import clock_time, percent, wall
@@ -79,7 +79,8 @@ def user_name(names: Names, pass_id: str, letter: str) -> str:
 
 def _pass_text(names: Names, power: PowerPlan, pass_id: str) -> str:
     shoot, each = names.plan.pass_of(pass_id)
-    rows = [_use_row(names, use) for use in power.uses if use.pass_id == pass_id]
+    uses = _as_they_go_in(names, [use for use in power.uses if use.pass_id == pass_id])
+    rows = [_use_row(names, use) for use in uses]
     mains = [user_name(names, m.pass_id, m.letter) for m in power.mains if m.pass_id == pass_id]
     return blocks(
         heading(f"{names.pass_label(pass_id)}: {when(shoot, each)}", "-"),
@@ -88,6 +89,22 @@ def _pass_text(names: Names, power: PowerPlan, pass_id: str) -> str:
         else "",
         paragraph(f"On mains: {joined(mains)}.") if mains else "",
     )
+
+
+def _as_they_go_in(names: Names, uses: Sequence[PackUse]) -> list[PackUse]:
+    """Return the batteries of each camera in the order in which they go into it."""
+    rolls = names.plan.day.rolls if names.plan.day else None
+    first = {
+        (roll.pass_id, roll.letter, clip.battery): clip.start_s
+        for roll in (rolls.rolls if rolls else ())
+        for clip in reversed(roll.clips)
+    }
+    users = list(dict.fromkeys(use.letter for use in uses))
+
+    def place(use: PackUse) -> tuple[int, float]:
+        return users.index(use.letter), first.get((use.pass_id, use.letter, use.unit), 0.0)
+
+    return sorted(uses, key=place)
 
 
 def _use_row(names: Names, use: PackUse) -> tuple[str, ...]:

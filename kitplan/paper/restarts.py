@@ -143,7 +143,8 @@ def _promises(clock: PassClock, rolls: RollPlan, left: Sequence[Left]) -> Iterat
         cameras = sorted({each.letter for each in blind})
         yield f"{touched}. Cameras that stand still in songs: {', '.join(cameras)}, see below."
     else:
-        yield f"{touched}, all between songs: no camera stands still in any song."
+        between = f"{touched}, all between songs" if done else "No touch once all roll"
+        yield f"{between}: no camera stands still in any song."
     for letter in sorted({each.letter for each in blind}):
         mine = [each for each in blind if each.letter == letter]
         where = [
@@ -222,8 +223,9 @@ def _bars(clock: PassClock, rolls: RollPlan) -> str:
     over = max((row.end for row in clock.songs), default=1)
     scale = over / WIDE_BAR
     ruler = [" "] * (WIDE_BAR + 3)
-    for number, row in enumerate(clock.songs, start=1):
-        place = int(row.begin / scale)
+    numbers = _song_numbers(clock)
+    for row in clock.songs:
+        number, place = numbers[row.song.id], int(row.begin / scale)
         ruler[place : place + len(str(number))] = str(number)
     lines = ["     " + "".join(ruler).rstrip()]
     for letter, placement in clock.placements.items():
@@ -234,12 +236,17 @@ def _bars(clock: PassClock, rolls: RollPlan) -> str:
         alone = _blind_from(clock, placement, clips)
         if alone < over:
             lines.append(_caret(5 + int(max(0, alone) / scale)))
-    songs = "; ".join(f"{n} {row.song.label}" for n, row in enumerate(clock.songs, start=1))
+    songs = "; ".join(f"{numbers[row.song.id]} {row.song.label}" for row in clock.songs)
     key = (
         "= rolls, R restart, B new battery, C new card, H cools, # stands still in a song. "
         f"Numbers stand where songs begin: {songs}."
     )
     return "\n".join([*lines, paragraph(key)])
+
+
+def _song_numbers(clock: PassClock) -> dict[str, int]:
+    """Return the number of each song, the same in every pass and on the shot sheets."""
+    return {song.id: number for number, song in enumerate(clock.scene.shoot.songs, start=1)}
 
 
 def _caret(place: int) -> str:

@@ -68,11 +68,14 @@ def _run_text(names: Names, run: SoundRun) -> str:
     rows += [("battery", unit, names.unit(unit), "") for unit in run.batteries]
     rows += [("card", unit, names.unit(unit), "") for unit in run.cards]
     power = "on mains" if run.is_on_mains else joined(run.batteries) or "on what it has built in"
+    if run.recorder is None:
+        power = "without a recorder"
+    rolls = "rolls" if run.holds else "should roll"
     lacks = [f"Lacks: {what} ({why})." for _, what, why in lacks_of(names.plan, run)]
     if not run.holds:
         lacks.append("It does not record the whole pass as it is.")
     return blocks(
-        paragraph(f"{setup.label}, at {setup.at}: rolls {run.roll_min:.0f} min, {power}"),
+        paragraph(f"{setup.label}, at {setup.at}: {rolls} {run.roll_min:.0f} min, {power}"),
         table_text(("", "unit", "thing", ""), rows) if rows else "",
         bullets(lacks),
     )

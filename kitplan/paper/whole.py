@@ -130,7 +130,7 @@ def _supply_strays(plan: Plan, placement: Placement) -> Iterator[str]:
 
 
 def _day_strays(plan: Plan, kinds: Mapping[str, str], passes: Collection[str]) -> Iterator[str]:
-    """Sound setups, and what a plan says of power, media and sound, name things of the plan."""
+    """Sound setups, and what a plan says of its day, name things of the plan."""
     for shoot in plan.shoots.values():
         places = {position.id for position in shoot.venue.positions}
         for setup in shoot.sound:
@@ -171,6 +171,8 @@ def _day_items(plan: Plan) -> Iterator[str]:
 
 def _day_units(plan: Plan) -> Iterator[str]:
     day = plan.day or Day()
+    if day.work is not None:
+        yield from (unit for gap in day.work.gaps for job in gap.jobs for unit in job.units)
     if day.power is not None:
         yield from (use.unit for use in day.power.uses)
         yield from (charge.unit for charge in day.power.charges)
@@ -185,6 +187,8 @@ def _day_units(plan: Plan) -> Iterator[str]:
 
 def _day_passes(plan: Plan) -> Iterator[str]:
     day = plan.day or Day()
+    for gap in day.work.gaps if day.work else ():
+        yield from (pass_id for pass_id in (gap.after, gap.before) if pass_id is not None)
     if day.power is not None:
         yield from (use.pass_id for use in day.power.uses)
         yield from (one.pass_id for one in day.power.mains)

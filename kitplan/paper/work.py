@@ -6,11 +6,12 @@ Times are rounded to the minute here; the plan has them in seconds.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import timedelta
 from math import ceil
 from typing import Any
 
 from kitplan.gear.records import Item
+from kitplan.paper.clocks import to_minute
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names
 from kitplan.plan.day.work import GapWork, Job
@@ -26,13 +27,18 @@ DOING = {
     "frame": "frame",
     "check": "check",
     "stay": "check, stays",
+    "sound-up": "set up sound",
+    "level": "set levels of",
+    "sound-down": "strike sound",
+    "charge-on": "charge on",
 }
 CRITICAL = "*"
 NOT_PLANNED = "There is nothing to do between passes."
 ABOUT = (
     "* the end hangs on these: a minute lost there is lost at the end. Slack: how much later a job "
     "may end with everything still in time and everybody's jobs in this order. frame: camera on, "
-    "level, frame, focus. check: media, battery, clock, a test clip."
+    "level, frame, focus. check: media, battery, clock, a test clip. What charges or copies goes "
+    "on alone to the time shown; its people are free again as their own lists say."
 )
 
 
@@ -88,7 +94,7 @@ def gap_label(names: Names, gap: GapWork) -> str:
 
 
 def _span(names: Names, gap: GapWork) -> str:
-    begin = gap.begin
+    begin = to_minute(gap.begin)
     day = f"{begin:%a} {begin.day} {begin:%b %Y}, from {begin:%H:%M}"
     if gap.gate is None:
         return day
@@ -170,10 +176,26 @@ def _doing(names: Names, gap: GapWork, job: Job) -> str:
         return _break_label(names, gap, job)
     name = job.id.partition("/")[0]
     doing = DOING.get(name, job.kind)
-    whose = f" {job.letter}" if job.letter else ""
+    if job.kind in ("charge", "copy", "format"):
+        # Which of many alike matters here: a card that is not copied yet must not be formatted.
+        return f"{doing} {', '.join(job.units)}{_for_whom(names, gap, job)}"
+    whose = f" {_user(names, gap, job)}" if job.letter else ""
     cart = " with a cart" if job.kind == "carry" and job.bay else ""
     where = f", {_place(names, gap, job)}" if job.position else ""
     return f"{doing}{whose}{cart}{where}"
+
+
+def _for_whom(names: Names, gap: GapWork, job: Job) -> str:
+    if job.kind == "copy":
+        return f" to disk {job.id.rpartition('/')[2]}"
+    word = "in" if job.kind == "format" else "for"
+    return f" {word} {_user(names, gap, job)}" if job.letter else ""
+
+
+def _user(names: Names, gap: GapWork, job: Job) -> str:
+    """Return a camera's letter, or the name of a sound setup."""
+    shoot, _ = names.plan.pass_of(gap.after or gap.before or "")
+    return next((s.label for s in shoot.sound if s.id == job.letter), job.letter or "")
 
 
 def _break_label(names: Names, gap: GapWork, job: Job) -> str:
@@ -225,11 +247,7 @@ def _by_person(names: Names, gap: GapWork) -> list[str]:
 
 def _clock(gap: GapWork, seconds: int) -> str:
     """Return a time of day to the nearest minute."""
-    return f"{_to_minute(gap.begin + timedelta(seconds=seconds)):%H:%M}"
-
-
-def _to_minute(moment: datetime) -> datetime:
-    return (moment + timedelta(seconds=30)).replace(second=0, microsecond=0)
+    return f"{to_minute(gap.begin + timedelta(seconds=seconds)):%H:%M}"
 
 
 # -- cautions --------------------------------------------------------------------------------------

@@ -57,6 +57,14 @@ def test_the_sheet_says_who_touches_what_when(run: Run) -> None:
     assert "Tightest: camera A has 0:10 of clip left at the end of s1." in result.output
 
 
+def test_no_touch_is_told_as_such(run: Run) -> None:
+    plan = with_rolls(
+        plan_of(shoot_of(songs_of((60, 0))), kit_of(cam("one", 800)), (placed("A", "one"),))
+    )
+    output = run("restarts", plan).output
+    assert "No touch once all roll: no camera stands still in any song." in output
+
+
 def test_bars_show_where_a_camera_would_go_blind(run: Run) -> None:
     """80 s from -10 s: half of the 140 s of the show."""
     lines = run("restarts", day()).output.splitlines()
@@ -64,6 +72,16 @@ def test_bars_show_where_a_camera_would_go_blind(run: Run) -> None:
     assert lines[bar].index("R") == 5 + 36
     assert lines[bar + 1].index("^") == 5 + 42
     assert lines[bar + 2].startswith("B    =")
+
+
+def test_songs_have_the_numbers_of_the_shot_sheets(run: Run) -> None:
+    """A song that a pass does not run keeps its number: the sheets lie side by side."""
+    shoot = shoot_of(songs_of((60, 20), (60, 20), (60, 0)), passes=(show(songs={"s2": "not-run"}),))
+    plan = with_rolls(plan_of(shoot, kit_of(cam("one", 800)), (placed("A", "one"),)))
+    lines = run("restarts", plan).output.splitlines()
+    bar = next(n for n, line in enumerate(lines) if line.startswith("A    ="))
+    assert lines[bar - 1].split() == ["1", "3"]
+    assert "Numbers stand where songs begin: 1 s1; 3 s3." in " ".join(lines)
 
 
 def test_what_stands_still_is_told(run: Run) -> None:

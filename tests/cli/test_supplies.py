@@ -11,6 +11,7 @@ from typer.testing import CliRunner, Result
 
 from kitplan.cli.main import app
 from kitplan.errors import KitplanError
+from kitplan.paper.sound import sound_text
 from kitplan.plan.records import Plan
 from tests.day.supplies import brief, kit, placed, setup, supplied
 from tests.plans import written
@@ -154,3 +155,17 @@ def test_damaged_plans_are_refused(
     result = ask(path, command)
     assert isinstance(result.exception, KitplanError)
     assert said in str(result.exception)
+
+
+def test_sound_that_does_not_hold_is_no_promise() -> None:
+    """A setup without a recorder does not roll, nor on what it has built in."""
+    plan = supplied()
+    assert plan.day is not None
+    assert plan.day.sound is not None
+    first = plan.day.sound.runs[0]
+    lost = first.model_copy(update={"recorder": None, "batteries": (), "cards": (), "holds": False})
+    sound = plan.day.sound.model_copy(update={"runs": (lost, *plan.day.sound.runs[1:])})
+    spoilt = plan.model_copy(update={"day": plan.day.model_copy(update={"sound": sound})})
+    found = sound_text(spoilt)
+    assert "room, at the gallery: should roll 20 min, without a recorder" in found
+    assert "room, at the gallery: rolls 20 min, rec-cell-1" in found

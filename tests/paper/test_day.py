@@ -5,9 +5,13 @@ from __future__ import annotations
 from kitplan.paper.day import day_lines
 from kitplan.paper.summary import summary
 from kitplan.plan.day.rolls import Cover, Uncovered
+from kitplan.plan.day.work import DayWork, GapWork
 from kitplan.plan.records import Day, Plan
 from kitplan.produce.day import PARTS, with_day
+from tests.day.work.made import brief_of
 from tests.plans import small_plan
+from tests.small import at
+from tests.whatif.small import hand_plan
 
 
 def test_a_plan_without_a_day_says_nothing_of_it() -> None:
@@ -41,4 +45,23 @@ def test_what_is_not_covered_comes_first() -> None:
     assert day_lines(plan) == [
         "Cover: NOT throughout: 1 stretch, 90 s in all without; see `kitplan coverage`.",
         "Cover: Bring a card.",
+    ]
+
+
+def test_the_last_hand_is_free_as_on_the_reset_sheet() -> None:
+    """Both to the nearest minute: 40 s past 16:10 are 16:11."""
+    gap = GapWork(
+        after="small/run",
+        before="small/show",
+        begin=at(16),
+        gate=at(19),
+        jobs=(),
+        critical=(),
+        end_s=640,
+        bound_s=640,
+        is_proven=True,
+    )
+    plan = hand_plan(brief_of().shoot).model_copy(update={"day": Day(work=DayWork(gaps=(gap,)))})
+    assert day_lines(plan) == [
+        "run to show: 0 jobs, the last hand free at 16:11, 169 min before 19:00."
     ]

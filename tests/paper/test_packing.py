@@ -9,9 +9,11 @@ import pytest
 from kitplan.errors import SettingError
 from kitplan.gear.records import Accessory
 from kitplan.paper.layout import WIDEST_TABLE
-from kitplan.paper.lists import pass_lists, returns, turnarounds
+from kitplan.paper.lists import Entry, Group, PassList, pass_lists, returns, turnarounds
 from kitplan.paper.names import Names
 from kitplan.paper.packing import packing
+from kitplan.plan.brought import SoundKit, Unfilled
+from kitplan.plan.heard import LACKS
 from kitplan.plan.records import Plan
 from tests.plans import plan_of
 
@@ -140,3 +142,25 @@ def test_an_unknown_pass_names_the_nearest() -> None:
     """And all that there are."""
     with pytest.raises(SettingError, match=r"no pass 'dres'.* Did you mean 'dress'"):
         packing(plan_of("school-dance"), "dres")
+
+
+def test_what_the_sound_needs_next_does_not_go_home() -> None:
+    """A card that is formatted for the recorder lies ready; one that nobody needs goes."""
+    cards = [Entry(f"card-{n}", "card", "Ann", "", 0.01) for n in (1, 2)]
+    camera = Group("Camera A", "Front", "locked off", tuple(cards))
+    lists = (
+        PassList("small/run", (camera,), ()),
+        PassList("small/show", (Group("Sound", "", "", (cards[0],)),), ()),
+    )
+    (turn,) = turnarounds(lists)
+    ways = {change.what: change.units for change in turn.changes}
+    assert ways == {"put by": ("card-1",), "goes home": ("card-2",)}
+
+
+def test_nobody_is_told_twice_where_to_borrow(plan: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A card that is lacking can be formatted in time as well; the reason says so."""
+    lacking = SoundKit((), (Unfilled("Desk", "SD card", LACKS["card"]),))
+    monkeypatch.setattr("kitplan.paper.lists.sound_kit", lambda *_: lacking)
+    text = " ".join(packing(plan).split())
+    assert "1 x SD card for Desk: every one that would do is in use, borrow one or copy" in text
+    assert "format one in time, borrow" not in text

@@ -8,8 +8,9 @@ import pytest
 
 from kitplan.errors import PlanFileError
 from kitplan.paper.whole import require_whole
+from kitplan.plan.day.work import DayWork
 from kitplan.plan.framing import Framing
-from kitplan.plan.records import Plan
+from kitplan.plan.records import Day, Plan
 from tests.plans import small_plan
 
 
@@ -47,3 +48,25 @@ def test_strays_are_named(facts: dict[str, Any], message: str) -> None:
     with pytest.raises(PlanFileError, match=message) as refused:
         require_whole(changed(**facts), "plan.json")
     assert "kitplan verify" in str(refused.value)
+
+
+@pytest.mark.parametrize(
+    ("facts", "message"),
+    [
+        ({"after": "small/other"}, "no pass small/other"),
+        ({"jobs": ("ghost-1",)}, "no unit ghost-1"),
+    ],
+    ids=["pass", "unit"],
+)
+def test_strays_in_the_work_are_named(facts: dict[str, Any], message: str) -> None:
+    """What the reset sheet looks up as well."""
+    gap = {
+        "after": None, "before": small_plan().pass_ids()[0], "begin": "2027-05-01T12:00:00",
+        "gate": None, "critical": (), "end_s": 0, "bound_s": 0, "is_proven": True, **facts,
+    }  # fmt: skip
+    given = {"kind": "strike", "start_s": 0, "end_s": 60, "people": (), "latest_end_s": 60}
+    jobs = tuple({"id": "strike/A", "units": (unit,), **given} for unit in facts.get("jobs", ()))
+    work = DayWork.model_validate({"gaps": ({**gap, "jobs": jobs},)})
+    plan = small_plan().model_copy(update={"day": Day(work=work)})
+    with pytest.raises(PlanFileError, match=message):
+        require_whole(plan, "plan.json")

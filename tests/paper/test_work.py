@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from pydantic import ValidationError
+
+from kitplan.day.sound import sound_plan
+from kitplan.day.supplies import also_of
+from kitplan.day.work.book import day_work
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.work import reset_records, reset_sheet
+from kitplan.plan.day.work import DayWork, GapWork, Job, JobKind
 from kitplan.plan.records import Day, Plan
 from kitplan.produce.day import work_of
 from kitplan.shoot.nogoods import NoGood
 from kitplan.shoot.working import Break
+from tests.day.supplies import RUN, SHOW, brief, setup
 from tests.day.work.made import brief_of, rig, stood
 from tests.small import SHOOT_ID, at, person, position, run, show, small_kit, support
 from tests.whatif.small import hand_plan, placed
@@ -136,3 +147,93 @@ def test_the_records_have_times_of_day() -> None:
     strike = next(job for job in gap["jobs"] if job["id"] == "strike/A")
     assert (strike["start"], strike["end"]) == ("2027-05-01T16:20:00", "2027-05-01T16:25:00")
     assert gap["slack_s"] == 160 * 60 - gap["end_s"]
+
+
+def supplied_jobs(*jobs: Job) -> str:
+    """Return the sheet of a gap from 19:59:50 with these jobs, in a shoot with a sound setup."""
+    shoot = brief_of().shoot.model_copy(update={"sound": (setup(name="Desk and room"),)})
+    gap = GapWork(
+        after=RUN,
+        before=SHOW,
+        begin=at(19, 59) + timedelta(seconds=50),
+        gate=at(21),
+        jobs=jobs,
+        critical=(),
+        end_s=600,
+        bound_s=600,
+        is_proven=True,
+    )
+    plan = hand_plan(shoot).model_copy(update={"day": Day(work=DayWork(gaps=(gap,)))})
+    return reset_sheet(plan, (gap,))
+
+
+def job(job_id: str, kind: JobKind, letter: str | None = None) -> Job:
+    """Return a job of ten minutes."""
+    return Job(
+        id=job_id,
+        kind=kind,
+        letter=letter,
+        units=("card-1",),
+        start_s=0,
+        end_s=600,
+        people=("ann",),
+        latest_end_s=600,
+    )
+
+
+def test_cards_are_told_by_unit_and_disk() -> None:
+    """Many cards are alike; which one is copied where must not be left to guess."""
+    text = supplied_jobs(job("copy/card-1/2", "copy"), job("format/card-1", "format", "room"))
+    assert "copy card-1 to disk 2" in text
+    assert "format card-1 in Desk and room" in text
+
+
+def test_sound_is_told_by_what_is_done_and_by_name() -> None:
+    text = " ".join(
+        supplied_jobs(
+            job("sound-up/room", "sound", "room"),
+            job("level/room", "sound", "room"),
+            job("sound-down/room", "sound", "room"),
+        ).split()
+    )
+    for done in ("set up sound", "set levels of", "strike sound"):
+        assert f"{done} Desk and room" in text
+
+
+def test_the_heading_and_the_jobs_round_alike() -> None:
+    """A gap from 19:59:50 is read as from 20:00, as its first job is."""
+    text = supplied_jobs(job("strike/A", "strike", "A"))
+    assert "from 20:00 to 21:00" in text
+    assert "20:00-20:10" in text
+
+
+def test_sound_that_nobody_can_do_is_told_by_name() -> None:
+    """Not as a task that takes no time."""
+    own = brief(crew=(person("ann", until=at(16)), person("ben", until=at(16))))
+    sound = sound_plan(own, SHOOT_ID, ())
+    gap = next(
+        gap
+        for gap in day_work(own, SHOOT_ID, (), also_of(own, SHOOT_ID, sound, None, None))
+        if gap.after == RUN
+    )
+    assert gap.reason.startswith("Setting levels of room is not possible (it takes one person, ")
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"end_s": 10**15},
+        {"begin": "9999-12-31T23:59:59"},
+        {"begin": "2027-05-01T16:00:00+01:00"},
+        {"reserve_s": -(10**30)},
+    ],
+)
+def test_times_that_no_clock_shows_are_refused(changes: dict[str, Any]) -> None:
+    """An edited plan is damaged then, rather than a fault of the program."""
+    plan = plan_of()
+    assert plan.day is not None
+    assert plan.day.work is not None
+    given = plan.day.work.gaps[0].model_dump(mode="json")
+    assert GapWork.model_validate(given) == plan.day.work.gaps[0]
+    with pytest.raises(ValidationError):
+        GapWork.model_validate({**given, **changes})

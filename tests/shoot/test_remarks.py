@@ -208,3 +208,30 @@ def test_lasers(tmp_path: Path) -> None:
     assert one.startswith(LASER)
     assert "neither the source nor a bounce mirror" in one
     assert "ask the laser operator and the venue" in one
+
+
+@pytest.mark.parametrize(
+    ("since", "until", "is_lost"),
+    [
+        ("14:10", "14:50", True),  # within the closed run
+        ("13:40", "15:20", True),  # 20 min before it and 20 min after it
+        ("13:40", "15:30", False),
+        ("13:30", "15:00", False),
+        ("18:50", "19:31", True),  # 10 min before the show, which lasts 9:30, and 21:30 after it
+        ("18:50", "19:40", False),
+    ],
+)
+def test_breaks_that_only_passes_have_room_for(
+    since: str, until: str, is_lost: bool, tmp_path: Path
+) -> None:
+    """30 min between passes, before or after them; a break is taken in one piece."""
+    written = (
+        f"breaks:\n- {{id: tea, length_min: 30, since: 2027-05-15 {since}, "
+        f"until: 2027-05-15 {until}}}\npasses:\n"
+    )
+    found = said(tmp_path, ("passes:\n- id: closed", f"{written}- id: closed"))
+    assert found == (
+        ["Break tea: no 30 min of its window lie between passes, so it is on nobody's list."]
+        if is_lost
+        else []
+    )

@@ -77,8 +77,7 @@ def _hands_words(gap: Gap) -> str:
 
 def _move_words(brief: Brief, move: Move) -> str:
     if move.letter is None or move.tasks[0].position is None:
-        task = move.tasks[0]
-        return f"{task.id} takes {_minutes(least_s(task))}"
+        return _alone_words(brief, move.tasks[0])
     what = {"strike": "striking", "build": "building", "stay": "looking after"}[move.what]
     for task in move.tasks:
         if missing := _missing(task):
@@ -87,6 +86,26 @@ def _move_words(brief: Brief, move: Move) -> str:
     total = sum(map(least_s, move.tasks))
     takes = f"takes {_minutes(total)} at least"
     return f"{what} {_name(brief, move)} {takes} ({steps})"
+
+
+def _alone_words(brief: Brief, task: Task) -> str:
+    """Return what a task of sound, power or media takes, or why it cannot be done."""
+    name = task.id.partition("/")[0]
+    things = ", ".join(task.units)
+    what = {
+        "charge-on": f"charging {things}",
+        "charge": f"charging {things}",
+        "copy": f"copying {things}",
+        "format": f"formatting {things}",
+        "sound-up": "setting up sound",
+        "level": "setting levels",
+        "sound-down": "striking sound",
+    }[name]
+    if task.kind == "sound":
+        what += f" of {next(s.label for s in brief.shoot.sound if s.id == task.letter)}"
+    if missing := _missing(task):
+        return f"{what} is not possible ({missing})"
+    return f"{what} takes {_minutes(least_s(task))}"
 
 
 def _name(brief: Brief, move: Move) -> str:

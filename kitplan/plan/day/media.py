@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from kitplan.gear.records import NotNegative, Record
+from kitplan.shoot.times import When
 
 
 class CardUse(Record):
@@ -34,9 +33,9 @@ class Copy(Record):
     gb: NotNegative
     laptop: str
     """`laptop/1`."""
-    start: datetime
-    end: datetime
-    needed_by: datetime | None = None
+    start: When
+    end: When
+    needed_by: When | None = None
     """When the card has to be ready to be used again; None where it is not."""
 
 

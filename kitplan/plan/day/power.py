@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Annotated
 
 from pydantic import Field
 
 from kitplan.gear.records import NotNegative, Positive, Record
+from kitplan.shoot.times import When
 
 Share = Annotated[float, Field(ge=0, le=1)]
 
@@ -52,13 +52,13 @@ class Charge(Record):
     unit: str
     bay: str
     """Charger unit and bay: `charger-f-1/2`."""
-    start: datetime
-    end: datetime
+    start: When
+    end: When
     from_share: Share
     to_share: Share
     for_pass: str
     """Id of the pass that it is needed in next."""
-    needed_by: datetime
+    needed_by: When
     """When it has to be out of its bay at the latest."""
 
 

@@ -5,10 +5,15 @@ The work before the first pass (load-in) and after the last one (get-out) is of 
 
 from __future__ import annotations
 
-from datetime import datetime
-from typing import Literal
+from typing import Annotated, Literal, Self
+
+from pydantic import Field, model_validator
 
 from kitplan.gear.records import Record
+from kitplan.shoot.times import When, same_clock
+
+Second = Annotated[int, Field(ge=-(10**10), le=10**10)]
+"""From the beginning of a gap; beyond three centuries no clock could show it."""
 
 JobKind = Literal[
     "strike", "carry", "build", "frame", "check", "sound", "charge", "copy", "format", "break"
@@ -25,9 +30,9 @@ class Job(Record):
     position: str | None = None
     units: tuple[str, ...] = ()
     """What is struck, carried, built, charged or copied."""
-    start_s: int
-    end_s: int
-    free_s: int | None = None
+    start_s: Second
+    end_s: Second
+    free_s: Second | None = None
     """When its people are free, where it goes on without them."""
     people: tuple[str, ...]
     """Who does it; nobody for what runs by itself once it is started (a charge, a copy)."""
@@ -35,7 +40,7 @@ class Job(Record):
     """Charger unit and bay (`charger-f-1/2`), laptop (`laptop/1`) or cart (`cart/1`) it takes."""
     after: tuple[str, ...] = ()
     """Jobs that have to be done before."""
-    latest_end_s: int
+    latest_end_s: Second
     """When it may end at the latest with everything still in time and everybody's jobs in this
     order: the difference is its slack."""
 
@@ -57,18 +62,18 @@ class GapWork(Record):
     """Pass id; None for the load-in."""
     before: str | None
     """Pass id; None for the get-out."""
-    begin: datetime
-    gate: datetime | None
+    begin: When
+    gate: When | None
     """When all has to be done: doors, or the start of the next pass; None where nothing waits."""
-    reserve_s: int = 0
+    reserve_s: Second = 0
     """What the rule `reset_slack` wants to stay free of it."""
     jobs: tuple[Job, ...]
     """By start. Where they do not fit they end too late, or there are none if that did not help."""
     critical: tuple[str, ...]
     """Ids of jobs along the critical path, in order."""
-    end_s: int
+    end_s: Second
     """When the last hand is free."""
-    bound_s: int
+    bound_s: Second
     """It cannot be earlier."""
     is_proven: bool
     """In steps of `work_step_min` there is no earlier end."""
@@ -80,6 +85,11 @@ class GapWork(Record):
     """Why it does not fit before the gate, in plain words; empty when it does."""
     is_too_short: bool = False
     """Proven: there is no way to do it all before the gate."""
+
+    @model_validator(mode="after")
+    def _same_clock(self) -> Self:
+        same_clock(begin=self.begin, gate=self.gate)
+        return self
 
     @property
     def slack_s(self) -> int | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
+from datetime import datetime
 
 from kitplan.gear.records import Accessory, Body, Head, Media, Support
 from kitplan.optics.flicker import MATCH_FRACTION
@@ -88,6 +89,25 @@ def _unrun_songs(brief: Brief) -> Iterator[str]:
         yield f"No pass runs {listed(unrun)}."
 
 
+def _lost_breaks(brief: Brief) -> Iterator[str]:
+    """Breaks that only passes would have room for: work lists are of the time between them."""
+    shoot = brief.shoot
+    for rest in shoot.breaks:
+        begins, free_min = rest.since, 0.0
+        for each in shoot.passes:
+            free_min = max(free_min, _minutes(begins, min(each.start, rest.until)))
+            begins = max(begins, shoot.end_of(each))
+        if max(free_min, _minutes(begins, rest.until)) < rest.length_min:
+            yield (
+                f"Break {rest.id}: no {rest.length_min:g} min of its window lie between passes, so "
+                f"it is on nobody's list."
+            )
+
+
+def _minutes(begin: datetime, end: datetime) -> float:
+    return (end - begin).total_seconds() / 60
+
+
 def _no_operators(brief: Brief) -> Iterator[str]:
     """Passes in which every camera must be locked off."""
     for each in brief.shoot.passes:
@@ -140,6 +160,7 @@ _REMARKS: tuple[Callable[[Brief], Iterator[str]], ...] = (
     _pending_permissions,
     _unsafe_overhead,
     *SURROUNDINGS,
+    _lost_breaks,
     _no_operators,
     _unrun_songs,
     _useless_bodies,

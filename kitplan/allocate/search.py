@@ -57,8 +57,8 @@ SHARE_OF_TIME_LEFT = {
 }
 """Share of the time left that a group may take, by its last goal."""
 FIRST_GOAL_SHARE = 0.4
-"""Of the time left, for the first goal of a group alone where the model is large. Measured on M 2 in
-60 s: wants 25, proven, with 0.4; 19 with 0.2 and without it."""
+"""Of the time left, for the first goal of a group alone where the model is large. Measured on M 2
+in 60 s: wants 25, proven, with 0.4; 19 with 0.2 and without it."""
 LEAST_SECONDS = 0.2
 ROUNDING = 1e-6
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from kitplan.day.mending import repair_of
+from kitplan.day.mending import MOST_TRIALS, MOST_TRIALS_IF_HARD, repair_of
 from kitplan.day.rolls import days_of, roll_pass
 from kitplan.day.rolls.recorders import PassDay, Recorder
 from kitplan.plan.day.rolls import Clip, Cover, Ending, RollPlan, Standing, Uncovered
@@ -23,6 +23,7 @@ def cover_of(plan: Plan, rolls: RollPlan, sheets: ShotSheets | None = None) -> C
     days = days_of(plan, sheets)
     found = tuple(uncovered(plan, days, rolls))
     tried: dict[str, tuple[Uncovered, ...]] = {}
+    most = MOST_TRIALS if rolls.is_proven else MOST_TRIALS_IF_HARD
 
     def left(day: PassDay) -> tuple[Uncovered, ...]:
         changed = roll_pass(day)
@@ -35,7 +36,7 @@ def cover_of(plan: Plan, rolls: RollPlan, sheets: ShotSheets | None = None) -> C
     return Cover(
         uncovered=tuple(
             each.model_copy(
-                update={"repair": repair_of(plan, days, found, each, left, tried, sheets)}
+                update={"repair": repair_of(plan, days, found, each, left, tried, sheets, most)}
             )
             for each in found
         )

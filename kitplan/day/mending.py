@@ -28,6 +28,13 @@ NONE_FOUND = (
     "no single change of kit, mode, pause or power mends it; let the song stop for a restart, or "
     "put another camera on it"
 )
+NOT_ALL_TRIED = (
+    "none of the first changes of kit, mode or power mends it; a pass whose rolls are not proven "
+    "best takes too long to try all: let the song stop for a restart, or plan with fewer cameras"
+)
+MOST_TRIALS, MOST_TRIALS_IF_HARD = 80, 4
+"""Changes that are tried for all holes of a plan together; fewer where the rolls of the plan itself
+could not be proven best, since each of them takes as long again."""
 LONGER_S = (5, 10, 20, 30, 60, 90, 120, 300, 600)
 
 
@@ -52,11 +59,13 @@ def repair_of(
     left: Left,
     tried: dict[str, tuple[Uncovered, ...]],
     sheets: ShotSheets | None,
+    most: int = MOST_TRIALS,
 ) -> str:
     """Return the first change with which a hole is gone and less is uncovered than before.
 
     Args:
         tried: What was left uncovered with each change that was tried already; added to.
+        most: Changes to be tried at most.
     """
     for day in days:
         if hole.pass_id not in (None, day.pass_id):
@@ -68,6 +77,8 @@ def repair_of(
 
         def mends(trial: Trial, day: PassDay = day, own: tuple[ShotSheet, ...] = own) -> bool:
             if trial.words not in tried:
+                if len(tried) >= most:
+                    return False
                 changed = pass_day(trial.brief, day.each, day.pass_id, trial.placements, own)
                 tried[trial.words] = left(changed)
             after = tried[trial.words]
@@ -76,7 +87,7 @@ def repair_of(
         for trial in _trials(plan, day, index):
             if mends(trial):
                 return _least(trial, mends).words
-    return NONE_FOUND
+    return NONE_FOUND if len(tried) < most else NOT_ALL_TRIED
 
 
 def _is_over(plan: Plan, day: PassDay) -> bool:

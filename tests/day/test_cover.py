@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from kitplan.day.cover import cover_of, gaps_between
 from kitplan.day.rolls import roll_plan
 from kitplan.gear.records import Body, Kit
@@ -165,6 +167,12 @@ def test_where_nothing_helps_it_says_so() -> None:
     """A song that is longer than the clip, and nobody with the camera."""
     words = repair(cam("one", 80), songs=songs_of((100, 0)))
     assert words.startswith("no single change")
+
+
+def test_where_not_all_is_tried_it_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A pass that is hard to plan is not planned again for every change there is."""
+    monkeypatch.setattr("kitplan.day.cover.MOST_TRIALS", 0)
+    assert repair(cam("one", 80)).startswith("none of the first changes")
 
 
 def test_out_of_reach_no_pause_helps() -> None:

@@ -87,11 +87,13 @@ def _losses(late: Late) -> Iterator[str]:
             f"{one.person.label} has to leave at {one.person.until:%H:%M}, {one.minutes:.0f} min "
             f"before {one.each.label} ends: ask for longer, or plan without: `kitplan without`."
         )
-    if late.gap_min is not None and late.gap_min[1] < late.gap_min[0]:
+    day = late.plan.day
+    too_much = [gap for gap in day.work.gaps if gap.reason] if day and day.work else []
+    if late.gap_min is not None and too_much:
         before, after = late.gap_min
         yield (
             f"{after:.0f} min are left for the work after {late.each.label}, {before - after:.0f} "
-            f"fewer than planned."
+            f"fewer than planned: it does not fit. {too_much[0].reason}"
         )
 
 

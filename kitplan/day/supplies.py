@@ -7,7 +7,7 @@ passes need is a task: cards that are not used again are copied when there is ti
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
@@ -85,7 +85,7 @@ def also_of(
         tasks = (
             *(charge_tasks(gap, power) if power else ()),
             *(copy_tasks(gap, media) if media else ()),
-            *(sound_tasks(gap, sound) if sound else ()),
+            *(sound_tasks(gap, sound, media) if sound else ()),
         )
         return More(tasks, supply_resources(brief))
 
@@ -273,16 +273,22 @@ def _free_s(gap: Between, copy: Copy) -> int:
 # -- sound -----------------------------------------------------------------------------------------
 
 
-def sound_tasks(gap: Between, sound: SoundPlan) -> tuple[Task, ...]:
+def sound_tasks(gap: Between, sound: SoundPlan, media: MediaPlan | None = None) -> tuple[Task, ...]:
     """Return what is to be done for the sound: strike what is not needed next or stands with other
     units, set up what did not stand, and check the levels of each.
+
+    A card that is copied and formatted in this gap goes in when it is formatted, not before.
     """
+    before = gap.before and gap.pass_id(gap.before)
+    later = {one.card for one in media.formats if one.before == before} if media else set[str]()
     return tuple(
-        task for setup in gap.brief.shoot.sound for task in _setup_tasks(gap, setup, sound)
+        task for setup in gap.brief.shoot.sound for task in _setup_tasks(gap, setup, sound, later)
     )
 
 
-def _setup_tasks(gap: Between, setup: SoundSetup, sound: SoundPlan) -> Iterator[Task]:
+def _setup_tasks(
+    gap: Between, setup: SoundSetup, sound: SoundPlan, later: Collection[str]
+) -> Iterator[Task]:
     one, other = (_run_of(gap, setup, sound, each) for each in (gap.after, gap.before))
     stays = one is not None and other is not None and _stands(one) == _stands(other)
     setup_min, strike_min = _minutes(gap.brief, setup)
@@ -292,12 +298,13 @@ def _setup_tasks(gap: Between, setup: SoundSetup, sound: SoundPlan) -> Iterator[
         yield _sound_task(gap, setup, down[0], strike_min, (), units_of(one))
     if other is None:
         return
+    units = tuple(unit for unit in units_of(other) if unit not in later)
     if not stays:
         up = f"sound-up/{setup.id}"
-        yield _sound_task(gap, setup, up, setup_min, down, units_of(other))
+        yield _sound_task(gap, setup, up, setup_min, down, units)
         down = (up,)
     level_min = gap.brief.shoot.rules.level_check_min
-    yield _sound_task(gap, setup, f"level/{setup.id}", level_min, down, units_of(other))
+    yield _sound_task(gap, setup, f"level/{setup.id}", level_min, down, units)
 
 
 def _run_of(

@@ -54,6 +54,21 @@ def sounds(own: Brief, number: int, *, is_dark: bool = False) -> dict[str, Task]
     return {task.id: task for task in sound_tasks(between(own, number, is_dark=is_dark), sound)}
 
 
+def test_a_card_that_is_still_copied_is_not_in_the_recorder() -> None:
+    """It goes in when it is formatted; levels are set without it."""
+    own = brief()
+    sound = sound_plan(own, "small", placed().placements)
+    assert sound is not None
+    media = media_plan(own, "small", placed().placements, sound)
+    gap = between(own, 1)
+    formatted = {one.card for one in media.formats if one.before == "small/later"}
+    held = {card for run in sound.runs if run.pass_id == "small/later" for card in run.cards}
+    assert formatted & held
+    with_it = {unit for task in sound_tasks(gap, sound) for unit in task.units}
+    without = {unit for task in sound_tasks(gap, sound, media) for unit in task.units}
+    assert with_it - without == formatted & held
+
+
 def test_a_charge_binds_a_hand_at_its_start_alone() -> None:
     """31 min in the bay, a minute of Ann or Ben, out a minute before the downbeat at 20:00."""
     (task,) = charges(brief(), 0)

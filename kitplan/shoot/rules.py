@@ -120,6 +120,7 @@ class Rules(Record):
     dark_factor: Annotated[float, Field(ge=1, le=10)]
     first_time_factor: Annotated[float, Field(ge=1, le=10)]
     work_step_min: Positive
+    wrap_min: NotNegative
     check_min: NotNegative
     pocket_kg: NotNegative
     climb_min_per_m: NotNegative

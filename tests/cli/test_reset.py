@@ -61,7 +61,7 @@ def test_a_gap_that_is_too_short_ends_with_1(tmp_path: Path) -> None:
 def test_the_get_out_alone(tmp_path: Path) -> None:
     result = reset(str(written(tmp_path)), "--get-out")
     assert result.exit_code == 0
-    assert "Get-out after show: Sat 1 May 2027, from 20:20" in result.output
+    assert "Get-out after show: Sat 1 May 2027, from 20:22" in result.output
     assert "run to show" not in result.output
 
 

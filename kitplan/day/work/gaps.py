@@ -62,14 +62,16 @@ def stretches(shoot: Shoot) -> Iterator[Stretch]:
             begin = shoot.end_of(this)
             gate = begin + timedelta(seconds=budget_s(shoot.gap_min(index)))
             yield Stretch(this, following, begin, gate)
-    yield Stretch(last, None, shoot.end_of(last), _all_gone(shoot, last))
+    # the last recorder is stopped a little after the last note
+    wrapped = shoot.end_of(last) + timedelta(minutes=shoot.rules.wrap_min)
+    yield Stretch(last, None, wrapped, _all_gone(shoot, last, wrapped))
 
 
-def _all_gone(shoot: Shoot, last: Pass) -> datetime | None:
+def _all_gone(shoot: Shoot, last: Pass, wrapped: datetime) -> datetime | None:
     """When the last of the crew has to go; None where somebody may stay."""
     untils = [person.until for person in _listed(shoot, (last,))]
     known = [until for until in untils if until is not None]
-    return max([shoot.end_of(last), *known]) if len(known) == len(untils) and known else None
+    return max([wrapped, *known]) if len(known) == len(untils) and known else None
 
 
 def _listed(shoot: Shoot, passes: Sequence[Pass]) -> tuple[Person, ...]:

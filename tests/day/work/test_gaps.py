@@ -40,7 +40,7 @@ def test_the_load_in_begins_with_the_first_and_the_get_out_ends_with_the_last() 
     assert [(s.begin, s.gate) for s in found] == [
         (at(14), at(16)),
         (at(16, 20), at(19)),
-        (at(20, 20), at(22)),
+        (at(20, 22), at(22)),  # two minutes until the last recorder is stopped
     ]
 
 

@@ -94,7 +94,7 @@ def expected_gaps(scene: Scene) -> Iterator[Expected]:
             yield Expected(scene, this, following, begin, begin + timedelta(seconds=length_s))
     leave = [p.until for p in scene.shoot.crew if _is_listed(p, last)]
     gone = [moment for moment in leave if moment is not None]
-    end = scene.end_of(last)
+    end = scene.end_of(last) + timedelta(minutes=scene.shoot.rules.wrap_min)
     has_end = bool(gone) and len(gone) == len(leave)
     yield Expected(scene, last, None, end, max([end, *gone]) if has_end else None)
 

@@ -83,7 +83,18 @@ def _copies_text(names: Names, media: MediaPlan) -> str:
     ordered = sorted(media.copies, key=lambda each: (each.laptop, wall(each.start)))
     rows = [_copy_row(names, copy) for copy in ordered]
     headers = ("laptop", "card", "of", "to disk", "begin", "done", "GB", "needed again")
-    return blocks(heading("Copies, by laptop", "-"), table_text(headers, rows))
+    loose = any(copy.needed_by is None for copy in ordered)
+    return blocks(
+        heading("Copies, by laptop", "-"),
+        table_text(headers, rows),
+        paragraph(WHEN_FREE) if loose else "",
+    )
+
+
+WHEN_FREE = (
+    "Copies of cards that are not needed again are in nobody's list of the reset: whoever has a "
+    "hand free changes the card; their times are the earliest."
+)
 
 
 def _copy_row(names: Names, copy: Copy) -> tuple[str, ...]:

@@ -43,7 +43,8 @@ def add_shot_needs_stand(x: Variables) -> None:
     for slot in x.slots:
         for manner in MANNERS:
             own = {c: var for c, var in slot.shots.items() if c.manner == manner}
-            for allowed in {frozenset(c.stand_rows) for c in own}:
+            # in an order of their own: a set of words has another one in every process
+            for allowed in sorted({frozenset(c.stand_rows) for c in own}, key=sorted):
                 stands = slot.stands_of(allowed)
                 if len(stands) < len(slot.stands):
                     inside = [var for c, var in own.items() if allowed.issuperset(c.stand_rows)]

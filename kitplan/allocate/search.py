@@ -106,8 +106,10 @@ def _search(
     first = first_plan(coarse)
     fixed = with_placements(coarse.model, slots, lambda var: int(var.index in first))
     found.solver = settle(fixed, limits)
-    if found.solver is None:  # the empty plan, which only misses every must
-        found.solver = settle(with_placements(coarse.model, slots, lambda _: 0), limits)
+    if found.solver is None:  # nothing in the passes to come, which only misses every must
+        over = coarse.variables.options.brief.shoot.past.is_over
+        coming = [slot for slot in slots if not over(slot.spot.each.id)]
+        found.solver = settle(with_placements(coarse.model, coming, lambda _: 0), limits)
     rough = _Climb(coarse, limits, tell, found, second)
     rough.take_up(NUM_COARSE)
     if found.solver is None:

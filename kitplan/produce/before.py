@@ -6,6 +6,7 @@ from collections import defaultdict
 
 from kitplan.allocate.keep import Kept
 from kitplan.plan.records import Placement, Plan
+from kitplan.shoot.brief import Brief
 
 
 def placements_kept(plan: Plan, shoot_id: str) -> tuple[Kept, ...]:
@@ -49,3 +50,8 @@ def letters_before(plan: Plan) -> dict[str, str]:
 
 def _own_pass(placement: Placement) -> str:
     return placement.pass_id.partition("/")[2]
+
+
+def letters_in_the_past(brief: Brief) -> dict[str, str] | None:
+    """Return the letters of the bodies that stood in passes that are over; None without any."""
+    return {stood.body: stood.letter for stood in brief.shoot.past.stood} or None

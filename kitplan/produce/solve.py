@@ -29,7 +29,12 @@ from kitplan.plan.records import (
     Reset,
     Status,
 )
-from kitplan.produce.before import letters_before, placements_kept, units_before
+from kitplan.produce.before import (
+    letters_before,
+    letters_in_the_past,
+    placements_kept,
+    units_before,
+)
 from kitplan.produce.figures import others_in_pictures, placement_record
 from kitplan.produce.reasons import clash_reason, left_out
 from kitplan.shoot.brief import Brief
@@ -116,7 +121,7 @@ def solve_shoot(
             )
         clash = _clash(options, found, limits)
         stands = units_before(before, shoot_id) if before else None
-        known = letters_before(before) if before else None
+        known = letters_before(before) if before else letters_in_the_past(brief)
         plan = plan_record(shoot_id, limits, allocation, found, clash, stands=stands, known=known)
         return Solved(plan, shoot_id, limits, options, allocation, found, clash)
 

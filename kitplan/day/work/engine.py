@@ -321,7 +321,7 @@ class _Model:
         first, second = self.planned[before], self.planned[after]
         is_new = self.model.new_bool_var(f"hand-over[{before},{after}]")
         stay = []
-        for person in first.does.keys() & second.does.keys():
+        for person in sorted(first.does.keys() & second.does.keys()):
             stays = self.model.new_bool_var(f"goes on[{before},{after},{person}]")
             self.model.add_implication(stays, first.does[person])
             self.model.add_implication(stays, second.does[person])

@@ -57,7 +57,7 @@ def _by_hours_s(gap: Gap) -> int:
     there = {hand.person for hand in gap.hands}
     able = {task.id: {person for person, _ in task.able} & there for task in gap.tasks}
     last = 0
-    for group in {frozenset(people) for people in able.values() if people}:
+    for group in sorted({frozenset(people) for people in able.values() if people}, key=sorted):
         needed = sum(
             task.people * _bound_s(task, there)
             for task in gap.tasks

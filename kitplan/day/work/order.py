@@ -70,7 +70,7 @@ def ordered(gap: Gap, table: Timetable) -> Ordered:
 def _ranks(gap: Gap, timed: Sequence[Timed]) -> dict[str, int]:
     """Places in an order that keeps the precedence, for tasks without length."""
     sorter: TopologicalSorter[str] = TopologicalSorter({one.id: () for one in timed})
-    for before, after in sorted(precedence(gap.tasks)):
+    for before, after in precedence(gap.tasks):
         sorter.add(after, before)
     return {name: place for place, name in enumerate(sorter.static_order())}
 
@@ -98,7 +98,7 @@ def _numbered(rows: Sequence[Timed]) -> dict[str, str | None]:
 def _links(gap: Gap, rows: Sequence[Timed], places: Mapping[str, str | None]) -> list[Link]:
     """Return what ties tasks together, those earlier in time first."""
     uses = {task.id: {resource for resource, _ in task.uses} for task in gap.tasks}
-    follow = precedence(gap.tasks)
+    follow = set(precedence(gap.tasks))
     links = []
     for number, one in enumerate(rows):
         for other in rows[number + 1 :]:

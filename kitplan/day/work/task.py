@@ -119,9 +119,11 @@ class Gap:
     """When everything has to be done that has no `latest_s` of its own."""
 
 
-def precedence(tasks: Sequence[Task]) -> set[tuple[str, str]]:
-    """Return the pairs of tasks that follow each other; ids that are not there are left out."""
+def precedence(tasks: Sequence[Task]) -> list[tuple[str, str]]:
+    """Return the pairs of tasks that follow each other, sorted: a set of words has another order in
+    every process. Ids that are not there are left out.
+    """
     known = {task.id for task in tasks}
     pairs = {(before, task.id) for task in tasks for before in task.after}
     pairs |= {(task.id, after) for task in tasks for after in task.before}
-    return {(before, after) for before, after in pairs if before in known and after in known}
+    return sorted((one, other) for one, other in pairs if one in known and other in known)

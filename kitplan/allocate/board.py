@@ -62,10 +62,6 @@ class Board:
         """How far decisions that nobody places can take each row from there."""
         self._empty: dict[int, tuple[Ints, Floats, Floats]] = {}
 
-    def is_possible(self, column: int) -> bool:
-        """Whether a decision can be 1 at all."""
-        return bool(self._most[column] >= 1)
-
     def put(self, key: int, own: Sequence[int], chosen: Sequence[int]) -> bool:
         """Place decisions if no row is broken by that; return whether they are.
 

@@ -19,6 +19,12 @@ from kitplan.allocate.order import sum_in_order
 from kitplan.allocate.past import PastError
 from kitplan.allocate.settle import decisions, fix, hint
 from kitplan.allocate.solver import Found, Limits, Reached, part_solver
+from kitplan.errors import KitplanError
+
+
+class NotCounted(KitplanError):
+    """A plan is too large to be counted anew in the steps that are given to it."""
+
 
 NUM_FIRST = 4
 """Goals that are counted together: musts, wants, thinnest song, viewpoints."""
@@ -35,6 +41,7 @@ def as_it_stands(
         limits: Of each of five solves; counted in the solver's own steps.
     Raises:
         PastError: If what stood in a pass that is over is not possible any more.
+        NotCounted: If the steps do not suffice for an answer.
     """
     found.start = time.monotonic()
     x = allocation.variables
@@ -82,11 +89,17 @@ def _aim(allocation: Allocation, goals: tuple[Goal, ...], limits: Limits, found:
     solver = part_solver(limits.seconds, limits)
     status = solver.solve(model)
     found.spent_s += solver.response_proto.deterministic_time
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    if status == cp_model.INFEASIBLE:
         raise PastError(
-            "what stood in it is not possible with these songs",
+            "what stood in it is not possible with what has changed",
             where="passes that are over",
-            fix="Leave the songs of passes that are over as they were",
+            fix="Leave songs and times of passes that are over as they were",
+        )
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        raise NotCounted(
+            "what the rigs give could not be counted in the steps that it may take",
+            where="this plan",
+            fix="Plan the shoot anew with `kitplan plan`",
         )
     found.solver = solver
     for goal in goals:

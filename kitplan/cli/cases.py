@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import sys
-
 import typer
 
 from kitplan.cli.common import JsonOption, end_unless_it_holds, print_json
@@ -18,20 +16,10 @@ def cases(plan_path: PlanArgument, as_json: JsonOption = False) -> None:
 
     Example: kitplan cases my-show-plan
     """
+    from kitplan.cli.day import read_with
     from kitplan.paper.cases import cases_records, cases_text
-    from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan
-    from kitplan.plan.verify import verify
 
-    plan = read_plan(plan_path)
-    require_whole(plan, str(plan_path))
-    if plan.day is None or plan.day.cases is None:
-        from kitplan.produce.day import with_cases  # brings the solver along
-
-        if sys.stderr.isatty():
-            typer.echo("packing what the plan takes", err=True)
-        plan = with_cases(plan)
-    findings = verify(plan)
+    plan, findings = read_with(plan_path, "cases")
     if as_json:
         print_json(cases_records(plan))
     else:

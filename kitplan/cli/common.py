@@ -11,11 +11,14 @@ import os
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from kitplan.paper.layout import WIDEST_TABLE, counted, table_text
+
+if TYPE_CHECKING:
+    from kitplan.plan.records import Plan
 
 __all__ = [
     "WIDEST_TABLE",
@@ -25,6 +28,7 @@ __all__ = [
     "JsonOption",
     "ProcessesOption",
     "end_unless_it_holds",
+    "end_with_plan",
     "inventory_path",
     "print_json",
     "print_table",
@@ -118,6 +122,26 @@ def end_unless_it_holds(plan_path: Path, findings: Sequence[object], what: str) 
         err=True,
     )
     raise typer.Exit(1)
+
+
+def end_with_plan(plan: Plan, folder: Path | None, name: str, *, is_quiet: bool) -> None:
+    """Write a plan that came from another one where that is asked for, and say what does not hold
+    in it; ends with status 1 if anything does not, or a must is missed.
+
+    Args:
+        is_quiet: Standard output belongs to other programs.
+    """
+    from kitplan.paper.findings import findings_text
+    from kitplan.plan.files import write_plan
+    from kitplan.plan.verify import verify
+
+    if folder is not None:
+        typer.echo(f"\nPlan written to {write_plan(plan, folder, name)}", err=is_quiet)
+    findings = verify(plan)
+    if findings:
+        typer.echo(findings_text(plan, findings), err=True)
+    if findings or plan.status == "musts-missed":
+        raise typer.Exit(1)
 
 
 def print_json(data: Any) -> None:

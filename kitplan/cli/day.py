@@ -4,12 +4,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
 if TYPE_CHECKING:
     from kitplan.plan.records import Plan
+    from kitplan.plan.verify import Finding
+
+FIELDS = {
+    "shots": ("shots",),
+    "restarts": ("rolls", "cover"),
+    "sound": ("sound",),
+    "power": ("power",),
+    "media": ("media",),
+    "reset": ("work",),
+    "cases": ("cases",),
+}
+"""What a plan has where it has a part of its day."""
 
 ALL = "day"
 """Names every part."""
@@ -51,3 +64,40 @@ def _with_day(plan: Plan, leave_out: Collection[str]) -> Plan:
         except KeyboardInterrupt:
             typer.echo("stopped; the plan is kept without its day", err=True)
             return plan
+
+
+def read_with(plan_path: Path, part: str | None) -> tuple[Plan, tuple[Finding, ...]]:
+    """Return a plan and what does not hold in it, with a part of its day: worked out now, with what
+    it goes by, where the file has none.
+
+    Args:
+        part: None for a paper that needs no part of it.
+    Raises:
+        PlanFileError: If the file names what it does not hold, or has to be worked on and does not
+            hold.
+    """
+    from kitplan.errors import PlanFileError
+    from kitplan.paper.whole import require_whole
+    from kitplan.plan.files import read_plan
+    from kitplan.plan.verify import verify
+
+    plan, where = read_plan(plan_path), str(plan_path)
+    require_whole(plan, where)
+    findings = verify(plan)
+    if part is None or all(getattr(plan.day, name, None) is not None for name in FIELDS[part]):
+        return plan, findings
+    if findings:
+        fix = f"See what is wrong with `kitplan verify {where}`"
+        raise PlanFileError(f"it has no {part} and does not hold", where=where, fix=fix)
+    from kitplan.cli.progress import live_words
+    from kitplan.produce.day import with_day_down_to  # only here: it brings the solver along
+
+    words = (
+        "The plan has no day yet: working it out"
+        if plan.day is None
+        else (f"The plan has no {part} yet: working it out")
+    )
+    typer.echo(words, err=True)
+    with live_words(words) as show:
+        plan = with_day_down_to(plan, part, tell=lambda each: show(f"{words}: {each}"))
+    return plan, verify(plan)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from kitplan.cli.common import JsonOption, print_json, writable
+from kitplan.cli.common import JsonOption, end_with_plan, print_json, writable
 from kitplan.cli.packing import PlanArgument
 
 if TYPE_CHECKING:
@@ -64,11 +64,9 @@ def late(
 
     Example: kitplan late my-show-plan --downbeat 20:10 --pass show --out my-show-plan
     """
-    from kitplan.paper.findings import findings_text
     from kitplan.paper.late import late_records, late_text
     from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan, write_plan
-    from kitplan.plan.verify import verify
+    from kitplan.plan.files import read_plan
     from kitplan.whatif.late import minutes_late, plan_late
     from kitplan.whatif.losses import require_one_shoot
 
@@ -85,14 +83,7 @@ def late(
         print_json(late_records(new))
     else:
         typer.echo(late_text(new))
-    if folder is not None:
-        name = next(iter(before.shoots))
-        typer.echo(f"\nPlan written to {write_plan(new.plan, folder, name)}", err=as_json)
-    findings = verify(new.plan)
-    if findings:
-        typer.echo(findings_text(new.plan, findings), err=True)
-    if findings or new.plan.status == "musts-missed":
-        raise typer.Exit(1)
+    end_with_plan(new.plan, folder, next(iter(before.shoots)), is_quiet=as_json)
 
 
 def _pass_of(plan: Plan, name: str | None) -> Pass:

@@ -25,14 +25,10 @@ def line_up(
 
     Example: kitplan line-up my-show-plan --pass show
     """
+    from kitplan.cli.day import read_with
     from kitplan.paper.line_up import line_up_records, line_up_text
-    from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan
-    from kitplan.plan.verify import verify
 
-    plan = read_plan(plan_path)
-    require_whole(plan, str(plan_path))
-    findings = verify(plan)
+    plan, findings = read_with(plan_path, None)
     if as_json:
         print_json(line_up_records(plan, pass_name))
     else:

@@ -31,15 +31,11 @@ def packing(
 
     Example: kitplan packing my-show-plan --pass show
     """
+    from kitplan.cli.day import read_with
     from kitplan.paper.packing import packing as packing_text
     from kitplan.paper.packing import packing_records
-    from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan
-    from kitplan.plan.verify import verify
 
-    plan = read_plan(plan_path)
-    require_whole(plan, str(plan_path))
-    findings = verify(plan)
+    plan, findings = read_with(plan_path, None)
     if as_json:
         print_json(packing_records(plan, pass_name))
     else:

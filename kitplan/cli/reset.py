@@ -31,16 +31,11 @@ def reset(
 
     Example: kitplan reset my-show-plan
     """
-    from kitplan.paper.whole import require_whole
+    from kitplan.cli.day import read_with
     from kitplan.paper.work import reset_records, reset_sheet
-    from kitplan.plan.files import read_plan
-    from kitplan.plan.verify import verify
 
-    plan = read_plan(plan_path)
-    require_whole(plan, str(plan_path))
-    plan = _with_work(plan)
+    plan, findings = read_with(plan_path, "reset")
     gaps = _chosen(plan, plan_path, is_load_in=is_load_in, is_get_out=is_get_out)
-    findings = verify(plan)
     if as_json:
         print_json(reset_records(plan, gaps))
     else:
@@ -48,17 +43,6 @@ def reset(
     end_unless_it_holds(plan_path, findings, "work")
     if any(gap.reason for gap in gaps):
         raise typer.Exit(1)
-
-
-def _with_work(plan: Plan) -> Plan:
-    """Return the plan with its work; of a plan that was made without, it is worked out now."""
-    if plan.day is not None and plan.day.work is not None:
-        return plan
-    from kitplan.plan.records import Day
-    from kitplan.produce.day import work_of
-
-    day = plan.day or Day()
-    return plan.model_copy(update={"day": day.model_copy(update={"work": work_of(plan)})})
 
 
 def _chosen(

@@ -66,19 +66,11 @@ def coverage(
 
 
 def _rolled(plan_path: Path) -> tuple[Plan, tuple[Finding, ...]]:
-    """Return a plan with rolls and cover, made now where the file has none, and what is wrong."""
+    """Return a plan with rolls and cover that name only what it holds, and what is wrong."""
+    from kitplan.cli.day import read_with
     from kitplan.paper.rolled import require_cameras, require_rolls
-    from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan
-    from kitplan.plan.verify import verify
 
-    plan = read_plan(plan_path)
-    require_whole(plan, str(plan_path))
+    plan, findings = read_with(plan_path, "restarts")
     require_cameras(plan, str(plan_path))
-    if plan.day is None or plan.day.rolls is None or plan.day.cover is None:
-        typer.echo("The plan has no roll plan yet: working it out.", err=True)
-        from kitplan.produce.day import with_rolls, with_shots  # only here: it brings the solver
-
-        plan = with_rolls(with_shots(plan))
     require_rolls(plan, str(plan_path))
-    return plan, verify(plan)
+    return plan, findings

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from kitplan.cli.common import JsonOption, print_json, writable
+from kitplan.cli.common import JsonOption, end_with_plan, print_json, writable
 from kitplan.cli.packing import PlanArgument
 
 OrderOption = Annotated[
@@ -46,11 +46,9 @@ def songs(
 
     Example: kitplan songs my-show-plan --order tonight.txt --out my-show-plan
     """
-    from kitplan.paper.findings import findings_text
     from kitplan.paper.songs import songs_records, songs_text
     from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan, write_plan
-    from kitplan.plan.verify import verify
+    from kitplan.plan.files import read_plan
     from kitplan.whatif.losses import require_one_shoot
     from kitplan.whatif.setlist import read_order
     from kitplan.whatif.songs import plan_songs
@@ -67,11 +65,4 @@ def songs(
         print_json(songs_records(new))
     else:
         typer.echo(songs_text(new))
-    if folder is not None:
-        name = next(iter(before.shoots))
-        typer.echo(f"\nPlan written to {write_plan(new.plan, folder, name)}", err=as_json)
-    findings = verify(new.plan)
-    if findings:
-        typer.echo(findings_text(new.plan, findings), err=True)
-    if findings or new.plan.status == "musts-missed":
-        raise typer.Exit(1)
+    end_with_plan(new.plan, folder, next(iter(before.shoots)), is_quiet=as_json)

@@ -16,16 +16,10 @@ def sound(plan_path: PlanArgument, as_json: JsonOption = False) -> None:
 
     Example: kitplan sound my-show-plan
     """
+    from kitplan.cli.day import read_with
     from kitplan.paper.sound import sound_records, sound_text
-    from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan
-    from kitplan.plan.verify import verify
-    from kitplan.produce.day import with_supplies
 
-    plan = read_plan(plan_path)
-    require_whole(plan, str(plan_path))
-    plan = with_supplies(plan)
-    findings = verify(plan)
+    plan, findings = read_with(plan_path, "sound")
     if as_json:
         print_json(sound_records(plan))
     else:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from kitplan.cli.common import JsonOption, print_json, writable
+from kitplan.cli.common import JsonOption, end_with_plan, print_json, writable
 from kitplan.cli.packing import PlanArgument
 
 ThingsArgument = Annotated[
@@ -73,11 +73,9 @@ def without(
     from kitplan.allocate.solver import Limits
     from kitplan.cli.day import add_day
     from kitplan.errors import SettingError
-    from kitplan.paper.findings import findings_text
     from kitplan.paper.losses import loss_records, loss_text
     from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan, write_plan
-    from kitplan.plan.verify import verify
+    from kitplan.plan.files import read_plan
     from kitplan.whatif.got import read_past
     from kitplan.whatif.losses import find_losses, plan_without, usual_limits
 
@@ -96,12 +94,6 @@ def without(
     else:
         names = [each.label for each in lost]
         typer.echo(loss_text(names, before, reply.plan, reply.changes))
-    if folder is not None:
-        name = next(iter(before.shoots))
-        written = reply.plan if before.day is None else add_day()(reply.plan)
-        typer.echo(f"\nPlan written to {write_plan(written, folder, name)}", err=as_json)
-    findings = verify(reply.plan)
-    if findings:
-        typer.echo(findings_text(reply.plan, findings), err=True)
-    if findings or reply.plan.status == "musts-missed":
-        raise typer.Exit(1)
+    wants_day = folder is not None and before.day is not None
+    made = add_day()(reply.plan) if wants_day else reply.plan
+    end_with_plan(made, folder, next(iter(before.shoots)), is_quiet=as_json)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 
 from kitplan.day.cases import packed_cases
 from kitplan.day.cover import cover_of
@@ -19,8 +19,6 @@ from kitplan.plan.day.work import DayWork, GapWork
 from kitplan.plan.records import Day, Plan
 from kitplan.shoot.brief import Brief
 
-PARTS = ("shots", "restarts", "sound", "power", "media", "reset", "cases")
-"""Parts of the day in the order in which they are worked out: each goes by those before it."""
 Tell = Callable[[str], None]
 
 
@@ -31,12 +29,20 @@ def with_day(plan: Plan, *, leave_out: Collection[str] = (), tell: Tell | None =
         leave_out: Names of parts that nobody needs.
         tell: Called with each part before it is worked out.
     """
-    plan = plan.model_copy(update={"day": Day()})
-    for part, add in _ADDING.items():
-        if part not in leave_out:
-            if tell is not None:
-                tell(part)
-            plan = add(plan)
+    cleared = plan.model_copy(update={"day": Day()})
+    return _with_parts(cleared, [part for part in PARTS if part not in leave_out], tell)
+
+
+def with_day_down_to(plan: Plan, part: str, tell: Tell | None = None) -> Plan:
+    """Return the plan with a part of its day and those before it; what it has already stays."""
+    return _with_parts(plan, PARTS[: PARTS.index(part) + 1], tell)
+
+
+def _with_parts(plan: Plan, parts: Sequence[str], tell: Tell | None) -> Plan:
+    for part in parts:
+        if tell is not None:
+            tell(part)
+        plan = _ADDING[part](plan)
     return plan
 
 
@@ -136,3 +142,5 @@ _ADDING: dict[str, Callable[[Plan], Plan]] = {
     "reset": with_work,
     "cases": with_cases,
 }
+PARTS = tuple(_ADDING)
+"""Parts of the day in the order in which they are worked out: each goes by those before it."""

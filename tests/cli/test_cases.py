@@ -30,14 +30,14 @@ def test_the_plan_holds_and_is_printed(run: Run, command: str) -> None:
     """As text no wider than a page, and as JSON."""
     text = run(command)
     assert text.exit_code == 0, text.output
-    assert max(map(len, text.output.splitlines())) <= WIDEST_TABLE
-    assert text.output.splitlines()[0].endswith(": Small")
-    assert json.loads(run(command, "--json").output)
+    assert max(map(len, text.stdout.splitlines())) <= WIDEST_TABLE
+    assert text.stdout.splitlines()[0].endswith(": Small")
+    assert json.loads(run(command, "--json").stdout)
 
 
 def test_a_kit_without_cases_leaves_everything(run: Run) -> None:
     """And says which bag would do."""
-    output = run("cases").output
+    output = run("cases").stdout
     assert "Does not fit" in output
     assert "No case that is owned takes it: a long bag of" in output
 

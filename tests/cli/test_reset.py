@@ -11,6 +11,7 @@ from typer.testing import CliRunner, Result
 from kitplan.cli.main import app
 from kitplan.errors import KitplanError, PlanFileError, SettingError
 from kitplan.plan.records import Plan
+from kitplan.produce.day import with_work
 from tests.plans import small_plan, written
 from tests.small import SHOOT_ID, at
 
@@ -41,28 +42,28 @@ def with_gap(minutes: float) -> Plan:
 def test_the_sheet_is_printed(tmp_path: Path) -> None:
     result = reset(str(written(tmp_path)))
     assert result.exit_code == 0
-    assert "run to show: Sat 1 May 2027, from 16:20 to 19:00, doors" in result.output
+    assert "run to show: Sat 1 May 2027, from 16:20 to 19:00, doors" in result.stdout
 
 
 def test_json_is_one_document(tmp_path: Path) -> None:
     result = reset(str(written(tmp_path)), "--json")
     assert result.exit_code == 0
-    found = json.loads(result.output)
+    found = json.loads(result.stdout)
     assert [gap["before"] for gap in found["gaps"]] == [f"{SHOOT_ID}/show"]
     assert all(gap["end_s"] >= gap["bound_s"] for gap in found["gaps"])
 
 
 def test_a_gap_that_is_too_short_ends_with_1(tmp_path: Path) -> None:
-    result = reset(str(written(tmp_path, with_gap(0.5))))
+    result = reset(str(written(tmp_path, with_work(with_gap(0.5)))))
     assert result.exit_code == 1
-    assert "It does not fit." in result.output
+    assert "It does not fit." in result.stdout
 
 
 def test_the_get_out_alone(tmp_path: Path) -> None:
     result = reset(str(written(tmp_path)), "--get-out")
     assert result.exit_code == 0
-    assert "Get-out after show: Sat 1 May 2027, from 20:22" in result.output
-    assert "run to show" not in result.output
+    assert "Get-out after show: Sat 1 May 2027, from 20:22" in result.stdout
+    assert "run to show" not in result.stdout
 
 
 def test_the_load_in_wants_hours(tmp_path: Path) -> None:
@@ -78,8 +79,8 @@ def test_the_load_in(tmp_path: Path) -> None:
     early = plan.model_copy(update={"shoots": {SHOOT_ID: shoot.model_copy(update={"crew": crew})}})
     result = reset(str(written(tmp_path, early)), "--load-in", "--get-out")
     assert result.exit_code == 0
-    assert "Load-in for run: Sat 1 May 2027, from 14:00 to 16:00, start" in result.output
-    assert "Get-out after show" in result.output
+    assert "Load-in for run: Sat 1 May 2027, from 14:00 to 16:00, start" in result.stdout
+    assert "Get-out after show" in result.stdout
 
 
 @pytest.mark.parametrize("content", ["", "{", "[]", '{"format": "kitplan-plan"}'])

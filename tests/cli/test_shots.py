@@ -30,9 +30,9 @@ def test_sheets_of_a_plan(tmp_path: Path) -> None:
     """Every camera of every pass; the plan that has none yet gets the same."""
     with_sheets = RUNNER.invoke(app, ["shots", str(written(tmp_path / "new", plan()))])
     assert with_sheets.exit_code == 0, with_sheets.output
-    assert with_sheets.output.count("Camera ") == len(plan().placements)
+    assert with_sheets.stdout.count("Camera ") == len(plan().placements)
     without = RUNNER.invoke(app, ["shots", str(written(tmp_path / "old", small_plan()))])
-    assert without.output == with_sheets.output
+    assert without.stdout == with_sheets.stdout
 
 
 def test_json_and_a_camera(tmp_path: Path) -> None:
@@ -54,7 +54,7 @@ def test_sheets_that_do_not_hold_are_said_to_be_wrong(tmp_path: Path) -> None:
     path = written(tmp_path, plan().model_copy(update={"day": Day(shots=spoilt)}))
     done = RUNNER.invoke(app, ["shots", str(path)])
     assert done.exit_code == 1
-    assert "its sheets may be wrong" in done.output
+    assert "its sheets may be wrong" in done.stderr
 
 
 @pytest.mark.parametrize("what", ["subject", "song", "letter", "moment", "value"])
@@ -76,7 +76,7 @@ def test_sheets_that_name_what_is_not_there(tmp_path: Path, what: str) -> None:
             shots["value"] = shots["value"][1:]
     path = written(tmp_path, Plan.model_validate(data))
     done = RUNNER.invoke(app, ["shots", str(path)])
-    assert isinstance(done.exception, PlanFileError), done.output
+    assert isinstance(done.exception, PlanFileError), done.stdout
     assert "it is damaged" in str(done.exception)
 
 

@@ -13,6 +13,7 @@ from kitplan.cli.main import app
 from kitplan.errors import KitplanError
 from kitplan.paper.sound import sound_text
 from kitplan.plan.records import Plan
+from kitplan.produce.day import with_day_down_to
 from tests.day.supplies import brief, kit, placed, setup, supplied
 from tests.plans import written
 
@@ -28,27 +29,27 @@ def text(path: Path, command: str) -> str:
     """Return what a command prints."""
     result = ask(path, command)
     assert result.exit_code == 0, result.output
-    return result.output
+    return result.stdout
 
 
 def data(path: Path, command: str) -> dict[str, Any]:
     """Return what a command gives to other programs."""
     result = ask(path, command, "--json")
     assert result.exit_code == 0, result.output
-    found: dict[str, Any] = json.loads(result.output)
+    found: dict[str, Any] = json.loads(result.stdout)
     return found
 
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_a_plan_without_a_day_is_given_one(tmp_path: Path, command: str) -> None:
     """A plan of before there was a day is answered all the same."""
-    before, with_day = (written(tmp_path / name, plan) for name, plan in _plans())
+    before, with_day = (written(tmp_path / name, plan) for name, plan in _plans(command))
     assert data(before, command) == data(with_day, command)
     assert text(before, command) == text(with_day, command)
 
 
-def _plans() -> tuple[tuple[str, Plan], ...]:
-    return ("before", placed()), ("after", supplied())
+def _plans(part: str) -> tuple[tuple[str, Plan], ...]:
+    return ("before", placed()), ("after", with_day_down_to(placed(), part))
 
 
 def test_the_battery_rota(tmp_path: Path) -> None:
@@ -100,9 +101,9 @@ def test_what_sound_lacks_is_said(tmp_path: Path) -> None:
         update={"kit": kit(card=2, mic=1), "placements": rigs, "shoots": {"small": shoot}}
     )
     result = ask(written(tmp_path, plan), "sound")
-    assert "Lacks: microphone (every one in the kit is in use" in result.output
-    assert "Lacks: SD card" in result.output
-    assert "It does not record the whole pass as it is." in result.output
+    assert "Lacks: microphone (every one in the kit is in use" in result.stdout
+    assert "Lacks: SD card" in result.stdout
+    assert "It does not record the whole pass as it is." in result.stdout
 
 
 def test_a_battery_that_does_not_last_comes_first(tmp_path: Path) -> None:
@@ -114,7 +115,7 @@ def test_a_battery_that_does_not_last_comes_first(tmp_path: Path) -> None:
     )
     found = text(written(tmp_path, plan), "power")
     assert found.index("Does not last") < found.index("Charging, by bay")
-    assert "Camera A, show: cell-1 lacks 15 of the 20 min" in found
+    assert "Camera A, show: cell-1 lacks 16 of the 20 min" in found
     assert "Cheapest way out: One more socket for chargers: then every battery lasts." in found
 
 
@@ -127,7 +128,7 @@ def test_a_plan_that_does_not_hold_ends_with_one(tmp_path: Path) -> None:
     plan = supplied().model_copy(update={"day": day.model_copy(update={"power": spoilt})})
     result = ask(written(tmp_path, plan), "power")
     assert result.exit_code == 1
-    assert "does not hold" in result.output
+    assert "does not hold" in result.stderr
 
 
 @pytest.mark.parametrize("command", COMMANDS)

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitplan.allocate.model import Allocation
+from kitplan.allocate.placed import decisions_in
 from kitplan.allocate.variables import ShotClass, Slot
 from kitplan.gear.records import Body
 from kitplan.options.steadiness import support_row
@@ -32,11 +33,7 @@ class Rig:
 
     def chosen(self, slot: Slot) -> list[int]:
         """Numbers of its decisions."""
-        own = [slot.is_used, slot.cameras[self.camera], slot.stands[self.stand],
-               slot.shots[self.shot]]  # fmt: skip
-        if self.operator is not None:
-            own.append(slot.operators[self.operator])
-        return [var.index for var in own]
+        return decisions_in(slot, self.shot, self.camera, self.stand, self.operator)
 
 
 class Offers:

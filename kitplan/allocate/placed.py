@@ -60,11 +60,18 @@ def decisions_of(slots: Sequence[Slot], placed: Sequence[Placed | None]) -> set[
         shot = _shot(slot, here)
         if shot is None or (here.operator and here.operator not in slot.operators):
             return None
-        own = [slot.is_used, slot.cameras[here.camera], slot.stands[here.stand], slot.shots[shot]]
-        if here.operator:
-            own.append(slot.operators[here.operator])
-        chosen |= {var.index for var in own}
+        chosen.update(decisions_in(slot, shot, here.camera, here.stand, here.operator))
     return chosen
+
+
+def decisions_in(
+    slot: Slot, shot: ShotClass, camera: int, stand: int, operator: str | None
+) -> list[int]:
+    """Return the numbers of the decisions of a slot that are 1 for one placement in it."""
+    own = [slot.is_used, slot.cameras[camera], slot.stands[stand], slot.shots[shot]]
+    if operator is not None:
+        own.append(slot.operators[operator])
+    return [var.index for var in own]
 
 
 def _shot(slot: Slot, here: Placed) -> ShotClass | None:

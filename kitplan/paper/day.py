@@ -94,9 +94,9 @@ def _work(names: Names, day: Day) -> Iterator[str]:
 def _finish(gap: GapWork) -> str:
     end = to_minute(gap.begin + timedelta(seconds=gap.end_s))
     if gap.slack_s is None or gap.gate is None:
-        return f"{counted(len(gap.jobs), 'job')}, the last hand free at {end:%H:%M}."
+        return f"{jobs}, the last hand free at {end:%H:%M}."
     return (
-        f"{counted(len(gap.jobs), 'job')}, the last hand free at {end:%H:%M}, {gap.slack_s // 60} "
+        f"{jobs}, the last hand free at {end:%H:%M}, {gap.slack_s // 60} "
         f"min before {gap.gate:%H:%M}."
     )
 

@@ -194,7 +194,7 @@ def test_cameras_that_are_not_there_are_refused(tmp_path: Path, command: str) ->
         changed = plan.model_copy(update={"placements": (spoilt,), "day": None})
         path = str(written(tmp_path, changed))
         with pytest.raises(
-            PlanFileError, match="it is damaged|it has no restarts and does not hold"
+            PlanFileError, match=r"it is damaged|it has no restarts and does not hold"
         ):
             CliRunner().invoke(app, [command, path], catch_exceptions=False)
         rolled = changed.model_copy(update={"day": plan.day})

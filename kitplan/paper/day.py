@@ -92,6 +92,7 @@ def _work(names: Names, day: Day) -> Iterator[str]:
 
 
 def _finish(gap: GapWork) -> str:
+    jobs = counted(sum(job.kind != "break" for job in gap.jobs), "job")
     end = to_minute(gap.begin + timedelta(seconds=gap.end_s))
     if gap.slack_s is None or gap.gate is None:
         return f"{jobs}, the last hand free at {end:%H:%M}."

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import inf
+from typing import Literal
 
 from kitplan.gear.records import Body, Item, Sound
 from kitplan.plan.records import Placement, Plan
@@ -80,7 +81,8 @@ def _camera(
     share = _share(scene, body)
     full = {unit: body.battery_min * share * _health(scene, unit) for unit in placement.batteries}
     due = scene.work_until(each) if is_shut else each.start
-    for unit, minutes in _minutes(plan, placement.pass_id, placement.letter, full, roll_min):
+    key = placement.pass_id, placement.letter
+    for unit, minutes in minutes_on(plan, key, "battery", full, roll_min):
         yield Drawn(
             each, index, placement.pass_id, placement.letter, unit, minutes,
             min(max(full[unit], LEAST_MIN), MOST_MIN), minute(scene, due),
@@ -112,29 +114,11 @@ def _sound(
         share = _share(scene, recorder)
         full = {unit: per_battery * share * _health(scene, unit) for unit in run.batteries}
         due = scene.work_until(each) if is_shut else each.start
-        for unit, minutes in _minutes(plan, pass_id, run.setup, full, roll_min):
+        for unit, minutes in minutes_on(plan, (pass_id, run.setup), "battery", full, roll_min):
             yield Drawn(
                 each, index, pass_id, run.setup, unit, minutes,
                 min(max(full[unit], LEAST_MIN), MOST_MIN), minute(scene, due),
             )  # fmt: skip
-
-
-def _minutes(
-    plan: Plan, pass_id: str, letter: str, full: dict[str, float], roll_min: float
-) -> Iterator[tuple[str, float]]:
-    """Yield how long each battery runs: by the clips, else each in turn until it is flat."""
-    rolls = plan.day.rolls.rolls if plan.day and plan.day.rolls else ()
-    roll = next((r for r in rolls if (r.pass_id, r.letter) == (pass_id, letter)), None)
-    units = list(full)
-    for unit in units:
-        if roll is not None:
-            clips = [clip for clip in roll.clips if clip.battery == unit]
-            minutes = sum(clip.end_s - clip.start_s for clip in clips) / 60
-        else:
-            minutes = roll_min if unit == units[-1] else min(roll_min, full[unit])
-            roll_min -= minutes
-        if minutes > 1e-9:
-            yield unit, minutes
 
 
 def _share(scene: Scene, item: Body | Sound) -> float:
@@ -146,3 +130,32 @@ def _share(scene: Scene, item: Body | Sound) -> float:
 def _health(scene: Scene, unit_id: str) -> float:
     unit = scene.units_by_id.get(unit_id)
     return unit.health if unit else 1.0
+
+
+def minutes_on(
+    plan: Plan,
+    key: tuple[str, str],
+    what: Literal["battery", "card"],
+    lasts_min: Mapping[str, float],
+    roll_min: float,
+) -> Iterator[tuple[str, float]]:
+    """Yield how long a recorder runs on each of its batteries or cards: by its clips, else on each
+    in turn until it is flat or full.
+
+    Args:
+        key: Pass id and letter.
+        lasts_min: Minutes that each lasts, by unit id, in their order.
+        roll_min: Minutes that it rolls where there are no clips.
+    """
+    rolls = plan.day.rolls.rolls if plan.day and plan.day.rolls else ()
+    roll = next((r for r in rolls if (r.pass_id, r.letter) == key), None)
+    units = list(lasts_min)
+    for unit in units:
+        if roll is not None:
+            clips = [clip for clip in roll.clips if getattr(clip, what) == unit]
+            minutes = sum(clip.end_s - clip.start_s for clip in clips) / 60
+        else:
+            minutes = roll_min if unit == units[-1] else min(roll_min, lasts_min[unit])
+            roll_min -= minutes
+        if minutes > 1e-9:
+            yield unit, minutes

@@ -11,7 +11,7 @@ from math import ceil
 from kitplan.gear.records import Body, Media, Sound
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify.day.clock import begin_of, end_of, minute
-from kitplan.plan.verify.day.packs import item_of
+from kitplan.plan.verify.day.packs import item_of, minutes_on
 from kitplan.plan.verify.lasting import MEGABITS_PER_GIGABYTE
 from kitplan.plan.verify.scene import Scene, is_unreachable
 from kitplan.shoot.records import Pass
@@ -119,7 +119,8 @@ def _camera(
     roll_min = scene.roll_min(each) if is_alone else scene.length_min(each)
     room = {card: _room(scene, card, mode.bit_rate_mbps) for card in placement.cards}
     ready = _ready(scene, each, is_shut=is_shut)
-    minutes = _minutes(plan, placement.pass_id, placement.letter, room, roll_min)
+    key = placement.pass_id, placement.letter
+    minutes = minutes_on(plan, key, "card", room, roll_min)
     for card, length in minutes:
         yield Recorded(
             index, placement.pass_id, placement.letter, card, length, room[card],
@@ -146,7 +147,7 @@ def _sound(
             for card in run.cards
         }
         ready = _ready(scene, each, is_shut=is_shut)
-        for card, length in _minutes(plan, pass_id, run.setup, room, roll_min):
+        for card, length in minutes_on(plan, (pass_id, run.setup), "card", room, roll_min):
             yield Recorded(
                 index, pass_id, run.setup, card, length, min(room[card], MOST_MIN),
                 _gb(rate, length), is_sound=True, ready_min=ready,
@@ -181,21 +182,3 @@ def _room(scene: Scene, card: str, rate_mbps: float) -> float:
 
 def _gb(rate_mbps: float, minutes: float) -> float:
     return rate_mbps * minutes * 60 / MEGABITS_PER_GIGABYTE
-
-
-def _minutes(
-    plan: Plan, pass_id: str, letter: str, room: dict[str, float], roll_min: float
-) -> Iterator[tuple[str, float]]:
-    """Yield how long each card records: by the clips, else each in turn until it is full."""
-    rolls = plan.day.rolls.rolls if plan.day and plan.day.rolls else ()
-    roll = next((r for r in rolls if (r.pass_id, r.letter) == (pass_id, letter)), None)
-    cards = list(room)
-    for card in cards:
-        if roll is not None:
-            clips = [clip for clip in roll.clips if clip.card == card]
-            minutes = sum(clip.end_s - clip.start_s for clip in clips) / 60
-        else:
-            minutes = roll_min if card == cards[-1] else min(roll_min, room[card])
-            roll_min -= minutes
-        if minutes > 1e-9:
-            yield card, minutes

@@ -1,10 +1,15 @@
-"""When each song of a pass runs."""
+"""When each song of a pass runs, and how long a recorder runs on what."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Literal
 
+from kitplan.plan.day.rolls import Roll
 from kitplan.shoot.records import Pass, Shoot, Song
+
+_SLACK_MIN = 1e-9
 
 
 @dataclass(frozen=True)
@@ -31,3 +36,32 @@ def song_times(shoot: Shoot, each: Pass) -> tuple[SongTime, ...]:
 def pass_end_s(shoot: Shoot, each: Pass) -> float:
     """Return when a pass ends, in seconds from its downbeat."""
     return shoot.length_min(each) * 60
+
+
+def minutes_on(
+    roll: Roll | None,
+    what: Literal["battery", "card"],
+    lasts_min: Mapping[str, float],
+    roll_min: float,
+) -> dict[str, float]:
+    """Return how long a recorder runs on each of its batteries or cards: by its clips, else on each
+    in turn until it is flat or full. What it does not touch is left out.
+
+    Args:
+        lasts_min: Minutes that each lasts, by unit id, in their order.
+        roll_min: Minutes that it rolls where there are no clips.
+    """
+    found = dict.fromkeys(lasts_min, 0.0)
+    if roll is not None:
+        for clip in roll.clips:
+            unit = clip.battery if what == "battery" else clip.card
+            if unit in found:
+                found[unit] += (clip.end_s - clip.start_s) / 60
+    else:
+        *first, last = lasts_min or ("",)
+        for unit in first:
+            found[unit] = min(roll_min, lasts_min[unit])
+            roll_min -= found[unit]
+        if last:
+            found[last] = roll_min
+    return {unit: minutes for unit, minutes in found.items() if minutes > _SLACK_MIN}

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kitplan.day.clock import minutes_on
 from kitplan.day.sound import sound_card_minutes
 from kitplan.gear.records import Body, Media, RecordingMode, Sound
 from kitplan.options.endurance import cannot_be_reached, card_minutes
@@ -19,8 +20,6 @@ from kitplan.plan.day.sound import SoundPlan, SoundRun
 from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
-
-_SLACK = 1e-9
 
 
 def gigabytes(bit_rate_mbps: float, minutes: float) -> float:
@@ -138,21 +137,13 @@ class Recorded:
         self, where: tuple[str, str], room: dict[str, float], roll_min: float, rate: float
     ) -> Iterator[CardUse]:
         """Yield the uses of the cards of one recorder in one pass."""
-        roll = self.rolls.get(where)
-        cards = list(room)
-        for card in cards:
-            if roll is not None:
-                clips = [clip for clip in roll.clips if clip.card == card]
-                minutes = sum(clip.end_s - clip.start_s for clip in clips) / 60
-            else:
-                minutes = roll_min if card == cards[-1] else min(roll_min, room[card])
-                roll_min -= minutes
-            if minutes > _SLACK:
-                yield CardUse(
-                    pass_id=where[0],
-                    letter=where[1],
-                    card=card,
-                    minutes=minutes,
-                    room_min=min(room[card], 1e6),
-                    gb=gigabytes(rate, minutes),
-                )
+        minutes_by_card = minutes_on(self.rolls.get(where), "card", room, roll_min)
+        for card, minutes in minutes_by_card.items():
+            yield CardUse(
+                pass_id=where[0],
+                letter=where[1],
+                card=card,
+                minutes=minutes,
+                room_min=min(room[card], 1e6),
+                gb=gigabytes(rate, minutes),
+            )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kitplan.day.clock import minutes_on
 from kitplan.day.minutes import Minutes
 from kitplan.day.power.curve import grains_used
 from kitplan.day.sound import is_touchable, recorder_minutes
@@ -20,7 +21,6 @@ from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 
-_SLACK = 1e-9
 _LEAST_MIN, MOST_MIN = 1e-6, 1e6
 """What a battery lasts at least and at most, for records that hold neither 0 nor no end."""
 
@@ -104,7 +104,8 @@ class _Finding:
         full = {u: body.battery_min * share * self.units[u].health for u in placement.batteries}
         is_shut = cannot_be_reached(position, each)
         roll_min = self._roll_min(each, is_alone=is_shut and placement.operator is None)
-        runs = self._runs(placement.pass_id, placement.letter, full, roll_min)
+        roll = self.rolls.get((placement.pass_id, placement.letter))
+        runs = minutes_on(roll, "battery", full, roll_min)
         due = self._due(each, is_shut=is_shut)
         for unit, run_min in runs.items():
             yield self._use(
@@ -128,7 +129,8 @@ class _Finding:
             full = {
                 u: recorder_minutes(self.brief, item, self.units[u].health) for u in run.batteries
             }
-            runs = self._runs(run.pass_id, run.setup, full, run.roll_min)
+            roll = self.rolls.get((run.pass_id, run.setup))
+            runs = minutes_on(roll, "battery", full, run.roll_min)
             due = self._due(each, is_shut=not is_touchable(self.brief, setup, each))
             for unit, run_min in runs.items():
                 yield self._use(
@@ -177,24 +179,6 @@ class _Finding:
         """
         begin = self.minutes.spans[self.brief.shoot.passes.index(each)][0]
         return (self.minutes.gate(each) if is_shut else begin) - self.swap_min
-
-    def _runs(
-        self, pass_id: str, letter: str, full: dict[str, float], roll_min: float
-    ) -> dict[str, float]:
-        """Return the minutes that each battery runs."""
-        roll = self.rolls.get((pass_id, letter))
-        if roll is not None:
-            found = dict.fromkeys(full, 0.0)
-            for clip in roll.clips:
-                if clip.battery in found:
-                    found[clip.battery] += (clip.end_s - clip.start_s) / 60
-            return {unit: minutes for unit, minutes in found.items() if minutes > _SLACK}
-        left, found = roll_min, {}
-        units = list(full)
-        for unit in units:
-            found[unit] = left if unit == units[-1] else min(left, full[unit])
-            left -= found[unit]
-        return {unit: minutes for unit, minutes in found.items() if minutes > _SLACK}
 
 
 def swap_minutes(brief: Brief) -> int:

@@ -123,7 +123,7 @@ def _pass(plan: Plan, pass_id: str) -> PassLineUp:
     shoot, each = plan.pass_of(pass_id)
     brief = Brief(shoot, plan.kit)
     placements = plan.placements_in(pass_id)
-    master = _master(shoot, each)
+    master = _master(plan, shoot, each)
     late_m = _master_m(plan, shoot, master)
     rules, rate = shoot.rules, shoot.delivery.frame_rate_fps
     heard = []
@@ -170,10 +170,22 @@ def _position(shoot: Shoot, position_id: str) -> Position:
     return next(each for each in shoot.venue.positions if each.id == position_id)
 
 
-def _master(shoot: Shoot, each: Pass) -> SoundSetup | None:
-    """Return the best recording of the sound of a pass: the first that is listed for it."""
-    here = (one for one in shoot.sound if one.passes is None or each.id in one.passes)
-    return next(here, None)
+def _master(plan: Plan, shoot: Shoot, each: Pass) -> SoundSetup | None:
+    """Return the best recording of the sound of a pass: the first setup that records all of it; in a
+    plan that does not say which do, the first that is listed for it.
+    """
+    sound = plan.day.sound if plan.day else None
+    runs = sound.runs if sound else ()
+    recording = {r.setup for r in runs if r.pass_id.partition("/")[2] == each.id and r.holds}
+    return next(
+        (
+            one
+            for one in shoot.sound
+            if (one.passes is None or each.id in one.passes)
+            and (sound is None or one.id in recording)
+        ),
+        None,
+    )
 
 
 def _master_m(plan: Plan, shoot: Shoot, master: SoundSetup | None) -> float:

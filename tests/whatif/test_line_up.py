@@ -8,7 +8,8 @@ import pytest
 
 from kitplan.gear.records import Kit, Sound
 from kitplan.optics.sound import delay_s
-from kitplan.plan.records import Plan, Rig
+from kitplan.plan.day.sound import SoundPlan, SoundRun
+from kitplan.plan.records import Day, Plan, Rig
 from kitplan.shoot.venue import Subject
 from kitplan.whatif.line_up import PassLineUp, line_ups, weakest_body
 from tests.small import body, optic, position, show, singer, small_kit, small_shoot, support, unit
@@ -85,6 +86,30 @@ def test_the_first_setup_of_a_pass_is_its_master() -> None:
     assert line_up.master is not None
     assert line_up.master.id == "mix"
     assert show_of(plan()).master is None
+
+
+def test_a_setup_that_does_not_record_all_is_no_master() -> None:
+    """Where the plan says which do; the second does."""
+    setups = ({**SETUP, "id": "lame", "sources": ["mic"]}, {**SETUP, "sources": ["mic"]})
+    made = plan(small_kit(MIC), sound=setups)
+    (pass_id,) = made.pass_ids()
+    runs = tuple(
+        SoundRun(
+            pass_id=pass_id,
+            setup=setup,
+            recorder="rec-1",
+            sources=("mic-1",),
+            phantom=(),
+            is_on_mains=True,
+            roll_min=20,
+            holds=holds,
+        )
+        for setup, holds in (("lame", False), ("mix", True))
+    )
+    day = Day(sound=SoundPlan(runs=runs, masters=()))
+    master = show_of(made.model_copy(update={"day": day})).master
+    assert master is not None
+    assert master.id == "mix"
 
 
 def test_clocks_drift_over_the_pass() -> None:

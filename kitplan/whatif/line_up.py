@@ -171,8 +171,8 @@ def _position(shoot: Shoot, position_id: str) -> Position:
 
 
 def _master(plan: Plan, shoot: Shoot, each: Pass) -> SoundSetup | None:
-    """Return the best recording of the sound of a pass: the first setup that records all of it; in a
-    plan that does not say which do, the first that is listed for it.
+    """Return the best recording of the sound of a pass: the first setup that records all of it; in
+    a plan that does not say which do, the first that is listed for it.
     """
     sound = plan.day.sound if plan.day else None
     runs = sound.runs if sound else ()

@@ -1,7 +1,7 @@
 """Measure the allocation against general solvers and a crew lead, on shoots of four sizes.
 
     python -m tests.bench.allocate [--families S,M] [--seeds 0-4] [--seconds 1,10,60]
-                                   [--peers cp-sat,highs,hand] [--keep runs.jsonl]
+                                   [--peers ours,cp-sat,hand] [--keep runs.jsonl]
                                    [--write docs/allocate.md]
 
 Every run has a process of its own, so that its peak memory is its own. Who gets what: see
@@ -39,7 +39,7 @@ def main() -> None:
     parser.add_argument("--families", default="S,M")
     parser.add_argument("--seeds", default="0-4")
     parser.add_argument("--seconds", default="1,10,60")
-    parser.add_argument("--peers", default=",".join(PEERS))
+    parser.add_argument("--peers", default=",".join(("ours", *PEERS)))
     parser.add_argument("--keep", type=Path)
     parser.add_argument("--write", type=Path)
     parser.add_argument("--one", help=argparse.SUPPRESS)
@@ -48,7 +48,7 @@ def main() -> None:
         print(json.dumps(_measure(asked.one, asked.families, int(asked.seeds), asked.seconds)))
         return
     times = [float(each) for each in asked.seconds.split(",")]
-    contenders = ["ours", *(peer for peer in asked.peers.split(",") if peer)]
+    contenders = [peer for peer in asked.peers.split(",") if peer]
     runs: list[Run] = _kept(asked.keep)
     known = {(*run.key, run.contender) for run in runs}
     families = asked.families.split(",")

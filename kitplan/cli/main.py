@@ -31,6 +31,7 @@ from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
 from kitplan.cli.media import media
 from kitplan.cli.packing import packing
+from kitplan.cli.papers import papers
 from kitplan.cli.plan import demo, plan
 from kitplan.cli.power import power
 from kitplan.cli.reset import reset
@@ -63,6 +64,7 @@ for command in (
     songs,
     late,
     packing,
+    papers,
     shots,
     coverage,
     restarts,

@@ -1,0 +1,1 @@
+"""Sheets as PDF (typst), as one HTML page, and as plain text."""

@@ -1,0 +1,36 @@
+"""Every paper of the show pack, in its order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from importlib import import_module
+
+from kitplan.paper.pack.blocks import Sheet
+from kitplan.paper.pack.source import Source
+
+CONTENTS = "kitplan.paper.pack.contents"
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A kind of paper: what `--only` calls it, its title, and where its contents come from."""
+
+    id: str
+    title: str
+    module: str
+    """Module in `contents` whose `sheets(source)` yields its sheets; none where nothing stands on
+    it for this plan."""
+    is_daily: bool = False
+    """One of the four papers that everybody needs."""
+
+    def sheets(self, source: Source) -> tuple[Sheet, ...]:
+        """Return its sheets for a plan."""
+        make: Callable[[Source], Iterable[Sheet]] = import_module(
+            f"{CONTENTS}.{self.module}"
+        ).sheets
+        return tuple(make(source))
+
+
+PAPERS = (Paper("packing", "Packing lists", "packing", is_daily=True),)
+DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)

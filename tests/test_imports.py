@@ -22,6 +22,7 @@ ROOMS = (
     "stage",
     "gear",
     "shoot",
+    "recce",
     "options",
     "plan",
     "allocate",

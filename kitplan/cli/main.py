@@ -30,6 +30,7 @@ from kitplan.cli.late import late
 from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
 from kitplan.cli.media import media
+from kitplan.cli.new import new, recce
 from kitplan.cli.packing import packing
 from kitplan.cli.papers import papers
 from kitplan.cli.plan import demo, plan
@@ -58,6 +59,8 @@ app = typer.Typer(
 )
 for command in (
     demo,
+    new,
+    recce,
     plan,
     without,
     fallback,

@@ -86,7 +86,7 @@ def _read_kit(
 ) -> Kit | None:
     """Return the kit to plan with; None where what is wrong in the shoot file hides which."""
     if kit_path is not None:
-        return _kit_at(kit_path)
+        return kit_at(kit_path)
     if db is not None:
         return _stored_kit(db)
     if document is None:
@@ -98,7 +98,7 @@ def _read_kit(
     if not _exists(beside):
         wrong = f"kit is {shown(named)}, and there is no such file"
         raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, _near(beside))])
-    return _kit_at(beside)
+    return kit_at(beside)
 
 
 def _named_kit(document: Document) -> str | None:
@@ -120,8 +120,12 @@ def _own_kit(document: Document) -> Kit:
     raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, right)])
 
 
-def _kit_at(path: Path) -> Kit:
-    """Return the kit of a file, a folder of files, or an inventory."""
+def kit_at(path: Path) -> Kit:
+    """Return the kit of a file, a folder of files, or an inventory.
+
+    Raises:
+        BadInput: If it cannot be read.
+    """
     from kitplan.gear.files import read_kit
 
     if path.suffix.lower() in INVENTORY_ENDINGS:

@@ -1,0 +1,197 @@
+"""Understanding short answers: kinds, measures, floors, light, crew.
+
+Every function takes text as somebody types it and returns its meaning, or raises `NotUnderstood`.
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Literal
+
+from kitplan.recce.answers import (
+    Audience,
+    CrewAnswer,
+    HallSize,
+    LightRange,
+    NotUnderstood,
+    StageSize,
+)
+from kitplan.tables import table
+from kitplan.wording import hint
+
+M_PER_FOOT, M_PER_INCH = 0.3048, 0.0254
+_LENGTH = re.compile(
+    r"(?P<feet>\d+(?:[.,]\d+)?)\s*(?:ft|feet|foot|')\s*(?:(?P<inches>\d+(?:[.,]\d+)?)\s*(?:in|\"))?"
+    r"|(?P<cm>\d+(?:[.,]\d+)?)\s*cm|(?P<m>\d+(?:[.,]\d+)?)\s*(?:m\b|metres?|meters?)?"
+)
+ALSO = {"rigger": "rigging", "rigs": "rigging", "gimbal": "stabiliser", "jib-arm": "jib"}
+"""Other words for a skill."""
+SKILLED = frozenset({"skilled", "experienced", "pro", "good"})
+FIRST = frozenset({"first", "first-time", "new", "novice", "beginner"})
+NOTHING = frozenset({"", "-", "no", "none", "nobody", "nothing"})
+
+
+def kind_of(text: str) -> str:
+    """Return the id of a kind of performance, by id, number or name."""
+    kinds = table("performances")["kinds"]
+    word = text.strip().casefold()
+    if word.isdigit() and 1 <= int(word) <= len(kinds):
+        return str([*kinds][int(word) - 1])
+    named = {name.casefold(): kind for kind, row in kinds.items() for name in (kind, row["name"])}
+    found = [kind for name, kind in named.items() if word and (word == name or word in name)]
+    if word in named or len(set(found)) == 1:
+        return str(named.get(word, found[0] if found else ""))
+    raise NotUnderstood(f"there is no kind of performance '{text.strip()}'", hint(word, kinds))
+
+
+def words_of(text: str) -> str:
+    """Return a title or name."""
+    words = " ".join(text.split())
+    if not words:
+        raise NotUnderstood("nothing is written", "Write a few words")
+    if len(words) > 300:
+        raise NotUnderstood(f"it has {len(words)} letters", "Write at most 300")
+    return words
+
+
+def lengths_m(text: str, count: int, what: str) -> tuple[float, ...]:
+    """Return lengths in metres: '8 x 5 x 0.6', '24 ft x 16 ft x 2 ft', '8,5 x 5'."""
+    parts = [part for part in re.split(r"\s*(?:[x×*]|by)\s*", text.strip().casefold()) if part]
+    is_feet = bool(re.search(r"ft|feet|foot|'", text))
+    found = [_length_m(part, is_feet=is_feet) for part in parts]
+    if len(found) != count or None in found:
+        raise NotUnderstood(
+            f"'{text.strip()}' is not {what}", f"Write {what} such as {_like(count)}"
+        )
+    return tuple(each for each in found if each is not None)
+
+
+def _like(count: int) -> str:
+    return {1: "3.5", 2: "18 x 12", 3: "8 x 5 x 0.6"}[count]
+
+
+def _length_m(text: str, *, is_feet: bool) -> float | None:
+    match = _LENGTH.fullmatch(text.strip())
+    if match is None:
+        return None
+    value = {
+        name: float(part.replace(",", ".")) for name, part in match.groupdict().items() if part
+    }
+    if "feet" in value:
+        return round(value["feet"] * M_PER_FOOT + value.get("inches", 0.0) * M_PER_INCH, 2)
+    if "cm" in value:
+        return value["cm"] / 100
+    return round(value["m"] * M_PER_FOOT, 2) if is_feet else value["m"]
+
+
+def stage_of(text: str) -> StageSize:
+    """Return width, depth and height of a stage."""
+    width, depth, height = lengths_m(text, 3, "width x depth x height")
+    _within(width, 1, 60, "the stage's width")
+    _within(depth, 1, 40, "the stage's depth")
+    _within(height, 0, 4, "the stage's height")
+    return StageSize(width, depth, height)
+
+
+def hall_of(text: str) -> HallSize:
+    """Return length and width of the house."""
+    length, width = lengths_m(text, 2, "length x width")
+    _within(length, 2, 150, "the hall's length")
+    _within(width, 2, 100, "the hall's width")
+    return HallSize(length, width)
+
+
+def _within(value: float, least: float, most: float, what: str) -> None:
+    if not least <= value <= most:
+        raise NotUnderstood(f"{what} is {value:g} m", f"Write {least:g} to {most:g} m")
+
+
+def audience_of(text: str) -> Audience:
+    """Return how the audience sits or stands."""
+    known: dict[str, Audience] = {
+        "seated": "seated", "seats": "seated", "sitting": "seated", "raked": "raked",
+        "rake": "raked", "standing": "standing", "stand": "standing", "none": "none", "no": "none",
+    }  # fmt: skip
+    word = text.strip().casefold()
+    if word in known:
+        return known[word]
+    raise NotUnderstood(f"'{text.strip()}' is no way to hold an audience", hint(word, known))
+
+
+def balcony_of(text: str) -> float | None:
+    """Return the height of a balcony's floor; None without one."""
+    if text.strip().casefold() in NOTHING:
+        return None
+    (height,) = lengths_m(text, 1, "the height of the balcony's floor")
+    _within(height, 1.5, 30, "the balcony's floor")
+    return height
+
+
+def floor_of(text: str) -> str:
+    """Return what a stage is built of, as the table of steadiness calls it."""
+    known = [*table("steadiness")["floor_deg"]]
+    word = text.strip().casefold().replace(" ", "-")
+    if word in known:
+        return word
+    raise NotUnderstood(f"there is no floor '{text.strip()}'", hint(word, known))
+
+
+def mains_of(text: str) -> Literal[50, 60]:
+    """Return the mains frequency in hertz."""
+    word = text.strip().casefold().removesuffix("hz").strip()
+    if word == "50":
+        return 50
+    if word == "60":
+        return 60
+    raise NotUnderstood(f"'{text.strip()}' is no mains frequency", "Write 50 or 60")
+
+
+def light_of(text: str, kind: str) -> LightRange:
+    """Return the light on stage: bright, usual, dim, or lux such as '120 to 600'."""
+    known = table("performances")["kinds"][kind]["lux"]
+    word = text.strip().casefold().removesuffix("lux").strip()
+    if word in known:
+        dim, bright = known[word]
+        return LightRange(dim, bright, is_measured=False)
+    match = re.fullmatch(r"(\d+(?:[.,]\d+)?)(?:\s*(?:to|-|–)\s*(\d+(?:[.,]\d+)?))?", word)
+    if match is None:
+        right = "Write bright, usual or dim, or lux such as 120 to 600"
+        raise NotUnderstood(f"'{text.strip()}' says nothing of the light", right)
+    dim, bright = (float(part.replace(",", ".")) for part in (match[1], match[2] or match[1]))
+    if dim > bright or dim <= 0:
+        raise NotUnderstood(
+            f"{dim:g} to {bright:g} lux is no range", "Write the dimmer state first"
+        )
+    return LightRange(dim, bright, is_measured=True)
+
+
+def crew_of(text: str) -> tuple[CrewAnswer, ...]:
+    """Return people: 'Ada (skilled, rigging), Ben, Cleo (first time)'."""
+    if text.strip().casefold() in NOTHING:
+        return ()
+    entries = [entry.strip() for entry in re.split(r"[,;\n](?![^()]*\))", text) if entry.strip()]
+    found = tuple(map(_person, entries))
+    names = [person.name.casefold() for person in found]
+    for name in names:
+        if names.count(name) > 1:
+            raise NotUnderstood(f"'{name}' is named twice", "Give each person a name of their own")
+    return found
+
+
+def _person(entry: str) -> CrewAnswer:
+    match = re.fullmatch(r"([^()]+?)\s*(?:\(([^()]*)\))?", entry)
+    if match is None:
+        right = "Write names such as Ada (skilled, rigging), Ben"
+        raise NotUnderstood(f"'{entry}' is not a person", right)
+    words = [word.strip().casefold() for word in re.split(r"[,;/]", match[2] or "") if word.strip()]
+    skills = [w for w in words if w not in SKILLED and w.split()[0] not in FIRST]
+    for skill in skills:
+        if not re.fullmatch(r"[a-z][a-z-]{0,39}", skill):
+            right = "Write one word such as rigging, slider, jib, or skilled, or first time"
+            raise NotUnderstood(f"'{skill}' is no skill", right)
+    return CrewAnswer(
+        words_of(match[1]),
+        tuple(dict.fromkeys(ALSO.get(skill, skill) for skill in skills)),
+        is_skilled=any(word in SKILLED for word in words),
+        is_first_time=any(word.split()[0] in FIRST for word in words),
+    )

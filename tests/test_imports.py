@@ -30,6 +30,7 @@ ROOMS = (
     "produce",
     "whatif",
     "paper",
+    "web",
     "cli",
 )
 """Rooms in the order of the pipeline: each may import those before it."""

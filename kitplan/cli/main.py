@@ -38,6 +38,7 @@ from kitplan.cli.power import power
 from kitplan.cli.reset import reset
 from kitplan.cli.restarts import coverage, restarts
 from kitplan.cli.schema import schema
+from kitplan.cli.serve import serve
 from kitplan.cli.shots import shots
 from kitplan.cli.sights import sights
 from kitplan.cli.songs import songs
@@ -61,6 +62,7 @@ for command in (
     demo,
     new,
     recce,
+    serve,
     plan,
     without,
     fallback,

@@ -1,0 +1,1 @@
+"""The routes of each page: a module with `routes(project)` for each."""

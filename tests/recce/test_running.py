@@ -1,0 +1,80 @@
+"""Running orders and runs, pasted as they come."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+import pytest
+
+from kitplan.recce.answers import NotUnderstood, SongAnswer
+from kitplan.recce.running import passes_of, songs_of
+
+DAY = date(2027, 5, 15)
+
+
+def test_songs_come_one_a_line_with_or_without_length() -> None:
+    """Numbers before them and brackets round lengths fall away; a number in a name stays."""
+    lines = ("1. Harbour Lights 4:10", "2) Last Bus (3:35)", "- Coal", "  Route 66, 250 s")
+    assert songs_of("\n".join((*lines, "The 39 Steps - 12 min"))) == (
+        SongAnswer("Harbour Lights", 250),
+        SongAnswer("Last Bus", 215),
+        SongAnswer("Coal", None),
+        SongAnswer("Route 66", 250),
+        SongAnswer("The 39 Steps", 720),
+    )
+
+
+def test_songs_come_as_a_table_too() -> None:
+    """Semicolons, commas or tabs; columns in any order."""
+    assert songs_of('Length;Title\n4:30;"Open; again"\n;Coal\n') == (
+        SongAnswer("Open; again", 270),
+        SongAnswer("Coal", None),
+    )
+    assert songs_of("title,time\nA,0:30") == (SongAnswer("A", 30),)
+
+
+def test_songs_on_one_line_are_parted_by_semicolons() -> None:
+    """As at the prompt."""
+    assert [song.name for song in songs_of("One 1:00; Two; Three 2:30")] == ["One", "Two", "Three"]
+
+
+@pytest.mark.parametrize("text", ["", "\n \n", "4:10", "Nothing 0:00"])
+def test_songs_without_name_or_length_are_refused(text: str) -> None:
+    """With what is missing."""
+    with pytest.raises(NotUnderstood):
+        songs_of(text)
+
+
+def test_passes_are_read_as_people_say_them() -> None:
+    """Doors belong to the show after them; a day holds until another is named."""
+    found = passes_of("2027-05-14 dress run 15:15-16:10, 2027-05-15 doors 6.30 pm, show 7 pm", DAY)
+    assert [(run.name, run.is_show) for run in found] == [("Dress run", False), ("Show", True)]
+    assert found[0].start == datetime(2027, 5, 14, 15, 15)
+    assert found[0].end == datetime(2027, 5, 14, 16, 10)
+    assert (found[1].start, found[1].doors) == (
+        datetime(2027, 5, 15, 19, 0),
+        datetime(2027, 5, 15, 18, 30),
+    )
+
+
+def test_a_show_past_midnight_ends_on_the_next_day() -> None:
+    """Its end is earlier on the clock than its start."""
+    (run,) = passes_of("gig 22:30 to 01:00", DAY)
+    assert run.end == datetime(2027, 5, 16, 1, 0)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "show",
+        "show 25:00",
+        "show 19:30, rehearsal 14:00",
+        "2027-02-30 show 19:00",
+        "doors 19:00",
+    ],
+)
+def test_passes_that_make_no_sense_are_refused(text: str) -> None:
+    """No time, no such time or day, out of order, doors without a show."""
+    with pytest.raises(NotUnderstood):
+        passes_of(text, DAY)

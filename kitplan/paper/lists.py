@@ -68,6 +68,11 @@ class Missing:
     number: int
     why: str = "not in the kit"
 
+    def words(self) -> str:
+        """Return what is missing and what to do: '1 x plate for Camera A: not in the kit, ...'."""
+        borrow = "" if "borrow" in self.why else ", borrow from the venue"
+        return f"{self.number} x {self.what} for {self.group}: {self.why}{borrow}"
+
 
 @dataclass(frozen=True)
 class PassList:
@@ -169,14 +174,15 @@ def _entry(names: Names, unit_id: str) -> Entry:
 
 
 def _camera(names: Names, placement: Placement) -> Group:
-    units = sorted(placement.units, key=lambda unit: _build_rank(names, unit))
+    units = sorted(placement.units, key=lambda unit: build_rank(names, unit))
     entries = tuple(_entry(names, unit) for unit in units)
     return Group(
         f"Camera {placement.letter}", names.place(placement), names.operator(placement), entries
     )
 
 
-def _build_rank(names: Names, unit_id: str) -> int:
+def build_rank(names: Names, unit_id: str) -> int:
+    """Return the place of a unit in the order of building, from the floor up."""
     item = names.item_of(unit_id)
     word = item.serves if isinstance(item, Accessory) else item.kind
     before_caps = len(BUILD_ORDER) - 1

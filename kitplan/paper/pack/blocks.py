@@ -75,6 +75,38 @@ class Table:
 
 
 @dataclass(frozen=True)
+class Tick:
+    """Equal things on one line of a checklist."""
+
+    what: str
+    units: tuple[str, ...]
+    """Their ids; each has boxes of its own."""
+    more: tuple[str, ...] = ()
+    """What stands in the further columns."""
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """Things to be counted: their number, what they are, boxes to tick beside each id.
+
+    It reads well line by line in bad light: no line is cut in two, the title stays with the first
+    lines and the foot with the last ones.
+    """
+
+    lines: tuple[Tick, ...]
+    boxes: tuple[str, ...]
+    """What is ticked in each box: 'out', 'in'."""
+    title: str = ""
+    lead: str = ""
+    """Under the title: who, where."""
+    columns: tuple[Column, ...] = ()
+    """The further columns, from left to right."""
+    foot: str = ""
+    fields: tuple[str, ...] = ()
+    """To be filled in by hand, beside the foot: 'out', 'in'."""
+
+
+@dataclass(frozen=True)
 class Picture:
     """A drawing as SVG, one unit a millimetre, black on white."""
 
@@ -116,6 +148,8 @@ class Fields:
     """Lines to be filled in by hand: 'Counted out', 'Date', 'Signature'."""
 
     labels: tuple[str, ...]
+    is_in_row: bool = False
+    """Short ones beside each other."""
 
 
 @dataclass(frozen=True)
@@ -133,7 +167,18 @@ class Break:
 
 
 Block = (
-    Heading | Words | Points | Facts | Table | Picture | Frames | Caution | Fields | Beside | Break
+    Heading
+    | Words
+    | Points
+    | Facts
+    | Table
+    | Checklist
+    | Picture
+    | Frames
+    | Caution
+    | Fields
+    | Beside
+    | Break
 )
 
 

@@ -6,7 +6,7 @@ Lengths come in metres, times as datetimes; what is returned is text for people.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Literal
 
 PaperSize = Literal["a4", "letter"]
@@ -46,7 +46,7 @@ class Setting:
             return f"{when:%H:%M}"
         return f"{when.hour % 12 or 12}:{when:%M} {'am' if when.hour < 12 else 'pm'}"
 
-    def day(self, when: datetime) -> str:
+    def day(self, when: date) -> str:
         """Return a day: 'Sat 15 May 2027', 'Sat, May 15, 2027'."""
         if self.clock == "24":
             return f"{when:%a} {when.day} {when:%b %Y}"

@@ -11,6 +11,7 @@ from kitplan.paper.pack.blocks import (
     Block,
     Break,
     Caution,
+    Checklist,
     Facts,
     Fields,
     Frames,
@@ -19,6 +20,7 @@ from kitplan.paper.pack.blocks import (
     Points,
     Sheet,
     Table,
+    Tick,
     Words,
 )
 
@@ -78,6 +80,30 @@ def _(block: Table) -> str:
 
 
 @_text.register
+def _(block: Checklist) -> str:
+    headers = (
+        "",
+        "thing",
+        f"{' '.join(block.boxes)}:",
+        *(column.title for column in block.columns),
+    )
+    rows = [_tick_cells(line, len(block.boxes)) for line in block.lines]
+    blanks = [f"{label}: ____" for label in block.fields]
+    foot = "   ".join(part for part in (block.foot, *blanks) if part)
+    parts = (block.title, block.lead)
+    return "\n".join(
+        part
+        for part in (*map(paragraph, parts), table_text(headers, rows), paragraph(foot))
+        if part
+    )
+
+
+def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
+    units = "\n".join(f"{BOX * num_boxes} {unit}" for unit in line.units)
+    return (f"{len(line.units)}", line.what, units, *line.more)
+
+
+@_text.register
 def _(block: Picture) -> str:
     return paragraph(f"[{block.caption or block.words}]")
 
@@ -94,6 +120,8 @@ def _(block: Caution) -> str:
 
 @_text.register
 def _(block: Fields) -> str:
+    if block.is_in_row:
+        return paragraph("   ".join(f"{label}: ____" for label in block.labels))
     return "\n".join(f"{label}: {'_' * 24}" for label in block.labels)
 
 

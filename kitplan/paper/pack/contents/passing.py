@@ -1,0 +1,191 @@
+"""What each pass takes, by camera in the order of building, and what goes where between passes."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from kitplan.paper.cases import overnight_words, overnights
+from kitplan.paper.clocks import wall
+from kitplan.paper.layout import counted
+from kitplan.paper.lists import Change, Group, PassList, Turnaround
+from kitplan.paper.names import Names, when
+from kitplan.paper.pack.blocks import Block, Checklist, Column, Heading, Points, Sheet, Words
+from kitplan.paper.pack.contents.checklists import COUNTED, OUT_AND_IN, no_cells, ticks, total
+from kitplan.paper.pack.contents.pulling import missing_blocks
+from kitplan.paper.pack.source import Source
+
+STAYS, COMES_OUT = "stays", "comes out"
+
+
+def pass_sheet(source: Source, each: PassList, before: PassList | None) -> Sheet:
+    """Return the packing list of a pass.
+
+    Args:
+        before: The list of the pass before it, if there is one: what stood at a camera then comes
+            from there and not out of its case.
+    """
+    names = source.names
+    shoot, run = source.plan.pass_of(each.pass_id)
+    origins = _origins(names, each, before)
+    units = [entry.unit for entry in each.entries]
+    return Sheet(
+        "packing",
+        f"Packing list: {names.pass_label(each.pass_id)}",
+        (
+            *missing_blocks(each.missing),
+            *(_group(names, group, origins) for group in each.groups),
+            Words(f"{total(names, units)}, cases included.", is_strong=True, is_large=True),
+            COUNTED,
+        ),
+        lines=(
+            f"{when(shoot, run)}.",
+            "Camera by camera, from the floor up. Out: it stands at its place. In: it is back.",
+        ),
+    )
+
+
+def _origins(names: Names, each: PassList, before: PassList | None) -> dict[str, str]:
+    """Return where each unit comes from: its case, another camera, or its place of before."""
+    found = {entry.unit: entry.case or "by hand" for entry in each.entries}
+    if before is None or not _same_day(names, before.pass_id, each.pass_id):
+        return found
+    here = {entry.unit: group for group in each.groups for entry in group.entries}
+    for group in before.groups:
+        for entry in group.entries if group.position else ():
+            if entry.unit in here:
+                stays = here[entry.unit].position == group.position
+                found[entry.unit] = "stands there" if stays else group.name
+    return found
+
+
+def _same_day(names: Names, one: str, other: str) -> bool:
+    starts = [names.plan.pass_of(pass_id)[1].start.date() for pass_id in (one, other)]
+    return starts[0] == starts[1]
+
+
+def _group(names: Names, group: Group, origins: dict[str, str]) -> Checklist:
+    units = [entry.unit for entry in group.entries]
+    is_camera = bool(group.position)
+    has_origin = not all(names.item_of(unit).kind == "case" for unit in units)
+    return Checklist(
+        ticks(names, units, lambda unit: (origins[unit],) if has_origin else ()),
+        OUT_AND_IN,
+        title=f"{group.name}: {group.position}" if is_camera else group.name,
+        lead=group.who,
+        columns=(Column("from", 1.1),) if has_origin else (),
+        foot=total(names, units),
+        fields=OUT_AND_IN,
+    )
+
+
+# -- between passes --------------------------------------------------------------------------------
+
+
+def turn_sheet(source: Source, turn: Turnaround) -> Sheet:
+    """Return what is done with the things of a pass before the next one."""
+    names = source.names
+    labels = [names.pass_label(pass_id) for pass_id in (turn.after, turn.before)]
+    return Sheet(
+        "packing",
+        f"From {labels[0]} to {labels[1]}",
+        (*_nights(source, turn), *_changes(source, turn)),
+        lines=(_time(source, turn),),
+    )
+
+
+def _time(source: Source, turn: Turnaround) -> str:
+    """Return when there is time for it."""
+    shoot, after = source.plan.pass_of(turn.after)
+    _, before = source.plan.pass_of(turn.before)
+    begin, end = wall(shoot.end_of(after)), wall(before.doors or before.start)
+    what = "the doors open" if before.doors else "it starts"
+    setting = source.setting
+    if begin.date() == end.date():
+        return f"Begin at {setting.time(begin)}. All in place by {setting.time(end)}, when {what}."
+    return (
+        f"Begin on {setting.day(begin)} at {setting.time(begin)}. "
+        f"All in place on {setting.day(end)} by {setting.time(end)}, when {what}."
+    )
+
+
+def _nights(source: Source, turn: Turnaround) -> Iterator[Block]:
+    """Yield what stays in the building overnight and what goes home."""
+    names = source.names
+    for load in source.day.cases.loads if source.day.cases else ():
+        for night in overnights(names, load):
+            if (night.after, night.before) == (turn.after, turn.before):
+                yield Heading("Overnight")
+                yield Points(tuple(overnight_words(names, night)), mark="box")
+
+
+def _changes(source: Source, turn: Turnaround) -> Iterator[Block]:
+    """Yield what stays, then camera by camera what is struck and where it goes, then what is new.
+
+    In the order of the work: nobody walks to a camera twice.
+    """
+    names = source.names
+    stays = [change for change in turn.changes if change.what == STAYS]
+    struck = [change for change in turn.changes if change.origin and change.what != STAYS]
+    fresh = [change for change in turn.changes if change.what == COMES_OUT]
+    if stays:
+        yield Heading("Stays where it is: check level, frame and focus")
+        yield from _lists(names, {_at(change): [change] for change in stays})
+    if struck:
+        yield Heading("Strike: what goes where")
+        yield from _lists(names, _by(struck, "origin"), "to", lambda c, u: _goal(names, c, u))
+    if fresh:
+        yield Heading("New out of the cases")
+        yield from _lists(
+            names, _by(fresh, "goal"), "from", lambda _, u: names.case(u) or "by hand"
+        )
+    units = [unit for change in turn.changes for unit in change.units]
+    yield Words(f"{total(names, units)} on this sheet.", is_strong=True)
+
+
+def _at(change: Change) -> str:
+    """Return where something stays, with the letter that it has from now on."""
+    before, _, place = change.origin.partition(", ")
+    after = change.goal.partition(", ")[0]
+    return f"{place}: {after}" + ("" if before == after else f", {before.lower()} before")
+
+
+def _by(changes: list[Change], end: str) -> dict[str, list[Change]]:
+    """Return changes by the camera at one end of them."""
+    found: dict[str, list[Change]] = {}
+    for change in changes:
+        found.setdefault(getattr(change, end), []).append(change)
+    return dict(sorted(found.items()))
+
+
+def _goal(names: Names, change: Change, unit: str) -> str:
+    """Return where a thing goes that is struck."""
+    case = names.case(unit) or "the van"
+    match change.what:
+        case "put by":
+            return f"{case}, ready for later"
+        case "goes home":
+            return f"{case}, done with"
+    return change.goal
+
+
+def _lists(
+    names: Names,
+    changes: dict[str, list[Change]],
+    column: str = "",
+    cell: Callable[[Change, str], str] = lambda *_: "",
+) -> Iterator[Block]:
+    """Yield a list for each camera.
+
+    Args:
+        changes: By title.
+        column: Title of a further column, filled by `cell` from a change and one of its units.
+    """
+    for title, found in changes.items():
+        cells = {unit: (cell(change, unit),) for change in found for unit in change.units}
+        yield Checklist(
+            ticks(names, cells, cells.__getitem__ if column else no_cells),
+            ("done",),
+            title=title.replace(", ", ": ", 1) if column else title,
+            columns=(Column(column, 2.4),) if column else (),
+            foot=counted(len(cells), "thing"),
+        )

@@ -81,6 +81,8 @@ class Tick:
     what: str
     units: tuple[str, ...]
     """Their ids; each has boxes of its own."""
+    marks: tuple[str, ...] = ()
+    """What each is for, beside its id; none or as many as ids."""
     more: tuple[str, ...] = ()
     """What stands in the further columns."""
 
@@ -150,6 +152,8 @@ class Fields:
     labels: tuple[str, ...]
     is_in_row: bool = False
     """Short ones beside each other."""
+    lead: str = ""
+    """Before them, strong: what is counted."""
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,6 @@ from kitplan.paper.cases import (
     remedy_words,
 )
 from kitplan.paper.layout import counted, joined
-from kitplan.paper.lists import build_rank
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import (
     Block,
@@ -27,12 +26,17 @@ from kitplan.paper.pack.blocks import (
     Tick,
     Words,
 )
-from kitplan.paper.pack.contents.checklists import COUNTED, OUT_AND_IN, numbered, ticks
+from kitplan.paper.pack.contents.checklists import (
+    OUT_AND_IN,
+    count_fields,
+    no_cells,
+    numbered,
+    rank,
+    ticks,
+)
 from kitplan.paper.pack.source import Source
 from kitplan.plan.brought import cases_around
 from kitplan.plan.day.cases import Load, PackedCase
-
-CHARGING, SOUND = "charging", "sound"
 
 
 def case_sheets(source: Source, load: Load) -> Iterator[Sheet]:
@@ -54,52 +58,39 @@ def camera_letters(names: Names, load: Load) -> dict[str, tuple[str, ...]]:
 
 def _lid(names: Names, load: Load, packed: PackedCase, uses: dict[str, tuple[str, ...]]) -> Sheet:
     case = names.item_of(packed.case)
-    cells = {unit: _lid_cells(names, packed, unit, uses) for unit in packed.units}
-    has_notes = any(note for _, note in cells.values())
-    units = sorted(
-        packed.units,
-        key=lambda unit: (*_use_rank(uses, unit), build_rank(names, unit), numbered(unit)),
-    )
+    notes = {unit: (_note(names, packed, unit),) for unit in packed.units}
+    has_notes = any(note for (note,) in notes.values())
+    units = sorted(packed.units, key=lambda unit: rank(names, unit))
     first = names.pass_label(first_pass(names, load, packed.case))
-    blocks: list[Block] = []
-    if packed.hands > 1:
-        blocks.append(Caution(f"{packed.gross_kg:.1f} kg: {HANDS[packed.hands]}", ()))
-    columns = (Column("for", 0.6, is_strong=True), *((Column("note", 1.2),) if has_notes else ()))
-    blocks.append(
-        Checklist(
-            ticks(names, units, lambda unit: cells[unit] if has_notes else cells[unit][:1]),
-            OUT_AND_IN,
-            columns=columns,
-            foot=f"{counted(len(units), 'thing')}, {packed.gross_kg:.1f} kg with the case",
-        )
-    )
-    blocks.append(COUNTED)
+    heavy = f"{packed.gross_kg:.1f} kg: {HANDS[packed.hands]}" if packed.hands > 1 else ""
+    light = f" {packed.gross_kg:.1f} kg, {HANDS[1]} lifts it." if packed.hands == 1 else ""
     return Sheet(
         "packing",
         packed.case,
-        tuple(blocks),
+        (
+            *((Caution("Not alone", (heavy,)),) if heavy else ()),
+            Checklist(
+                ticks(
+                    names,
+                    units,
+                    notes.__getitem__ if has_notes else no_cells,
+                    lambda unit: " ".join(uses.get(unit, ())) or _purpose(names, unit),
+                ),
+                OUT_AND_IN,
+                columns=(Column("note", 0.9),) if has_notes else (),
+            ),
+            count_fields(f"{counted(len(units), 'thing')}, {packed.gross_kg:.1f} kg with the case"),
+        ),
         lines=(
-            f"{case.name}, {names.owner(packed.case)}. {_lifted(packed)}",
-            f"First needed: {first}. This list lives inside the lid.",
+            f"{case.name}, {names.owner(packed.case)}.{light}",
+            f"First needed: {first}. Tape this inside the lid.",
         ),
         size="half",
     )
 
 
-def _lifted(packed: PackedCase) -> str:
-    """Return mass and hands of a case that one person lifts; heavier ones have a caution."""
-    return f"{packed.gross_kg:.1f} kg, {HANDS[1]} lifts it." if packed.hands == 1 else ""
-
-
-def _use_rank(uses: dict[str, tuple[str, ...]], unit: str) -> tuple[bool, tuple[str, ...]]:
-    """Things of one camera together; what serves no camera comes last."""
-    return unit not in uses, uses.get(unit, ())
-
-
-def _lid_cells(
-    names: Names, packed: PackedCase, unit: str, uses: dict[str, tuple[str, ...]]
-) -> tuple[str, str]:
-    """Return which cameras a thing serves, and what is out of the ordinary with it."""
+def _note(names: Names, packed: PackedCase, unit: str) -> str:
+    """Return what is out of the ordinary with a thing in a case."""
     notes = []
     if names.owner(unit) != names.owner(packed.case):
         notes.append(f"of {names.owner(unit)}")
@@ -110,17 +101,12 @@ def _lid_cells(
         notes.append(f"lives in {around[-1]}")
     elif around and around[0] != packed.case:
         notes.append(f"in {around[0]}")
-    return ", ".join(uses.get(unit, ())) or purpose(names, unit), ", ".join(notes)
+    return ", ".join(notes)
 
 
-def purpose(names: Names, unit: str) -> str:
-    """Return what a thing that serves no camera is for: charging, sound, nothing for a case."""
-    match names.item_of(unit).kind:
-        case "charger":
-            return CHARGING
-        case "sound" | "battery" | "media":
-            return SOUND
-    return ""
+def _purpose(names: Names, unit: str) -> str:
+    """Return what a battery or card that serves no camera is for; other things say it by name."""
+    return "sound" if names.item_of(unit).kind in ("battery", "media") else ""
 
 
 # -- the van ---------------------------------------------------------------------------------------
@@ -166,12 +152,12 @@ def _load_blocks(source: Source, load: Load) -> Iterator[Block]:
         )
         yield Caution("Not alone", (*words, lifting_words(names, load)))
     columns = (
-        Column("kg", 0.6, align="right"),
-        Column("lifted by", 1.2),
-        Column("first needed", 1.2),
+        Column("kg", 0.0, align="right"),
+        Column("lifted by", 0.9),
+        Column("first needed", 0.9),
     )
-    yield Checklist(lines, OUT_AND_IN, columns=columns, foot=_load_foot(load))
-    yield COUNTED
+    yield Checklist(lines, OUT_AND_IN, columns=columns)
+    yield count_fields(_load_foot(load))
     if load.at_venue:
         there = joined([f"{names.unit(unit)} ({unit})" for unit in load.at_venue])
         yield Words(f"Not in the van, the venue has it: {there}.")
@@ -183,12 +169,8 @@ def _load_blocks(source: Source, load: Load) -> Iterator[Block]:
 
 
 def _load_foot(load: Load) -> str:
-    return (
-        f"{counted(len(load.cases), 'case')} and {counted(len(load.by_hand), 'loose thing')}, "
-        f"{load.mass_kg:.1f} kg"
-        if load.by_hand
-        else f"{counted(len(load.cases), 'case')}, {load.mass_kg:.1f} kg"
-    )
+    loose = f" and {counted(len(load.by_hand), 'loose thing')}" if load.by_hand else ""
+    return f"{counted(len(load.cases), 'case')}{loose}, {load.mass_kg:.1f} kg"
 
 
 def _has_batteries(names: Names, load: Load) -> bool:
@@ -211,4 +193,4 @@ def _load_lines(source: Source, load: Load) -> Iterator[Tick]:
         rows.append((unit, (what, (f"{mass_kg:.1f}", HANDS[number], needed))))
     for (what, more), found in groupby(rows, key=lambda row: row[1]):
         units = tuple(sorted((unit for unit, _ in found), key=numbered))
-        yield Tick(what, units, (*more[:1], *more[1:]))
+        yield Tick(what, units, more=more)

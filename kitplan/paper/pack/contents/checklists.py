@@ -7,13 +7,14 @@ from collections.abc import Callable, Iterable
 
 from kitplan.gear.records import Sound
 from kitplan.paper.layout import counted
+from kitplan.paper.lists import build_rank
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import Fields, Tick
 from kitplan.plan.brought import cases_around
 
 Cells = tuple[str, ...]
 OUT_AND_IN = ("out", "in")
-COUNTED = Fields(("Counted out", "Counted in", "by"), is_in_row=True)
+KINDS = ("case", "body", "lens", "adapter", "head", "support")
 
 
 def no_cells(_: str) -> Cells:
@@ -21,22 +22,32 @@ def no_cells(_: str) -> Cells:
     return ()
 
 
+def count_fields(lead: str) -> Fields:
+    """Return the foot of a list: what it comes to, and who has counted."""
+    return Fields(("Counted out", "Counted in", "by"), is_in_row=True, lead=lead)
+
+
 def ticks(
-    names: Names, units: Iterable[str], more: Callable[[str], Cells] = no_cells
+    names: Names,
+    units: Iterable[str],
+    more: Callable[[str], Cells] = no_cells,
+    mark: Callable[[str], str] | None = None,
 ) -> tuple[Tick, ...]:
     """Return the lines of a checklist, each unit once, in the order in which they first come.
 
     Args:
         more: What stands in the further columns beside a unit; only those that agree in it share a
             line.
+        mark: What stands beside the id of a unit.
     """
     lines: dict[tuple[str, Cells], list[str]] = {}
     for unit in dict.fromkeys(units):
         lines.setdefault((names.item_of(unit).id, more(unit)), []).append(unit)
-    return tuple(
-        Tick(names.unit(found[0]), tuple(sorted(found, key=numbered)), cells)
-        for (_, cells), found in lines.items()
-    )
+    found = []
+    for (_, cells), same in lines.items():
+        ids = tuple(sorted(same, key=numbered))
+        found.append(Tick(names.unit(ids[0]), ids, tuple(map(mark, ids)) if mark else (), cells))
+    return tuple(found)
 
 
 def numbered(unit_id: str) -> tuple[tuple[int, str], ...]:
@@ -52,9 +63,19 @@ def mass_kg(names: Names, units: Iterable[str]) -> float:
 
 
 def total(names: Names, units: Iterable[str]) -> str:
-    """Return number and mass: '9 things, 4.1 kg'."""
+    """Return number and mass: '9 things, 4.1 kg'; no mass where it rounds to nothing."""
     found = tuple(units)
-    return f"{counted(len(found), 'thing')}, {mass_kg(names, found):.1f} kg"
+    mass = f"{mass_kg(names, found):.1f}"
+    return counted(len(found), "thing") + (f", {mass} kg" if mass != "0.0" else "")
+
+
+def rank(names: Names, unit_id: str) -> tuple[int, int, str, tuple[tuple[int, str], ...]]:
+    """Return a key that puts a case before its things, large things before small ones, and those
+    as they are built.
+    """
+    item = names.item_of(unit_id)
+    kind = KINDS.index(item.kind) if item.kind in KINDS else len(KINDS)
+    return kind, build_rank(names, unit_id), item.name, numbered(unit_id)
 
 
 def is_at_venue(names: Names, unit_id: str) -> bool:

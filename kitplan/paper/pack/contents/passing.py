@@ -9,8 +9,24 @@ from kitplan.paper.clocks import wall
 from kitplan.paper.layout import counted
 from kitplan.paper.lists import Change, Group, PassList, Turnaround
 from kitplan.paper.names import Names, when
-from kitplan.paper.pack.blocks import Block, Checklist, Column, Heading, Points, Sheet, Words
-from kitplan.paper.pack.contents.checklists import COUNTED, OUT_AND_IN, no_cells, ticks, total
+from kitplan.paper.pack.blocks import (
+    Block,
+    Checklist,
+    Column,
+    Fields,
+    Heading,
+    Points,
+    Sheet,
+    Table,
+)
+from kitplan.paper.pack.contents.checklists import (
+    OUT_AND_IN,
+    count_fields,
+    is_at_venue,
+    no_cells,
+    ticks,
+    total,
+)
 from kitplan.paper.pack.contents.pulling import missing_blocks
 from kitplan.paper.pack.source import Source
 
@@ -34,8 +50,7 @@ def pass_sheet(source: Source, each: PassList, before: PassList | None) -> Sheet
         (
             *missing_blocks(each.missing),
             *(_group(names, group, origins) for group in each.groups),
-            Words(f"{total(names, units)}, cases included.", is_strong=True, is_large=True),
-            COUNTED,
+            count_fields(f"{total(names, units)}, cases included"),
         ),
         lines=(
             f"{when(shoot, run)}.",
@@ -46,7 +61,7 @@ def pass_sheet(source: Source, each: PassList, before: PassList | None) -> Sheet
 
 def _origins(names: Names, each: PassList, before: PassList | None) -> dict[str, str]:
     """Return where each unit comes from: its case, another camera, or its place of before."""
-    found = {entry.unit: entry.case or "by hand" for entry in each.entries}
+    found = {entry.unit: _source_of(names, entry.unit) for entry in each.entries}
     if before is None or not _same_day(names, before.pass_id, each.pass_id):
         return found
     here = {entry.unit: group for group in each.groups for entry in group.entries}
@@ -56,6 +71,11 @@ def _origins(names: Names, each: PassList, before: PassList | None) -> dict[str,
                 stays = here[entry.unit].position == group.position
                 found[entry.unit] = "stands there" if stays else group.name
     return found
+
+
+def _source_of(names: Names, unit: str) -> str:
+    """Return the case that a unit lies in, or how else it comes."""
+    return names.case(unit) or ("the venue has it" if is_at_venue(names, unit) else "by hand")
 
 
 def _same_day(names: Names, one: str, other: str) -> bool:
@@ -119,7 +139,8 @@ def _nights(source: Source, turn: Turnaround) -> Iterator[Block]:
 
 
 def _changes(source: Source, turn: Turnaround) -> Iterator[Block]:
-    """Yield what stays, then camera by camera what is struck and where it goes, then what is new.
+    """Yield where each camera goes; then what stays, what is struck, camera by camera, with where
+    each thing goes, and what is new.
 
     In the order of the work: nobody walks to a camera twice.
     """
@@ -127,33 +148,57 @@ def _changes(source: Source, turn: Turnaround) -> Iterator[Block]:
     stays = [change for change in turn.changes if change.what == STAYS]
     struck = [change for change in turn.changes if change.origin and change.what != STAYS]
     fresh = [change for change in turn.changes if change.what == COMES_OUT]
+    yield from _cameras(names, turn)
     if stays:
         yield Heading("Stays where it is: check level, frame and focus")
-        yield from _lists(names, {_at(change): [change] for change in stays})
+        yield from _lists({_at(change): [change] for change in stays}, names)
     if struck:
         yield Heading("Strike: what goes where")
-        yield from _lists(names, _by(struck, "origin"), "to", lambda c, u: _goal(names, c, u))
+        yield from _lists(
+            _by(struck, "origin"), names, "to", lambda one, unit: _goal(names, one, unit)
+        )
     if fresh:
         yield Heading("New out of the cases")
         yield from _lists(
-            names, _by(fresh, "goal"), "from", lambda _, u: names.case(u) or "by hand"
+            _by(fresh, "goal"), names, "from", lambda _, unit: _source_of(names, unit)
         )
     units = [unit for change in turn.changes for unit in change.units]
-    yield Words(f"{total(names, units)} on this sheet.", is_strong=True)
+    yield Fields(("Checked by", "At"), is_in_row=True, lead=f"{total(names, units)} on this sheet")
+
+
+def _cameras(names: Names, turn: Turnaround) -> Iterator[Block]:
+    """Yield where each camera stands before and after."""
+    before, after = (
+        {each.letter: names.place(each) for each in names.plan.placements_in(pass_id)}
+        for pass_id in (turn.after, turn.before)
+    )
+    rows = tuple(
+        (letter, before.get(letter, "not used"), _place_after(before, after, letter))
+        for letter in sorted({*before, *after})
+    )
+    if rows:
+        labels = [names.pass_label(pass_id) for pass_id in (turn.after, turn.before)]
+        columns = (Column("camera", 0.0, is_strong=True), *(Column(label) for label in labels))
+        yield Table(columns, rows)
+
+
+def _place_after(before: dict[str, str], after: dict[str, str], letter: str) -> str:
+    if letter not in after:
+        return "into its case"
+    return "stays" if before.get(letter) == after[letter] else after[letter]
 
 
 def _at(change: Change) -> str:
     """Return where something stays, with the letter that it has from now on."""
-    before, _, place = change.origin.partition(", ")
-    after = change.goal.partition(", ")[0]
-    return f"{place}: {after}" + ("" if before == after else f", {before.lower()} before")
+    (before, _, place), after = change.origin.partition(", "), change.goal.partition(", ")[0]
+    return f"{place}: {after}" if before == after else f"{place}: {after}, {before} until now"
 
 
 def _by(changes: list[Change], end: str) -> dict[str, list[Change]]:
-    """Return changes by the camera at one end of them."""
+    """Return changes by the camera at one end of them, as titles: 'Camera A: Pit'."""
     found: dict[str, list[Change]] = {}
     for change in changes:
-        found.setdefault(getattr(change, end), []).append(change)
+        found.setdefault(getattr(change, end).replace(", ", ": ", 1), []).append(change)
     return dict(sorted(found.items()))
 
 
@@ -162,15 +207,20 @@ def _goal(names: Names, change: Change, unit: str) -> str:
     case = names.case(unit) or "the van"
     match change.what:
         case "put by":
-            return f"{case}, ready for later"
+            return f"{case}, at hand: needed again"
         case "goes home":
-            return f"{case}, done with"
-    return change.goal
+            return f"{case}, done"
+    return _letter(change.goal)
+
+
+def _letter(camera: str) -> str:
+    """Return a camera without its place: 'camera A'."""
+    return f"c{camera.partition(', ')[0][1:]}"
 
 
 def _lists(
-    names: Names,
     changes: dict[str, list[Change]],
+    names: Names,
     column: str = "",
     cell: Callable[[Change, str], str] = lambda *_: "",
 ) -> Iterator[Block]:
@@ -185,7 +235,7 @@ def _lists(
         yield Checklist(
             ticks(names, cells, cells.__getitem__ if column else no_cells),
             ("done",),
-            title=title.replace(", ", ": ", 1) if column else title,
-            columns=(Column(column, 2.4),) if column else (),
+            title=title,
+            columns=(Column(column, 1.4),) if column else (),
             foot=counted(len(cells), "thing"),
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from kitplan.gear.records import Accessory, Battery, Media
 from kitplan.paper.layout import counted, joined
-from kitplan.paper.lists import Missing, PassList, build_rank
+from kitplan.paper.lists import Missing, PassList
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import (
     Block,
@@ -17,22 +17,19 @@ from kitplan.paper.pack.blocks import (
     Heading,
     Points,
     Sheet,
-    Words,
 )
 from kitplan.paper.pack.contents.checklists import (
     home_case,
     is_at_venue,
     no_cells,
-    numbered,
     possessive,
+    rank,
     ticks,
     total,
 )
 from kitplan.paper.pack.source import Source
 from kitplan.plan.brought import cases_around
 
-KINDS = ("case", "body", "lens", "adapter", "head", "support")
-"""The case itself first, then what is large; small things follow as they are built."""
 SMALL = (("plate", "plates"), ("bond", "bonds"), ("cap", "caps"))
 AT_VENUE = "at the venue"
 
@@ -50,8 +47,11 @@ def pull_sheet(source: Source, lists: tuple[PassList, ...]) -> Sheet:
         (
             *missing_blocks(one for each in lists for one in each.missing),
             *(block for one in sorted(owners.items()) for block in _owner_blocks(names, *one)),
-            Words(f"{total(names, units)} in all.", is_strong=True, is_large=True),
-            Fields(("Pulled by", "Checked by", "Date"), is_in_row=True),
+            Fields(
+                ("Pulled by", "Checked by", "Date"),
+                is_in_row=True,
+                lead=f"{total(names, units)} in all",
+            ),
             *_before_closing(names, units),
         ),
         lines=(
@@ -76,11 +76,11 @@ def missing_blocks(missing: Iterable[Missing]) -> Iterator[Block]:
 
 def _owner_blocks(names: Names, owner: str, units: list[str]) -> Iterator[Block]:
     """Yield the things of one owner, place by place."""
-    yield Heading(f"{owner}: {total(names, units)}")
     places: dict[str, list[str]] = {}
-    for unit in sorted(units, key=lambda unit: _rank(names, unit)):
+    for unit in sorted(units, key=lambda unit: rank(names, unit)):
         place = AT_VENUE if is_at_venue(names, unit) else home_case(names, unit)
         places.setdefault(place, []).append(unit)
+    yield Heading(f"{owner}: {total(names, units)}" if len(places) > 1 else owner)
     for place, found in sorted(places.items(), key=lambda one: (one[0] in ("", AT_VENUE), one[0])):
         remarks = {unit: (_remark(names, unit, place),) for unit in found}
         has_remarks = any(remark for (remark,) in remarks.values())
@@ -89,15 +89,9 @@ def _owner_blocks(names: Names, owner: str, units: list[str]) -> Iterator[Block]
             ("out",),
             title=_title(names, owner, place),
             columns=(Column("note", 1.6),) if has_remarks else (),
-            foot=total(names, found) if len(places) > 1 else "",
+            foot=total(names, found),
             fields=("counted",),
         )
-
-
-def _rank(names: Names, unit_id: str) -> tuple[int, int, str, tuple[tuple[int, str], ...]]:
-    item = names.item_of(unit_id)
-    kind = KINDS.index(item.kind) if item.kind in KINDS else len(KINDS)
-    return kind, build_rank(names, unit_id), item.name, numbered(unit_id)
 
 
 def _title(names: Names, owner: str, place: str) -> str:
@@ -113,8 +107,6 @@ def _title(names: Names, owner: str, place: str) -> str:
 
 def _remark(names: Names, unit_id: str, place: str) -> str:
     """Return what is out of the ordinary with a thing: in an inner case, packed elsewhere."""
-    if unit_id == place:
-        return "the case"
     parts = []
     around = cases_around(names.units_by_id, unit_id)
     if around and around[0] != place:

@@ -25,7 +25,7 @@ from kitplan.paper.pack.blocks import (
 from kitplan.paper.pack.contents.checklists import (
     home_case,
     is_at_venue,
-    numbered,
+    rank,
     ticks,
     total,
 )
@@ -131,11 +131,10 @@ def _list(source: Source, owner: str, units: list[str]) -> Sheet:
     """Return what goes back to an owner, by the case that it comes home in."""
     names = source.names
     places: dict[str, list[str]] = {}
-    for unit in sorted(units, key=lambda unit: (names.unit(unit), numbered(unit))):
+    for unit in sorted(units, key=lambda unit: rank(names, unit)):
         places.setdefault(_travels_in(names, unit), []).append(unit)
     blocks: list[Block] = []
     for place, found in sorted(places.items(), key=lambda one: (not one[0], one[0])):
-        found.sort(key=lambda unit: unit != place)  # the case itself first
         blocks.append(
             Checklist(
                 ticks(names, found),
@@ -144,8 +143,8 @@ def _list(source: Source, owner: str, units: list[str]) -> Sheet:
                 foot=counted(len(found), "thing"),
             )
         )
-    blocks.append(Words(f"{total(names, units)} in all.", is_strong=True, is_large=True))
-    blocks.append(Fields(("Counted in", "by", "Back with its owner on"), is_in_row=True))
+    labels = ("Counted in", "by", "Back with its owner on")
+    blocks.append(Fields(labels, is_in_row=True, lead=f"{total(names, units)} in all"))
     return Sheet(PAPER, f"Return list: {owner}", tuple(blocks), lines=(f"{days(source)}.",))
 
 
@@ -163,7 +162,7 @@ def _slip(source: Source, owner: str, units: list[str]) -> Sheet:
     """Return what an owner lends, with values, to be signed when it goes and when it is back."""
     names = source.names
     until = [day for unit in units if (day := names.units_by_id[unit].available_until)]
-    wanted = f"{source.setting.day(min(until))}, not lent any longer" if until else BLANK
+    wanted = (("Needed back by", source.setting.day(min(until))),) if until else ()
     columns = (
         Column("n", 0.0, align="right"),
         Column("thing", 2.4, is_strong=True),
@@ -180,13 +179,18 @@ def _slip(source: Source, owner: str, units: list[str]) -> Sheet:
             Facts(
                 (
                     ("Lent by", owner),
-                    ("Lent to", BLANK * 3),
                     ("For", f"{source.plan.title}, {days(source)}"),
-                    ("From", BLANK),
-                    ("Back by", wanted),
+                    *wanted,
                 )
             ),
-            Table(columns, tuple(_slip_rows(names, units)), foot=_slip_foot(names, units)),
+            Fields(("Lent to", "from", "until"), is_in_row=True),
+            Table(
+                columns,
+                tuple(_slip_rows(names, units)),
+                title="Tick what is back",
+                has_boxes=True,
+                foot=_slip_foot(names, units),
+            ),
             Words(
                 "Values in the currency of the kit list, to replace the thing. Photograph what is "
                 "lent, test it before it leaves, report damage at once."
@@ -202,7 +206,7 @@ def _slip(source: Source, owner: str, units: list[str]) -> Sheet:
 def _slip_rows(names: Names, units: list[str]) -> Iterator[tuple[str, ...]]:
     """Yield a row for each thing with a number of its own, and one for equal things without."""
     rows: dict[tuple[str, ...], list[Unit]] = {}
-    for unit_id in sorted(units, key=lambda unit: (names.unit(unit), numbered(unit))):
+    for unit_id in sorted(units, key=lambda unit: rank(names, unit)):
         unit, item = names.units_by_id[unit_id], names.item_of(unit_id)
         has_own = bool(unit.serial) or item.kind in WITH_SERIAL
         key = (item.id, unit.condition, f"{unit.value}", unit_id if has_own else "")

@@ -99,7 +99,11 @@ def _(block: Checklist) -> str:
 
 
 def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
-    units = "\n".join(f"{BOX * num_boxes} {unit}" for unit in line.units)
+    marks = line.marks or ("",) * len(line.units)
+    units = "\n".join(
+        f"{BOX * num_boxes} {unit} {mark}".rstrip()
+        for unit, mark in zip(line.units, marks, strict=True)
+    )
     return (f"{len(line.units)}", line.what, units, *line.more)
 
 
@@ -121,8 +125,10 @@ def _(block: Caution) -> str:
 @_text.register
 def _(block: Fields) -> str:
     if block.is_in_row:
-        return paragraph("   ".join(f"{label}: ____" for label in block.labels))
-    return "\n".join(f"{label}: {'_' * 24}" for label in block.labels)
+        blanks = (f"{label}: ____" for label in block.labels)
+        return paragraph("   ".join(part for part in (block.lead, *blanks) if part))
+    lines = (f"{label}: {'_' * 24}" for label in block.labels)
+    return "\n".join(part for part in (paragraph(block.lead), *lines) if part)
 
 
 @_text.register

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import partial
 
 from kitplan.paper.cases import overnight_words, overnights
 from kitplan.paper.clocks import wall
@@ -23,7 +24,6 @@ from kitplan.paper.pack.contents.checklists import (
     OUT_AND_IN,
     count_fields,
     is_at_venue,
-    no_cells,
     ticks,
     total,
 )
@@ -31,6 +31,7 @@ from kitplan.paper.pack.contents.pulling import missing_blocks
 from kitplan.paper.pack.source import Source
 
 STAYS, COMES_OUT = "stays", "comes out"
+STAYS_TITLE = "Stays where it is: check level, frame and focus"
 
 
 def pass_sheet(source: Source, each: PassList, before: PassList | None) -> Sheet:
@@ -150,18 +151,17 @@ def _changes(source: Source, turn: Turnaround) -> Iterator[Block]:
     fresh = [change for change in turn.changes if change.what == COMES_OUT]
     yield from _cameras(names, turn)
     if stays:
-        yield Heading("Stays where it is: check level, frame and focus")
-        yield from _lists({_at(change): [change] for change in stays}, names)
+        yield _one_list(names, stays, STAYS_TITLE, {"place": _at})
     if struck:
         yield Heading("Strike: what goes where")
-        yield from _lists(
-            _by(struck, "origin"), names, "to", lambda one, unit: _goal(names, one, unit)
-        )
+        for camera, found in _by_origin(struck).items():
+            yield _one_list(names, found, camera, {"to": partial(_goal, names)})
     if fresh:
-        yield Heading("New out of the cases")
-        yield from _lists(
-            _by(fresh, "goal"), names, "from", lambda _, unit: _source_of(names, unit)
-        )
+        cells = {
+            "from": lambda _, unit: _source_of(names, unit),
+            "to": lambda one, _: _letter(one.goal),
+        }
+        yield _one_list(names, fresh, "New out of the cases", cells)
     units = [unit for change in turn.changes for unit in change.units]
     yield Fields(("Checked by", "At"), is_in_row=True, lead=f"{total(names, units)} on this sheet")
 
@@ -188,17 +188,17 @@ def _place_after(before: dict[str, str], after: dict[str, str], letter: str) -> 
     return "stays" if before.get(letter) == after[letter] else after[letter]
 
 
-def _at(change: Change) -> str:
+def _at(change: Change, _: str) -> str:
     """Return where something stays, with the letter that it has from now on."""
-    (before, _, place), after = change.origin.partition(", "), change.goal.partition(", ")[0]
-    return f"{place}: {after}" if before == after else f"{place}: {after}, {before} until now"
+    (before, _comma, place), after = change.origin.partition(", "), _letter(change.goal)
+    return f"{place}: {after}" + ("" if _letter(before) == after else f", {_letter(before)} before")
 
 
-def _by(changes: list[Change], end: str) -> dict[str, list[Change]]:
-    """Return changes by the camera at one end of them, as titles: 'Camera A: Pit'."""
+def _by_origin(changes: list[Change]) -> dict[str, list[Change]]:
+    """Return changes by the camera that they begin at: 'Camera A: Pit'."""
     found: dict[str, list[Change]] = {}
     for change in changes:
-        found.setdefault(getattr(change, end).replace(", ", ": ", 1), []).append(change)
+        found.setdefault(change.origin.replace(", ", ": ", 1), []).append(change)
     return dict(sorted(found.items()))
 
 
@@ -207,7 +207,7 @@ def _goal(names: Names, change: Change, unit: str) -> str:
     case = names.case(unit) or "the van"
     match change.what:
         case "put by":
-            return f"{case}, at hand: needed again"
+            return f"{case}, for later"
         case "goes home":
             return f"{case}, done"
     return _letter(change.goal)
@@ -218,24 +218,23 @@ def _letter(camera: str) -> str:
     return f"c{camera.partition(', ')[0][1:]}"
 
 
-def _lists(
-    changes: dict[str, list[Change]],
+def _one_list(
     names: Names,
-    column: str = "",
-    cell: Callable[[Change, str], str] = lambda *_: "",
-) -> Iterator[Block]:
-    """Yield a list for each camera.
-
-    Args:
-        changes: By title.
-        column: Title of a further column, filled by `cell` from a change and one of its units.
-    """
-    for title, found in changes.items():
-        cells = {unit: (cell(change, unit),) for change in found for unit in change.units}
-        yield Checklist(
-            ticks(names, cells, cells.__getitem__ if column else no_cells),
-            ("done",),
-            title=title,
-            columns=(Column(column, 1.4),) if column else (),
-            foot=counted(len(cells), "thing"),
-        )
+    changes: list[Change],
+    title: str,
+    columns: dict[str, Callable[[Change, str], str]],
+) -> Checklist:
+    """Return the units of changes as a list; what each column says of a change and a unit of it."""
+    cells = {
+        unit: tuple(cell(change, unit) for cell in columns.values())
+        for change in changes
+        for unit in change.units
+    }
+    share = 2.2 if len(columns) == 1 else 1.1
+    return Checklist(
+        ticks(names, cells, cells.__getitem__),
+        ("done",),
+        title=title,
+        columns=tuple(Column(column, share) for column in columns),
+        foot=counted(len(cells), "thing"),
+    )

@@ -151,7 +151,7 @@ def _changes(source: Source, turn: Turnaround) -> Iterator[Block]:
     fresh = [change for change in turn.changes if change.what == COMES_OUT]
     yield from _cameras(names, turn)
     if stays:
-        yield _one_list(names, stays, STAYS_TITLE, {"place": _at})
+        yield _one_list(names, stays, STAYS_TITLE, STAYS_COLUMNS)
     if struck:
         yield Heading("Strike: what goes where")
         for camera, found in _by_origin(struck).items():
@@ -188,12 +188,6 @@ def _place_after(before: dict[str, str], after: dict[str, str], letter: str) -> 
     return "stays" if before.get(letter) == after[letter] else after[letter]
 
 
-def _at(change: Change, _: str) -> str:
-    """Return where something stays, with the letter that it has from now on."""
-    (before, _comma, place), after = change.origin.partition(", "), _letter(change.goal)
-    return f"{place}: {after}" + ("" if _letter(before) == after else f", {_letter(before)} before")
-
-
 def _by_origin(changes: list[Change]) -> dict[str, list[Change]]:
     """Return changes by the camera that they begin at: 'Camera A: Pit'."""
     found: dict[str, list[Change]] = {}
@@ -218,6 +212,12 @@ def _letter(camera: str) -> str:
     return f"c{camera.partition(', ')[0][1:]}"
 
 
+STAYS_COLUMNS: dict[str, Callable[[Change, str], str]] = {
+    "at": lambda change, _: change.origin.partition(", ")[2],
+    "now": lambda change, _: _letter(change.goal),
+}
+
+
 def _one_list(
     names: Names,
     changes: list[Change],
@@ -230,11 +230,10 @@ def _one_list(
         for change in changes
         for unit in change.units
     }
-    share = 2.2 if len(columns) == 1 else 1.1
     return Checklist(
         ticks(names, cells, cells.__getitem__),
         ("done",),
         title=title,
-        columns=tuple(Column(column, share) for column in columns),
+        columns=tuple(Column(column, 2.4 if column == "at" else 1.2) for column in columns),
         foot=counted(len(cells), "thing"),
     )

@@ -113,7 +113,8 @@ def labels(
         typer.echo(
             f"{counted(len(done), 'label')} of {stock.width_mm:g} x {stock.height_mm:g} mm on "
             f"{counted(sheets, 'sheet')} ({stock.columns} x {stock.rows}, {stock.name}) written to "
-            f"{path}\nPrint at full size (100 %), first on plain paper, and hold it against a sheet."
+            f"{path}\n"
+            "Print at full size (100 %), first on plain paper, and hold it against a sheet."
         )
     if source is not None:
         end_unless_it_holds(source, findings, "labels")

@@ -17,11 +17,13 @@ from kitplan.paper.pack.labels.stock import Stock
 
 INSET_MM = 1.5
 """Of a label nothing is printed on so much of its edge: sheets lie a little askew."""
+PRINTABLE_MM = 5.0
+"""Of a page nothing is printed on so much of its edge: most printers cannot (common practice)."""
 MOST_MODULE_MM = 0.9
 """A larger code reads no better from where one holds a phone."""
 WIDE = 1.4
 """A label is wide from this share of width to height on."""
-CODE_SHARE = {"wide": 0.5, "narrow": 0.62}
+CODE_SHARE = {"wide": 0.46, "narrow": 0.62}
 """How much of width or height the code may take."""
 ID_SIZES_MM = (*(points * PT_MM for points in (14, 12, 11, 10, 9, 8)), LEAST_MM)
 SMALL_MM = 8 * PT_MM
@@ -92,33 +94,44 @@ def drawn(labels: tuple[Label, ...], stock: Stock) -> tuple[Drawn, ...]:
 def _drawn(label: Label, stock: Stock) -> Drawn | None:
     """Return a label laid out; None where it is too small."""
     is_wide = stock.width_mm >= WIDE * stock.height_mm
+    side_x_mm, side_y_mm = _insets(stock)
     number = len(modules_of(label.unit))
-    room = (
-        min(stock.height_mm, stock.width_mm * CODE_SHARE["wide"])
-        if is_wide
-        else min(stock.width_mm, stock.height_mm * CODE_SHARE["narrow"])
+    free_x_mm, free_y_mm = stock.width_mm - 2 * side_x_mm, stock.height_mm - 2 * side_y_mm
+    if is_wide:
+        most_mm = min(stock.height_mm, CODE_SHARE["wide"] * stock.width_mm)
+    else:
+        most_mm = min(stock.width_mm, CODE_SHARE["narrow"] * stock.height_mm)
+    module_mm = min(
+        MOST_MODULE_MM,
+        most_mm / (number + 2 * QUIET),
+        (free_y_mm if is_wide else free_x_mm) / number,
     )
-    module_mm = min(MOST_MODULE_MM, room / (number + 2 * QUIET), (room - 2 * INSET_MM) / number)
     if module_mm < LEAST_MODULE_MM:
         return None
-    side_mm = module_mm * (number + 2 * QUIET)
+    quiet_mm, black_mm = QUIET * module_mm, number * module_mm
     if is_wide:
-        x_mm, y_mm = 0.0, (stock.height_mm - side_mm) / 2
-        box = _Box(
-            side_mm,
-            INSET_MM,
-            stock.width_mm - side_mm - INSET_MM,
-            stock.height_mm - 2 * INSET_MM,
-        )
+        x_mm, y_mm = max(quiet_mm, side_x_mm), (stock.height_mm - black_mm) / 2
+        begin_mm = x_mm + black_mm + quiet_mm
+        box = _Box(begin_mm, side_y_mm, stock.width_mm - side_x_mm - begin_mm, free_y_mm)
     else:
-        x_mm, y_mm = (stock.width_mm - side_mm) / 2, 0.0
-        box = _Box(
-            INSET_MM, side_mm, stock.width_mm - 2 * INSET_MM, stock.height_mm - side_mm - INSET_MM
-        )
+        x_mm, y_mm = (stock.width_mm - black_mm) / 2, max(quiet_mm, side_y_mm)
+        begin_mm = y_mm + black_mm + quiet_mm
+        box = _Box(side_x_mm, begin_mm, free_x_mm, stock.height_mm - side_y_mm - begin_mm)
     words = _words(label, box)
     if words is None:
         return None
-    return Drawn(label, x_mm, y_mm, side_mm, module_mm, *words)
+    side_mm = black_mm + 2 * quiet_mm
+    return Drawn(label, x_mm - quiet_mm, y_mm - quiet_mm, side_mm, module_mm, *words)
+
+
+def _insets(stock: Stock) -> tuple[float, float]:
+    """Return what stays white on the sides of a label, and on its top and foot: more where labels
+    reach to the edge of the page.
+    """
+    return (
+        max(INSET_MM, PRINTABLE_MM - stock.left_mm),
+        max(INSET_MM, PRINTABLE_MM - stock.top_mm),
+    )
 
 
 def _words(
@@ -169,16 +182,16 @@ def _id_lines(
 ) -> tuple[tuple[str, ...], float] | None:
     """Return an id as large as it fits, in lines, and its size; None where it fits in none.
 
-    It is broken behind its hyphens, at a smaller size if need be; only where that does not do,
-    anywhere.
+    Rather smaller than without name and owner under it, and rather without them than broken
+    elsewhere than behind a hyphen.
     """
     pieces = _PIECE.findall(unit_id)
-    for is_whole in (True, False):
+    for spare_mm, is_whole in ((HEAD_GAP_MM + 2 * SMALL_MM * LINE, True), (0, True), (0, False)):
         for size_mm in ID_SIZES_MM:
             widest_mm = max(width_mm(piece, size_mm, "bold") for piece in pieces)
             lines = _lines(pieces, most_mm, size_mm)
             most = MOST_ID_LINES if size_mm > LEAST_MM else len(lines)
-            fits = len(lines) <= most and len(lines) * size_mm * LINE <= height_mm
+            fits = len(lines) <= most and len(lines) * size_mm * LINE + spare_mm <= height_mm
             if fits and (widest_mm <= most_mm or not is_whole):
                 return lines, size_mm
     return None

@@ -8,17 +8,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from math import ceil
 
 from kitplan.errors import SettingError
 from kitplan.paper.drawings.text import ASCENT, LEAST_MM, LINE, PT_MM, Weight, width_mm, wrapped
 from kitplan.paper.pack.labels.codes import LEAST_MODULE_MM, QUIET, modules_of
 from kitplan.paper.pack.labels.contents import Label
-from kitplan.paper.pack.labels.stock import Stock
+from kitplan.paper.pack.labels.stock import UNPRINTED_MM, Stock
 
 INSET_MM = 1.5
 """Of a label nothing is printed on so much of its edge: sheets lie a little askew."""
-PRINTABLE_MM = 5.0
-"""Of a page nothing is printed on so much of its edge: most printers cannot (common practice)."""
 MOST_MODULE_MM = 0.9
 """A larger code reads no better from where one holds a phone."""
 WIDE = 1.4
@@ -80,11 +79,14 @@ def drawn(labels: tuple[Label, ...], stock: Stock) -> tuple[Drawn, ...]:
     small = [label for label, one in zip(labels, found, strict=True) if one is None]
     if small:
         longest = max(small, key=lambda label: (len(label.unit), label.unit))
-        least_mm = (len(modules_of(longest.unit)) + 2 * QUIET) * LEAST_MODULE_MM
+        white_mm = max(QUIET * LEAST_MODULE_MM, INSET_MM)
+        least_mm = len(modules_of(longest.unit)) * LEAST_MODULE_MM + 2 * white_mm
+        room = (side - 2 * inset for side, inset in zip(_sides(stock), _insets(stock), strict=True))
         raise SettingError(
-            f"a label of {stock.width_mm:g} x {stock.height_mm:g} mm is too small for "
-            f"{len(small)} of {len(labels)}, such as {longest.unit}: its code takes "
-            f"{least_mm:.1f} mm each way, and its id stands beside it",
+            f"a label of {stock.width_mm:g} x {stock.height_mm:g} mm, printed on "
+            f"{' x '.join(f'{mm:.1f}' for mm in room)} mm of it, is too small for {len(small)} of "
+            f"{len(labels)}, such as {longest.unit}: its code with a white edge takes "
+            f"{ceil(least_mm * 10) / 10} mm each way, and its id stands beside it",
             where="--size",
             fix="Take a larger size, or shorter ids",
         )
@@ -124,13 +126,17 @@ def _drawn(label: Label, stock: Stock) -> Drawn | None:
     return Drawn(label, x_mm - quiet_mm, y_mm - quiet_mm, side_mm, module_mm, *words)
 
 
+def _sides(stock: Stock) -> tuple[float, float]:
+    return stock.width_mm, stock.height_mm
+
+
 def _insets(stock: Stock) -> tuple[float, float]:
     """Return what stays white on the sides of a label, and on its top and foot: more where labels
     reach to the edge of the page.
     """
     return (
-        max(INSET_MM, PRINTABLE_MM - stock.left_mm),
-        max(INSET_MM, PRINTABLE_MM - stock.top_mm),
+        max(INSET_MM, UNPRINTED_MM - stock.left_mm),
+        max(INSET_MM, UNPRINTED_MM - stock.top_mm),
     )
 
 

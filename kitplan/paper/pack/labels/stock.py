@@ -14,6 +14,8 @@ from kitplan.wording import nearest
 _SIZE = re.compile(r"(\d+(?:[.,]\d+)?)\s*[xX×*]\s*(\d+(?:[.,]\d+)?)")
 _ROUNDING_MM = 1e-6
 LEAST_SIDE_MM = 5.0
+UNPRINTED_MM = 5.0
+"""Of a page most printers leave so much of its edge white (common practice, no source)."""
 
 
 @dataclass(frozen=True)
@@ -55,8 +57,9 @@ def stock_of(
         size: A name of the table of common sizes ('a4-21'), or width and height ('63.5x38.1').
             Without one the usual size of the paper is taken.
         paper: By default that of a named size, else A4.
-        margin_mm: At least this much of the page stays free on every side. With this or a gap the
-            sheet is computed; without them one of the table is preferred that has such labels.
+        margin_mm: At least this much of the page stays free on every side; 5 mm where nothing is
+            said. With a margin or a gap the sheet is computed; without them one of the table is
+            preferred that has such labels.
         gap_mm: Between labels, both ways.
     Raises:
         SettingError: If there is no such size, or nothing fits on the page.
@@ -83,7 +86,9 @@ def stock_of(
             same = (facts["paper"], facts["width_mm"], facts["height_mm"])
             if same == (paper, width_mm, height_mm):
                 return Stock(name, **facts)
-    return _computed(paper, width_mm, height_mm, margin_mm or 0.0, gap_mm or 0.0)
+    return _computed(
+        paper, width_mm, height_mm, UNPRINTED_MM if margin_mm is None else margin_mm, gap_mm or 0.0
+    )
 
 
 def _sides(size: str, sheets: dict[str, Any]) -> tuple[float, float]:

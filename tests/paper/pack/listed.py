@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from functools import cache
 
+from kitplan.gear.records import Kit
 from kitplan.paper.lists import PassList, pass_lists
 from kitplan.paper.pack.blocks import Caution, Checklist, Fields, Sheet, Table
 from kitplan.paper.pack.contents import packing, returns
@@ -96,5 +97,4 @@ def renamed(plan: Plan, name: str) -> Plan:
     """Return a plan in which every item, owner and person is called the same."""
     items = tuple(item.model_copy(update={"name": name}) for item in plan.kit.items)
     units = tuple(unit.model_copy(update={"owner": name}) for unit in plan.kit.units)
-    kit = plan.kit.model_copy(update={"items": items, "units": units})
-    return plan.model_copy(update={"kit": kit, "title": name})
+    return plan.model_copy(update={"kit": Kit(items=items, units=units), "title": name})

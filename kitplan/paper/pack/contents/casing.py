@@ -115,9 +115,10 @@ def _purpose(names: Names, unit: str) -> str:
 def load_sheet(source: Source, load: Load) -> Sheet:
     """Return what goes into the van, in the order of loading, with who lifts it."""
     names = source.names
+    shoots = source.plan.shoots
     return Sheet(
         "packing",
-        "Load list",
+        "Load list" if len(shoots) == 1 else f"Load list: {shoots[load.shoot].title}",
         tuple(_load_blocks(source, load)),
         lines=(
             f"{_summary(names, load)} Load from the top of this list: "

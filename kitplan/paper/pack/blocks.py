@@ -102,7 +102,7 @@ class Checklist:
     lead: str = ""
     """Under the title: who, where."""
     columns: tuple[Column, ...] = ()
-    """The further columns, from left to right."""
+    """The further columns, from left to right, each with a share; the ids take 3."""
     foot: str = ""
     fields: tuple[str, ...] = ()
     """To be filled in by hand, beside the foot: 'out', 'in'."""

@@ -153,7 +153,7 @@ def _load_blocks(source: Source, load: Load) -> Iterator[Block]:
         )
         yield Caution("Not alone", (*words, lifting_words(names, load)))
     columns = (
-        Column("kg", 0.0, align="right"),
+        Column("kg", 0.4, align="right"),
         Column("lifted by", 1.2),
         Column("first needed", 0.9),
     )

@@ -37,3 +37,8 @@ PAPERS = (
     Paper("returns", "Returns and loan slips", "returns"),
 )
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)
+
+
+def title_of(paper: str) -> str:
+    """Return the title of a paper by its id; nothing where it is not in the show pack."""
+    return next((each.title for each in PAPERS if each.id == paper), "")

@@ -5,6 +5,7 @@ Lengths come in metres, times as datetimes; what is returned is text for people.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
@@ -23,6 +24,12 @@ HALVES_MM: dict[PaperSize, tuple[float, float]] = {
     "letter": (5.5 * MM_PER_INCH, 8.5 * MM_PER_INCH),
 }
 M_PER_FOOT = 0.3048
+LETTER_LANDS = frozenset("CA CL CO CR DO GT MX NI PA PH PR SV US VE".split())
+"""Where printers hold Letter (CLDR supplemental data: paperSize US-Letter)."""
+FEET_LANDS = frozenset(("LR", "US"))
+"""Where stages are measured in feet (CLDR: measurementSystem US)."""
+CLOCK_12_LANDS = frozenset("AU CA CO EG IN MX NZ PH PK PR SA US".split())
+"""Where people say 6:30 pm (CLDR: preferred hours h)."""
 
 
 @dataclass(frozen=True)
@@ -51,3 +58,27 @@ class Setting:
         if self.clock == "24":
             return f"{when:%a} {when.day} {when:%b %Y}"
         return f"{when:%a, %b} {when.day}, {when.year}"
+
+
+def usual(environment: Mapping[str, str]) -> Setting:
+    """Return what is usual in the land that the environment names.
+
+    Args:
+        environment: `LC_ALL` goes before `LC_PAPER`, `LC_MEASUREMENT` and `LC_TIME`, these before
+            `LANG`; without any, or with one that names no land: A4, metres, 24 hours.
+    """
+    paper, measure, time = (
+        _land(environment, name) for name in ("LC_PAPER", "LC_MEASUREMENT", "LC_TIME")
+    )
+    return Setting(
+        "letter" if paper in LETTER_LANDS else "a4",
+        "ft" if measure in FEET_LANDS else "m",
+        "12" if time in CLOCK_12_LANDS else "24",
+    )
+
+
+def _land(environment: Mapping[str, str], category: str) -> str:
+    """The land of a locale: US for `en_US.UTF-8`."""
+    names = (environment.get(name, "") for name in ("LC_ALL", category, "LANG"))
+    locale = next(filter(None, names), "")
+    return locale.partition(".")[0].partition("@")[0].partition("_")[2].upper()

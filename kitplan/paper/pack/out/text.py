@@ -11,7 +11,7 @@ from kitplan.paper.pack.blocks import (
     Block,
     Break,
     Caution,
-    Checklist,
+    Cell,
     Facts,
     Fields,
     Frames,
@@ -23,18 +23,24 @@ from kitplan.paper.pack.blocks import (
     Tick,
     Words,
 )
+from kitplan.paper.pack.out.signs import in_terminal
+from kitplan.paper.pack.source import Source
 
 BOX = "[ ]"
+WIDEST_LABEL = 30
 
 
-def text_of(sheets: Iterable[Sheet]) -> str:
-    """Return sheets as text, one under the other."""
-    return "\n\n\n".join(_sheet(sheet) for sheet in sheets)
+def text_of(source: Source, sheets: Iterable[Sheet]) -> str:
+    """Return sheets as text, one under the other, with the mark of the plan over and under them."""
+    mark = f"Plan {source.mark}. Papers with another mark are void."
+    parts = [blocks(source.plan.title, mark), *map(_sheet, sheets), mark]
+    return in_terminal("\n\n\n".join(parts)) + "\n"
 
 
 def _sheet(sheet: Sheet) -> str:
-    title = f"{sheet.letter}  {sheet.title}" if sheet.letter else sheet.title
-    return blocks(heading(title), *map(paragraph, sheet.lines), *map(_text, sheet.blocks))
+    head = heading(f"({sheet.letter}) {sheet.title}" if sheet.letter else sheet.title)
+    lines = "\n".join(map(paragraph, sheet.lines))
+    return blocks("\n".join(filter(None, (head, lines))), *map(_text, sheet.blocks))
 
 
 @singledispatch
@@ -44,7 +50,10 @@ def _text(block: Block) -> str:
 
 @_text.register
 def _(block: Heading) -> str:
-    return heading(block.text, "-") if block.level == 1 else paragraph(block.text)
+    if block.level == 1:
+        return heading(block.text, "-")
+    text = block.text.strip()
+    return paragraph(text if text.endswith((".", ":", "?", "!")) else f"{text}:")
 
 
 @_text.register
@@ -64,7 +73,16 @@ def _(block: Points) -> str:
 
 @_text.register
 def _(block: Facts) -> str:
-    return table_text(("", ""), block.rows) if block.rows else ""
+    wide = min(max((len(label) for label, _ in block.rows), default=0), WIDEST_LABEL)
+    return "\n".join(_fact(label, value, wide) for label, value in block.rows)
+
+
+def _fact(label: str, value: str, wide: int) -> str:
+    """A label and what it stands for; a label that is too long stands on lines of its own."""
+    label, value = " ".join(label.split()), " ".join(value.split())
+    if len(label) > wide:
+        return f"{paragraph(label)}\n{bullet(value, ' ' * (wide + 2))}"
+    return bullet(value, f"{label:<{wide}}  ")
 
 
 @_text.register
@@ -73,10 +91,9 @@ def _(block: Table) -> str:
     rows = [list(row) for row in block.rows]
     if block.has_boxes:
         headers, rows = ["", *headers], [[BOX, *row] for row in rows]
-    table = table_text(headers, rows)
-    return "\n".join(
-        part for part in (paragraph(block.title), table, paragraph(block.foot)) if part
-    )
+    title, foot = paragraph(block.title), paragraph(block.foot)
+    table = table_text(headers, rows) if rows else ""
+    return "\n".join(part for part in (title, table, foot) if part)
 
 
 @_text.register
@@ -114,21 +131,21 @@ def _(block: Picture) -> str:
 
 @_text.register
 def _(block: Frames) -> str:
-    return blocks(*("\n".join(map(paragraph, (cell.title, *cell.lines))) for cell in block.cells))
+    return "\n".join(map(_cell, block.cells))
+
+
+def _cell(cell: Cell) -> str:
+    return "\n".join((paragraph(cell.title), *(paragraph(line, "  ") for line in cell.lines)))
 
 
 @_text.register
 def _(block: Caution) -> str:
-    return blocks(paragraph(f"CAUTION: {block.title}"), bullets(block.lines))
+    return "\n".join(filter(None, (paragraph(f"! {block.title}"), bullets(block.lines))))
 
 
 @_text.register
 def _(block: Fields) -> str:
-    if block.is_in_row:
-        blanks = (f"{label}: ____" for label in block.labels)
-        return paragraph("   ".join(part for part in (block.lead, *blanks) if part))
-    lines = (f"{label}: {'_' * 24}" for label in block.labels)
-    return "\n".join(part for part in (paragraph(block.lead), *lines) if part)
+    return "\n".join(paragraph(f"{label}: {'_' * 24}") for label in block.labels)
 
 
 @_text.register

@@ -1,0 +1,153 @@
+"""Sheets that use every block in hard ways: long names, many rows, hostile text, nothing at all."""
+
+from __future__ import annotations
+
+from kitplan.paper.drawings.svg import Drawing, Style
+from kitplan.paper.pack.blocks import (
+    Beside,
+    Block,
+    Break,
+    Caution,
+    Cell,
+    Column,
+    Facts,
+    Fields,
+    Frames,
+    Heading,
+    Picture,
+    Points,
+    Sheet,
+    Table,
+    Words,
+)
+
+LONG = "Longwordwithoutanyspace" * 13
+"""299 characters."""
+HOSTILE = (
+    '#panic("x") $a^2$ \\ *b* _i_ `raw` @ref <label> #set text(red) // no /* c */ ~',
+    "<script>alert(1)</script><img src=x onerror=alert(1)> &amp; \"q\" 'q' {{ 7*7 }} {% x %}",
+    "=1+1 +2 -3 @SUM(A1)",
+    "\u202egnirts esrever\u202c \u2066iso\u2069 zero\u200bwidth \ufeffbom so\u00adft",
+    "Tromp\u0065\u0301te \U0001f3ba Zoë Čapek Ωmega Жанна שלום مرحبا 漢字かな",
+    "bell\x07 escape\x1b[31m tab\tline\nbreak \x00nul",
+)
+WORDS = "Hold the wide until the doors close. Then go to the soloist and stay there. "
+
+
+def picture(width_mm: float = 80.0, height_mm: float = 45.0, words: str = "A frame") -> Picture:
+    """Return a drawing with a circle in it."""
+    drawing = Drawing(width_mm, height_mm, words)
+    drawing.box(1, 1, width_mm - 2, height_mm - 2, Style(width=0.5))
+    drawing.circle((width_mm / 2, height_mm / 2), height_mm / 4, Style(width=0.5))
+    drawing.text((width_mm / 2, height_mm / 2), words, 4.0, "bold", anchor="middle")
+    return Picture(drawing.svg(), width_mm, height_mm, words, caption="A caption under it")
+
+
+def table(rows: int, name: str = "Tripod, medium", *, title: str, has_boxes: bool = True) -> Table:
+    """Return a table like those of packing lists."""
+    columns = (Column("thing", 3.0, is_strong=True), Column("unit", 2.0), Column("owner", 0.0))
+    columns += (Column("kg", 0.0, align="right"),)
+    cells = tuple(
+        (f"{name} {n}", f"tripod-medium-{n}", "Ada", f"{n}.5") for n in range(1, rows + 1)
+    )
+    return Table(columns, cells, title, has_boxes, foot=f"{rows} things" if rows else "")
+
+
+def all_blocks(text: str) -> tuple[Block, ...]:
+    """Return every block with one text wherever text can stand."""
+    return (
+        Heading(text),
+        Heading(text, 2),
+        Words(text),
+        Words(text, is_strong=True, is_large=True),
+        Points((text, WORDS)),
+        Points((text, WORDS), "number", is_large=True),
+        Points((text, WORDS), "box"),
+        Facts(((text, text), ("Stop", "f/2.8"))),
+        Facts((("Where", text), ("ISO", "800")), is_large=True),
+        Table(
+            (Column(text, 1.0), Column("b", 0.0), Column("c", 0.5, "right", is_strong=True)),
+            ((text, text, text), ("x", "y", "z"), ("x", text, "z")),
+            title=text,
+            has_boxes=True,
+            foot=text,
+        ),
+        picture(words=text),
+        Frames((Cell(text, (text,), picture()), Cell("B", ("C", "D")), Cell("E"), Cell("F"))),
+        Caution(text, (text, WORDS)),
+        Fields((text, "Date", "Signature")),
+        Beside((Words(text), Points((text,))), (Facts(((text, text),)), picture())),
+    )
+
+
+def hard_sheets() -> tuple[Sheet, ...]:
+    """Return sheets of every size and with every block."""
+    tables = [
+        table(n, title=f"Camera {'ABCDEFGH'[at]}: balcony, Ada")
+        for at, n in enumerate((5, 9, 14, 3, 30, 2))
+    ]
+    frames = tuple(
+        Cell(f"{n}. A song with a name", ("Solo cornet MCU", "else: band WS"), picture())
+        for n in range(1, 31)
+    )
+    return (
+        Sheet(
+            "packing",
+            "Packing list: Show",
+            (*tables, Fields(("Counted out", "Counted in"))),
+            ("Sat 15 May 2027, 18:30 to 21:00",),
+        ),
+        Sheet(
+            "cards",
+            "Show: house-left slash",
+            (
+                Facts(
+                    (("Where", "House left, third row"), ("Rig", "Camera on legs")), is_large=True
+                ),
+                Caution("Keep the aisle free", ("Stay behind the tape.",)),
+                Frames(frames, 3),
+            ),
+            ("Ada, Sat 15 May",),
+            letter="A",
+            size="half",
+        ),
+        Sheet(
+            "cards",
+            "Locked off",
+            (Points(tuple(WORDS for _ in range(9)), "box"),),
+            letter="B",
+            is_operated=False,
+            size="half",
+        ),
+        Sheet("packing", "Words " * 40, all_blocks(WORDS * 4), (WORDS * 3,), letter="C"),
+        Sheet("packing", LONG, all_blocks(LONG), (LONG,), letter="D", size="half"),
+        Sheet(
+            "packing",
+            "Lying",
+            (
+                Table(
+                    tuple(Column(f"col {n}", 1.0) for n in range(14)),
+                    tuple(tuple(f"cell {n}" for n in range(14)) for _ in range(40)),
+                    title="Wide",
+                ),
+                Break(),
+                Words("After the break"),
+            ),
+            is_lying=True,
+        ),
+        *(Sheet("packing", f"Hostile {n}", all_blocks(text)) for n, text in enumerate(HOSTILE)),
+        Sheet(
+            "packing",
+            "Nothing",
+            (
+                Points(()),
+                Facts(()),
+                table(0, title=""),
+                Frames(()),
+                Fields(()),
+                Words(""),
+                Beside((), ()),
+            ),
+        ),
+        Sheet("packing", "Bare", (picture(210, 297),), is_bare=True),
+    )

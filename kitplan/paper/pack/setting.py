@@ -24,11 +24,13 @@ HALVES_MM: dict[PaperSize, tuple[float, float]] = {
     "letter": (5.5 * MM_PER_INCH, 8.5 * MM_PER_INCH),
 }
 M_PER_FOOT = 0.3048
-LETTER_LANDS = frozenset("CA CL CO CR DO GT MX NI PA PH PR SV US VE".split())
+LETTER_LANDS = frozenset(
+    ("CA", "CL", "CO", "CR", "DO", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
+)
 """Where printers hold Letter (CLDR supplemental data: paperSize US-Letter)."""
 FEET_LANDS = frozenset(("LR", "US"))
 """Where stages are measured in feet (CLDR: measurementSystem US)."""
-CLOCK_12_LANDS = frozenset("AU CA CO EG IN MX NZ PH PK PR SA US".split())
+CLOCK_12_LANDS = frozenset(("AU", "CA", "CO", "EG", "IN", "MX", "NZ", "PH", "PK", "PR", "SA", "US"))
 """Where people say 6:30 pm (CLDR: preferred hours h)."""
 
 

@@ -10,9 +10,11 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from functools import cache
+from itertools import pairwise, repeat
 from typing import Any
 
 from kitplan.paper.drawings.text import PT_MM, Weight, width_mm
+from kitplan.paper.pack.out.flow import Flow, text_mm
 from kitplan.paper.pack.setting import HALVES_MM, PAGES_MM, PaperSize
 
 Plain = dict[str, Any]
@@ -36,12 +38,12 @@ SPARE = 1.03
 """Kerning moves letters a little against the sum of their widths."""
 WIDEST_OWN_SHARE = 0.45
 """A column as wide as its text gets no more of the width."""
-LINE = 1.28
-"""Distance of lines as a multiple of the size."""
-WHOLE_SHARE = 0.5
-"""A table lower than this share of a page is never split."""
-TALL_SHARE = 0.35
-"""A row higher than this share of a page may be split."""
+FRAME_GAP_MM = 4.0
+FIELD_SHARE = 0.3
+DISC_MM = 16.0
+"""The letter of a camera at the head of its sheet, with the space after it."""
+BARE_SHARE = 0.92
+"""A picture takes no more of the height of a page; on a bare sheet all of it."""
 SOFT = "\u200b"
 _ENDS = re.compile(r"( )|(?<=[^ -]-)(?=[^\W\d])")
 
@@ -54,156 +56,196 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
     margins, sizes = MARGINS_MM[size], SIZES_PT[size]
     room = width - 2 * margins["side"]
     down = height - margins["top"] - margins["bottom"]
-    page = {"width": width, "height": height, "margins": margins, "sizes": sizes}
+    if sheet["is_bare"]:
+        room, down = width, height / BARE_SHARE
+    title_room = room - (DISC_MM if sheet["letter"] else 0)
     fit = _Fit(sizes, down)
-    title_room = room - (2 * BOX_MM if sheet["letter"] else 0)
+    blocks = fit.blocks(_with_tails(sheet["blocks"]), room)
+    Flow(down, fit.head_mm(sheet, title_room)).follow(blocks)
     return sheet | {
-        "page": page,
+        "page": {"width": width, "height": height, "margins": margins, "sizes": sizes},
         "title": breakable(sheet["title"], title_room, sizes["title"], "bold"),
         "lines": [breakable(line, title_room, sizes["text"]) for line in sheet["lines"]],
-        "blocks": fit.blocks(sheet["blocks"], room),
+        "blocks": blocks,
     }
 
 
+def _with_tails(blocks: Sequence[Plain]) -> list[Plain]:
+    """Return blocks with fields under a table made part of it: nobody signs an empty page."""
+    found: list[Plain] = []
+    for block in blocks:
+        if block["kind"] == "fields" and found and found[-1]["kind"] == "table":
+            found[-1] = found[-1] | {"tail": block["labels"]}
+        else:
+            found.append(block)
+    return found
+
+
 class _Fit:
-    """Fits the blocks of one sheet."""
+    """Fits the blocks of one sheet, and says how high each is."""
 
     def __init__(self, sizes: dict[str, float], down_mm: float) -> None:
         self.sizes = sizes
         self.down_mm = down_mm
 
+    def head_mm(self, sheet: Plain, room: float) -> float:
+        """Return the height of the head of a sheet."""
+        title = self._high(sheet["title"], room, self.sizes["title"], "bold")
+        lines = sum(1.6 + self._high(line, room, self.sizes["text"]) for line in sheet["lines"])
+        return max(title + lines + 1.0, DISC_MM if sheet["letter"] else 0.0) + 10.1
+
     def blocks(self, blocks: Sequence[Plain], room: float) -> list[Plain]:
         """Return blocks that fit into a width."""
-        found = [getattr(self, block["kind"], _same)(block, room) for block in blocks]
-        for one, after in zip(found, found[1:], strict=False):
+        found = [getattr(self, f"_{block['kind']}")(block, room) for block in blocks]
+        for one, after in pairwise(found):
             one["leads"] = after["kind"] in ("table", "points", "facts", "frames", "picture")
         return found
 
-    def heading(self, block: Plain, room: float) -> Plain:
-        return block | {"text": breakable(block["text"], room, self.sizes["large"], "bold")}
+    def _heading(self, block: Plain, room: float) -> Plain:
+        size = self.sizes["large"]
+        text = breakable(block["text"], room, size, "bold")
+        return block | {"text": text, "height": 7.5 + self._high(text, room, size, "bold")}
 
-    def words(self, block: Plain, room: float) -> Plain:
+    def _words(self, block: Plain, room: float) -> Plain:
         weight: Weight = "bold" if block["is_strong"] else "regular"
-        return block | {"text": breakable(block["text"], room, self._size(block), weight)}
+        text = breakable(block["text"], room, self._size(block), weight)
+        high = self._high(text, room, self._size(block), weight)
+        return block | {"text": text, "height": 2.6 + high}
 
-    def points(self, block: Plain, room: float) -> Plain:
-        indent = BOX_MM + BOX_GAP_MM if block["mark"] == "box" else 7.0
+    def _points(self, block: Plain, room: float) -> Plain:
+        has_boxes = block["mark"] == "box"
+        inner = room - (BOX_MM + BOX_GAP_MM if has_boxes else 6.2)
         size = self._size(block)
-        lines = [breakable(line, room - indent, size) for line in block["lines"]]
-        return block | {"lines": lines}
+        lines = [breakable(line, inner, size) for line in block["lines"]]
+        least = BOX_MM if has_boxes else 0.0
+        high = sum(1.6 + max(self._high(line, inner, size), least) for line in lines)
+        return block | {"lines": lines, "height": 2.9 + high}
 
-    def facts(self, block: Plain, room: float) -> Plain:
+    def _facts(self, block: Plain, room: float) -> Plain:
         size = self._size(block)
         labels = [_width(label, size, "regular") for label, _ in block["rows"]]
         label_mm = min(max(labels, default=0.0), LABEL_SHARE * room)
         value_mm = room - label_mm - 4.0
         rows = [
-            [breakable(label, label_mm, size), breakable(value, value_mm, size, "bold")]
+            (breakable(label, label_mm, size), breakable(value, value_mm, size, "bold"))
             for label, value in block["rows"]
         ]
-        return block | {"rows": rows, "label_mm": label_mm}
+        highs = (
+            max(self._high(label, label_mm, size), self._high(value, value_mm, size, "bold"))
+            for label, value in rows
+        )
+        height = 3.1 + sum(1.9 + high for high in highs)
+        return block | {"rows": rows, "label_mm": label_mm, "height": height}
 
-    def table(self, block: Plain, room: float) -> Plain:
-        size, columns = self.sizes["text"], block["columns"]
+    def _table(self, block: Plain, room: float) -> Plain:
+        text, small, large = (self.sizes[name] for name in ("text", "small", "large"))
         boxes = BOX_MM + BOX_GAP_MM if block["has_boxes"] else 0.0
-        widths = column_widths_mm(block, room - boxes, size, self.sizes["small"])
+        widths = column_widths_mm(block, room - boxes, text, small)
+        inner = [wide - 2 * INSET_MM for wide in widths]
+        weights = [_weight(column) for column in block["columns"]]
         rows = [
-            [
-                breakable(cell, wide - 2 * INSET_MM, size, _weight(column))
-                for cell, wide, column in zip(row, widths, columns, strict=True)
-            ]
+            [breakable(*each) for each in zip(row, inner, repeat(text), weights, strict=False)]
             for row in block["rows"]
         ]
         heads = [
-            column
-            | {
-                "title": breakable(
-                    column["title"], wide - 2 * INSET_MM, self.sizes["small"], "bold"
-                )
-            }
-            for column, wide in zip(columns, widths, strict=True)
+            column | {"title": breakable(column["title"], wide, small, "bold")}
+            for column, wide in zip(block["columns"], inner, strict=True)
         ]
-        heights = [self._row_mm(row, widths, columns, boxes > 0) for row in rows]
-        is_tall = max(heights, default=0.0) > TALL_SHARE * self.down_mm
+        heights = [
+            2 * INSET_MM
+            + max(
+                BOX_MM if boxes else 0.0,
+                *map(self._high, row, inner, repeat(text), weights),
+                0.0,
+            )
+            for row in rows
+        ]
+        title, foot = (breakable(block[name], room, large, "bold") for name in ("title", "foot"))
+        lead = 5.5 + 2 * INSET_MM + (self._high(title, room, large, "bold") + 1.2 if title else 0)
+        lead += max((self._high(c["title"], w, small) for c, w in zip(heads, inner, strict=True)))
+        end = 4.0 + (2 * INSET_MM + self._high(foot, room, text, "bold") if foot else 0)
+        tail = self._fields({"labels": block.get("tail", [])}, room)
+        end += tail["height"]
         return block | {
-            "title": breakable(block["title"], room, self.sizes["large"], "bold"),
-            "foot": breakable(block["foot"], room, size, "bold"),
+            "title": title,
+            "foot": foot,
             "columns": heads,
             "rows": rows,
             "widths": widths,
-            "is_tall": is_tall,
-            "groups": _groups(heights, WHOLE_SHARE * self.down_mm, is_tall=is_tall),
+            "tail": tail["labels"],
+            "is_tall": False,
+            "heights": heights,
+            "lead": lead,
+            "end": end,
+            "height": lead + sum(heights) + end,
         }
 
-    def picture(self, block: Plain, room: float) -> Plain:
-        share = min(1.0, room / block["width_mm"], 0.9 * self.down_mm / block["height_mm"])
-        return block | {"shown_mm": block["width_mm"] * share}
-
-    def frames(self, block: Plain, room: float) -> Plain:
-        wide = (room - 4.0 * (block["columns"] - 1)) / block["columns"]
-        size = self.sizes["text"]
-        cells = [
-            cell
-            | {
-                "title": breakable(cell["title"], wide, size, "bold"),
-                "lines": [breakable(line, wide, size) for line in cell["lines"]],
-            }
-            for cell in block["cells"]
-        ]
-        return block | {"cells": cells}
-
-    def caution(self, block: Plain, room: float) -> Plain:
-        inner = room - 18.0
-        lines = [breakable(line, inner, self.sizes["text"]) for line in block["lines"]]
-        title = breakable(block["title"], inner, self.sizes["large"], "bold")
-        return block | {"title": title, "lines": lines}
-
-    def fields(self, block: Plain, room: float) -> Plain:
-        labels = [breakable(label, 0.3 * room, self.sizes["text"]) for label in block["labels"]]
-        return block | {"labels": labels}
-
-    def beside(self, block: Plain, room: float) -> Plain:
-        left = (room - GUTTER_MM) * block["left_share"]
-        right = room - GUTTER_MM - left
+    def _picture(self, block: Plain, room: float) -> Plain:
+        most = BARE_SHARE * self.down_mm
+        share = min(1.0, room / block["width_mm"], most / block["height_mm"])
+        caption = breakable(block["caption"], room, self.sizes["small"])
+        height = share * block["height_mm"] + 5 + self._high(caption, room, self.sizes["small"])
         return block | {
-            "left": self.blocks(block["left"], left),
-            "right": self.blocks(block["right"], right),
+            "shown_mm": block["width_mm"] * share,
+            "caption": caption,
+            "height": height,
         }
+
+    def _frames(self, block: Plain, room: float) -> Plain:
+        wide = (room - FRAME_GAP_MM * (block["columns"] - 1)) / block["columns"]
+        cells = [self._cell(cell, wide) for cell in block["cells"]]
+        number = -(-len(cells) // block["columns"])
+        row = 4.5 + max((cell["height"] for cell in cells), default=0.0)
+        return block | {"cells": cells, "num_rows": number, "row": row, "height": number * row}
+
+    def _cell(self, cell: Plain, wide: float) -> Plain:
+        size, picture = self.sizes["text"], cell["picture"]
+        title = breakable(cell["title"], wide, size, "bold")
+        lines = [breakable(line, wide, size) for line in cell["lines"]]
+        high = 1.4 + wide * picture["height_mm"] / picture["width_mm"] if picture else 0.0
+        high += self._high(title, wide, size, "bold")
+        high += sum(1.2 + self._high(line, wide, size) for line in lines)
+        return cell | {"title": title, "lines": lines, "height": high}
+
+    def _caution(self, block: Plain, room: float) -> Plain:
+        inner = room - 17.0
+        large, text = 0.92 * self.sizes["large"], self.sizes["text"]
+        title = breakable(block["title"], inner, large, "bold")
+        lines = [breakable(line, inner, text) for line in block["lines"]]
+        high = self._high(title, inner, large, "bold")
+        high += sum(1.8 + self._high(line, inner, text) for line in lines)
+        return block | {"title": title, "lines": lines, "height": 12.0 + high}
+
+    def _fields(self, block: Plain, room: float) -> Plain:
+        size, most = self.sizes["text"], FIELD_SHARE * room
+        labels = [
+            (breakable(label, most, size), min(_width(label, size, "regular"), most))
+            for label in block["labels"]
+        ]
+        rows = -(-len(labels) // 2)
+        return block | {"labels": labels, "height": 11.5 * rows + 4.0 if rows else 0.0}
+
+    def _beside(self, block: Plain, room: float) -> Plain:
+        left_mm = (room - GUTTER_MM) * block["left_share"]
+        left = self.blocks(block["left"], left_mm)
+        right = self.blocks(block["right"], room - GUTTER_MM - left_mm)
+        for each in (*left, *right):
+            Flow(self.down_mm, 0.0).follow([each])
+        height = max(sum(each["height"] for each in side) for side in (left, right))
+        return block | {"left": left, "right": right, "is_whole": True, "height": height}
+
+    def _break(self, block: Plain, room: float) -> Plain:  # noqa: ARG002  (like the others)
+        return block | {"height": 0.0}
 
     def _size(self, block: Plain) -> float:
         return self.sizes["large" if block["is_large"] else "text"]
 
-    def _row_mm(
-        self, row: Sequence[str], widths: Sequence[float], columns: Sequence[Plain], has_box: bool
-    ) -> float:
-        size = self.sizes["text"]
-        lines = max(
-            (
-                lines_in(cell, wide - 2 * INSET_MM, size, _weight(column))
-                for cell, wide, column in zip(row, widths, columns, strict=True)
-            ),
-            default=1,
-        )
-        text_mm = lines * size * PT_MM * LINE
-        return max(text_mm, BOX_MM if has_box else 0.0) + 2 * INSET_MM
-
-
-def _same(block: Plain, room: float) -> Plain:  # noqa: ARG001  (it is called like the others)
-    return dict(block)
+    def _high(self, text: str, room: float, size_pt: float, weight: Weight = "regular") -> float:
+        return text_mm(lines_in(text, room, size_pt, weight), size_pt) if text else 0.0
 
 
 def _weight(column: Plain) -> Weight:
     return "bold" if column["is_strong"] else "regular"
-
-
-def _groups(heights: Sequence[float], most_mm: float, *, is_tall: bool) -> list[int]:
-    """Return how many rows stay together: all of a low table, else the first and last two."""
-    number = len(heights)
-    if is_tall:
-        return [1] * number
-    if sum(heights) <= most_mm or number <= 3:
-        return [number] if number else []
-    return [2, *[1] * (number - 4), 2]
 
 
 # -- widths ----------------------------------------------------------------------------------------
@@ -302,7 +344,7 @@ def _parts(text: str) -> tuple[str, ...]:
 @cache
 def lines_in(text: str, room: float, size_pt: float, weight: Weight) -> int:
     """Return about how many lines a text takes in a width."""
-    if _width(text, size_pt, weight) <= room:
+    if _width(text, size_pt, weight) <= room or room <= 0:
         return 1
     lines, filled = 1, 0.0
     space = _width(" ", size_pt, weight)
@@ -310,7 +352,7 @@ def lines_in(text: str, room: float, size_pt: float, weight: Weight) -> int:
         wide = _width(word, size_pt, weight)
         if filled and filled + space + wide > room:
             lines, filled = lines + 1, 0.0
-        extra, rest = divmod(wide, room) if wide > room > 0 else (0, wide)
+        extra, rest = divmod(wide, room) if wide > room else (0, wide)
         lines += int(extra)
         filled += rest + (space if filled else 0.0)
     return lines

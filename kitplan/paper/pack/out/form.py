@@ -8,7 +8,17 @@ from functools import cache
 from hashlib import sha256
 from typing import Any
 
-from kitplan.paper.pack.blocks import Picture, Sheet
+from kitplan.paper.pack.blocks import (
+    Beside,
+    Facts,
+    Fields,
+    Frames,
+    Picture,
+    Points,
+    Sheet,
+    Table,
+    Words,
+)
 
 
 class Form:
@@ -33,7 +43,7 @@ class Form:
         if isinstance(value, str):
             return self._spell(value)
         if isinstance(value, tuple):
-            return [self._plain(each) for each in value]
+            return [self._plain(each) for each in value if not _is_empty(each)]
         if not is_dataclass(value):
             return value
         if isinstance(value, Picture):
@@ -41,7 +51,7 @@ class Form:
         return self._fields(value)
 
     def _fields(self, value: Any, but: str = "") -> dict[str, Any]:
-        names = [name for name in _names_of(type(value)) if name != but]
+        names = [name for name in _names_of(value.__class__) if name != but]
         found = {name: self._plain(getattr(value, name)) for name in names}
         return found | {"kind": type(value).__name__.lower()}
 
@@ -54,5 +64,24 @@ class Form:
 
 
 @cache
-def _names_of(kind: type) -> tuple[str, ...]:
+def _names_of(kind: Any) -> tuple[str, ...]:
     return tuple(each.name for each in fields(kind))
+
+
+def _is_empty(value: Any) -> bool:
+    """Whether it is a block that shows nothing; it would leave a gap or an orphaned header."""
+    match value:
+        case Words():
+            return not value.text
+        case Points():
+            return not value.lines
+        case Facts() | Table():
+            return not value.rows
+        case Frames():
+            return not value.cells
+        case Fields():
+            return not value.labels
+        case Beside():
+            return all(map(_is_empty, (*value.left, *value.right)))
+        case _:
+            return False

@@ -38,7 +38,7 @@ def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
         drawn.add(name)
         return Markup(_svg(picture, None if again else form.pictures[name]))
 
-    return _template().render(
+    page: str = _template().render(
         title=on_screen(title),
         mark=source.mark,
         styles=_file("papers.css") + _page_rule(source),
@@ -46,6 +46,7 @@ def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
         first_card=next((s["anchor"] for s in plain if s["paper"] == CARDS), ""),
         draw=draw,
     )
+    return page
 
 
 def _groups(plain: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:

@@ -13,14 +13,20 @@ from typing import Any
 
 from kitplan.paper.drawings.text import PT_MM, font_files, shortened
 from kitplan.paper.pack.blocks import Sheet
-from kitplan.paper.pack.out.fit import BOX_GAP_MM, BOX_MM, GUTTER_MM, INSET_MM, fitted
+from kitplan.paper.pack.out.fit import BOX_GAP_MM, BOX_MM, FRAME_GAP_MM, GUTTER_MM, INSET_MM, fitted
 from kitplan.paper.pack.out.form import Form
 from kitplan.paper.pack.out.signs import on_paper
 from kitplan.paper.pack.papers import title_of
 from kitplan.paper.pack.source import Source
 
 FOOT_PT, FOOT_SHARE = 8.0, 0.95
-LOOK = {"box": BOX_MM, "box_gap": BOX_GAP_MM, "inset": INSET_MM, "gutter": GUTTER_MM}
+LOOK = {
+    "box": BOX_MM,
+    "box_gap": BOX_GAP_MM,
+    "inset": INSET_MM,
+    "gutter": GUTTER_MM,
+    "frame_gap": FRAME_GAP_MM,
+}
 
 
 def pdf_of(source: Source, sheets: Sequence[Sheet], title: str) -> bytes:
@@ -37,7 +43,9 @@ def pdf_of(source: Source, sheets: Sequence[Sheet], title: str) -> bytes:
     inputs: Any = {"main": _template(), "sheets.json": json.dumps(data).encode()}
     inputs |= {f"{name}.svg": svg.encode() for name, svg in form.pictures.items()}
     # A dict of files is taken but missing in the package's types.
-    return bytes(typst.Compiler(inputs, font_paths=_fonts()).compile(timestamp=0) or b"")
+    made = typst.Compiler(inputs, font_paths=_fonts()).compile(timestamp=0)
+    assert isinstance(made, bytes)  # one PDF; pictures would be a list
+    return made
 
 
 def _sheet(source: Source, plain: dict[str, Any]) -> dict[str, Any]:

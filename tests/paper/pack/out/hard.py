@@ -45,8 +45,12 @@ def picture(width_mm: float = 80.0, height_mm: float = 45.0, words: str = "A fra
 
 def table(rows: int, name: str = "Tripod, medium", *, title: str, has_boxes: bool = True) -> Table:
     """Return a table like those of packing lists."""
-    columns = (Column("thing", 3.0, is_strong=True), Column("unit", 2.0), Column("owner", 0.0))
-    columns += (Column("kg", 0.0, align="right"),)
+    columns = (
+        Column("thing", 3.0, is_strong=True),
+        Column("unit", 2.0),
+        Column("owner", 0.0),
+        Column("kg", 0.0, "right"),
+    )
     cells = tuple(
         (f"{name} {n}", f"tripod-medium-{n}", "Ada", f"{n}.5") for n in range(1, rows + 1)
     )

@@ -7,14 +7,22 @@ millimetres.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
-from functools import cache
 from itertools import pairwise, repeat
 from typing import Any
 
-from kitplan.paper.drawings.text import PT_MM, Weight, width_mm
+from kitplan.paper.drawings.text import Weight
 from kitplan.paper.pack.out.flow import Flow, text_mm
+from kitplan.paper.pack.out.widths import (
+    BOX_GAP_MM,
+    BOX_MM,
+    INSET_MM,
+    breakable,
+    column_widths_mm,
+    lines_in,
+    text_width,
+    weight_of,
+)
 from kitplan.paper.pack.setting import HALVES_MM, PAGES_MM, PaperSize
 
 Plain = dict[str, Any]
@@ -24,28 +32,26 @@ SIZES_PT = {
 }
 """Cards are read at arm's length: nothing that matters there is smaller than 11 points."""
 MARGINS_MM = {
-    "full": {"side": 15.0, "top": 15.0, "bottom": 19.0},
+    "full": {"side": 14.0, "top": 15.0, "bottom": 19.0},
     "half": {"side": 9.0, "top": 9.0, "bottom": 16.0},
 }
-BOX_MM, BOX_GAP_MM = 6.5, 2.5
-INSET_MM = 1.2
-"""Left and right of the text in a cell."""
 GUTTER_MM = 6.0
 """Between two columns of blocks."""
 LABEL_SHARE = 0.4
 """Labels of facts take no more of the width."""
-SPARE = 1.03
-"""Kerning moves letters a little against the sum of their widths."""
-WIDEST_OWN_SHARE = 0.45
-"""A column as wide as its text gets no more of the width."""
 FRAME_GAP_MM = 4.0
+COUNT_MM, WHAT_SHARE, TICK_GAP_MM, TICK_BETWEEN_MM = 8.0, 0.32, 1.0, 2.5
+"""Of a checklist: its first column, the most for its second, after a box, between two units."""
+LISTS = ("table", "checklist")
+LED = (*LISTS, "points", "facts", "frames", "picture")
+"""What a paragraph before it leads up to: they stay on one page."""
 FIELD_SHARE = 0.3
+SMALLER = 0.9
+"""Text under drawn frames, beside that of the page."""
 DISC_MM = 16.0
 """The letter of a camera at the head of its sheet, with the space after it."""
 BARE_SHARE = 0.92
 """A picture takes no more of the height of a page; on a bare sheet all of it."""
-SOFT = "\u200b"
-_ENDS = re.compile(r"( )|(?<=[^ -]-)(?=[^\W\d])")
 
 
 def fitted(sheet: Plain, paper: PaperSize) -> Plain:
@@ -71,11 +77,11 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
 
 
 def _with_tails(blocks: Sequence[Plain]) -> list[Plain]:
-    """Return blocks with fields under a table made part of it: nobody signs an empty page."""
+    """Return blocks with fields under a list made part of it: nobody signs an empty page."""
     found: list[Plain] = []
     for block in blocks:
-        if block["kind"] == "fields" and found and found[-1]["kind"] == "table":
-            found[-1] = found[-1] | {"tail": block["labels"]}
+        if block["kind"] == "fields" and found and found[-1]["kind"] in LISTS:
+            found[-1] = found[-1] | {"tail": block}
         else:
             found.append(block)
     return found
@@ -98,7 +104,7 @@ class _Fit:
         """Return blocks that fit into a width."""
         found = [getattr(self, f"_{block['kind']}")(block, room) for block in blocks]
         for one, after in pairwise(found):
-            one["leads"] = after["kind"] in ("table", "points", "facts", "frames", "picture")
+            one["leads"] = after["kind"] in LED
         return found
 
     def _heading(self, block: Plain, room: float) -> Plain:
@@ -123,7 +129,7 @@ class _Fit:
 
     def _facts(self, block: Plain, room: float) -> Plain:
         size = self._size(block)
-        labels = [_width(label, size, "regular") for label, _ in block["rows"]]
+        labels = [text_width(label, size, "regular") for label, _ in block["rows"]]
         label_mm = min(max(labels, default=0.0), LABEL_SHARE * room)
         value_mm = room - label_mm - 4.0
         rows = [
@@ -138,47 +144,133 @@ class _Fit:
         return block | {"rows": rows, "label_mm": label_mm, "height": height}
 
     def _table(self, block: Plain, room: float) -> Plain:
-        text, small, large = (self.sizes[name] for name in ("text", "small", "large"))
+        text = self.sizes["text"]
+        small = text if block["is_large"] else self.sizes["small"]
         boxes = BOX_MM + BOX_GAP_MM if block["has_boxes"] else 0.0
         widths = column_widths_mm(block, room - boxes, text, small)
-        inner = [wide - 2 * INSET_MM for wide in widths]
-        weights = [_weight(column) for column in block["columns"]]
-        rows = [
-            [breakable(*each) for each in zip(row, inner, repeat(text), weights, strict=False)]
-            for row in block["rows"]
+        columns = block["columns"]
+        inner = [
+            wide - 2 * INSET_MM - (BOX_MM + BOX_GAP_MM if column["is_box"] else 0.0)
+            for wide, column in zip(widths, columns, strict=True)
         ]
+        weights = [weight_of(column) for column in columns]
+        is_ticked = bool(boxes) or any(column["is_box"] for column in columns)
+        rows, heights = [], []
+        for row in block["rows"]:
+            each = zip(row, inner, repeat(text), weights, strict=False)
+            rows.append([breakable(*cell) for cell in each])
+            highs = map(self._high, row, inner, repeat(text), weights)
+            heights.append(2 * INSET_MM + max(BOX_MM if is_ticked else 0.0, *highs, 0.0))
         heads = [
-            column | {"title": breakable(column["title"], wide, small, "bold")}
-            for column, wide in zip(block["columns"], inner, strict=True)
+            column | {"title": breakable(column["title"], wide - 2 * INSET_MM, small, "bold")}
+            for column, wide in zip(columns, widths, strict=True)
         ]
-        heights = [
-            2 * INSET_MM
-            + max(
-                BOX_MM if boxes else 0.0,
-                *map(self._high, row, inner, repeat(text), weights),
-                0.0,
-            )
-            for row in rows
-        ]
-        title, foot = (breakable(block[name], room, large, "bold") for name in ("title", "foot"))
-        lead = 5.5 + 2 * INSET_MM + (self._high(title, room, large, "bold") + 1.2 if title else 0)
-        lead += max((self._high(c["title"], w, small) for c, w in zip(heads, inner, strict=True)))
-        end = 4.0 + (2 * INSET_MM + self._high(foot, room, text, "bold") if foot else 0)
-        tail = self._fields({"labels": block.get("tail", [])}, room)
-        end += tail["height"]
-        return block | {
-            "title": title,
-            "foot": foot,
+        lead = max(self._high(column["title"], 1e9, small) for column in heads)
+        return self._listed(block, room, heights, lead) | {
             "columns": heads,
             "rows": rows,
             "widths": widths,
-            "tail": tail["labels"],
+            "is_ticked": is_ticked,
+        }
+
+    def _listed(self, block: Plain, room: float, heights: list[float], lead: float) -> Plain:
+        """What tables and checklists have in common; `lead` is the height of their titles."""
+        text, large = self.sizes["text"], self.sizes["large"]
+        title = breakable(block["title"], room, large, "bold")
+        foot = breakable(block["foot"], room, text, "bold")
+        lead += 5.5 + 2 * INSET_MM
+        lead += self._high(title, room, large, "bold") + 2.4 if title else 0.0
+        end = 4.0 + (2 * INSET_MM + self._high(foot, room, text, "bold") if foot else 0.0)
+        tail = block.get("tail")
+        if tail:
+            tail = self._fields(tail, room)
+            end += tail["height"]
+        return block | {
+            "title": title,
+            "foot": foot,
+            "tail": tail,
             "is_tall": False,
             "heights": heights,
-            "lead": lead,
-            "end": end,
+            "lead_mm": lead,
+            "end_mm": end,
             "height": lead + sum(heights) + end,
         }
+
+    def _checklist(self, block: Plain, room: float) -> Plain:
+        text, small, large = (self.sizes[name] for name in ("text", "small", "large"))
+        num = len(block["boxes"])
+        ticks_mm = num * (BOX_MM + TICK_GAP_MM)
+        columns = block["columns"]
+        widths = self._checklist_mm(block, room, ticks_mm)
+        what_mm, units_mm = (widths[at] - 2 * INSET_MM for at in (1, 2))
+        more_mm = [wide - 2 * INSET_MM for wide in widths[3:]]
+        lines, heights = [], []
+        for line in block["lines"]:
+            places, word_mm = self._places(line, units_mm, ticks_mm)
+            lines.append(
+                line
+                | {
+                    "what": breakable(line["what"], what_mm, text, "bold"),
+                    "units": [breakable(unit, word_mm, text) for unit in line["units"]],
+                    "more": [
+                        breakable(*each)
+                        for each in zip(line["more"], more_mm, repeat(text), strict=False)
+                    ],
+                    "places": places,
+                }
+            )
+            units = -(-len(line["units"]) // places) * (BOX_MM + 1.0) - 1.0
+            what = self._high(line["what"], what_mm, text, "bold")
+            more = map(self._high, line["more"], more_mm, repeat(text))
+            heights.append(2 * INSET_MM + max(units, what, *more, 0.0))
+        heads = [
+            column | {"title": breakable(column["title"], wide, small, "bold")}
+            for column, wide in zip(columns, more_mm, strict=True)
+        ]
+        lead_words = breakable(block["lead"], room, text)
+        lead = self._high("x", room, small) + (1.6 + self._high(lead_words, room, text))
+        fields = [(label, text_width(label, text, "regular")) for label in block["fields"]]
+        return self._listed(block, room, heights, lead) | {
+            "lead": lead_words,
+            "lines": lines,
+            "columns": heads,
+            "widths": widths,
+            "fields": fields,
+            "title_size": large,
+        }
+
+    def _checklist_mm(self, block: Plain, room: float, ticks_mm: float) -> list[float]:
+        """Widths: of the number, of what it is, of boxes and ids, of the further columns."""
+        text = self.sizes["text"]
+        further = {
+            "columns": block["columns"],
+            "rows": [line["more"] for line in block["lines"]],
+        }
+        wanted = [
+            max(
+                [text_width(column["title"], self.sizes["small"], "bold")]
+                + [text_width(row[at], text, weight_of(column)) for row in further["rows"]]
+            )
+            + 2 * INSET_MM
+            for at, column in enumerate(block["columns"])
+        ]
+        most = 0.3 * room / max(len(wanted), 1)
+        further_mm = [min(each, most) for each in wanted]
+        names = [text_width(line["what"], text, "bold") for line in block["lines"]]
+        what_mm = min(max(names, default=0.0) + 2 * INSET_MM, WHAT_SHARE * room)
+        rest = room - COUNT_MM - what_mm - sum(further_mm)
+        return [COUNT_MM, what_mm, max(rest, ticks_mm + 10.0), *further_mm]
+
+    def _places(self, line: Plain, room: float, ticks_mm: float) -> tuple[int, float]:
+        """How many units of a line stand beside each other, and the width for the id of each."""
+        text = self.sizes["text"]
+        marks = [text_width(mark, text, "bold") + 1.5 for mark in line["marks"]]
+        ids = [text_width(unit, text, "regular") for unit in line["units"]]
+        widest = max(ids, default=0.0) + max(marks, default=0.0)
+        places = int((room + TICK_BETWEEN_MM) / (ticks_mm + widest + TICK_BETWEEN_MM))
+        places = max(1, min(places, len(ids)))
+        wide = (room + TICK_BETWEEN_MM) / places - TICK_BETWEEN_MM - ticks_mm
+        return places, wide - max(marks, default=0.0)
 
     def _picture(self, block: Plain, room: float) -> Plain:
         most = BARE_SHARE * self.down_mm
@@ -193,13 +285,20 @@ class _Fit:
 
     def _frames(self, block: Plain, room: float) -> Plain:
         wide = (room - FRAME_GAP_MM * (block["columns"] - 1)) / block["columns"]
-        cells = [self._cell(cell, wide) for cell in block["cells"]]
+        size = self.sizes["text"] * (1.0 if block["is_large"] else SMALLER)
+        cells = [self._cell(cell, wide, size) for cell in block["cells"]]
         number = -(-len(cells) // block["columns"])
         row = 4.5 + max((cell["height"] for cell in cells), default=0.0)
-        return block | {"cells": cells, "num_rows": number, "row": row, "height": number * row}
+        return block | {
+            "cells": cells,
+            "num_rows": number,
+            "row": row,
+            "height": number * row,
+            "size": size,
+        }
 
-    def _cell(self, cell: Plain, wide: float) -> Plain:
-        size, picture = self.sizes["text"], cell["picture"]
+    def _cell(self, cell: Plain, wide: float, size: float) -> Plain:
+        picture = cell["picture"]
         title = breakable(cell["title"], wide, size, "bold")
         lines = [breakable(line, wide, size) for line in cell["lines"]]
         high = 1.4 + wide * picture["height_mm"] / picture["width_mm"] if picture else 0.0
@@ -217,13 +316,18 @@ class _Fit:
         return block | {"title": title, "lines": lines, "height": 12.0 + high}
 
     def _fields(self, block: Plain, room: float) -> Plain:
-        size, most = self.sizes["text"], FIELD_SHARE * room
+        size = self.sizes["text"]
+        number = len(block["labels"])
+        columns = max(1, number if block["is_in_row"] else min(number, 2))
+        most = FIELD_SHARE * 2 * room / columns
         labels = [
-            (breakable(label, most, size), min(_width(label, size, "regular"), most))
+            (breakable(label, most, size), min(text_width(label, size, "regular"), most))
             for label in block["labels"]
         ]
-        rows = -(-len(labels) // 2)
-        return block | {"labels": labels, "height": 11.5 * rows + 4.0 if rows else 0.0}
+        lead = breakable(block["lead"], room, self.sizes["large"], "bold")
+        high = self._high(lead, room, self.sizes["large"], "bold")
+        height = 11.5 * -(-number // columns) + 4.0 + high
+        return block | {"labels": labels, "lead": lead, "columns": columns, "height": height}
 
     def _beside(self, block: Plain, room: float) -> Plain:
         left_mm = (room - GUTTER_MM) * block["left_share"]
@@ -242,117 +346,3 @@ class _Fit:
 
     def _high(self, text: str, room: float, size_pt: float, weight: Weight = "regular") -> float:
         return text_mm(lines_in(text, room, size_pt, weight), size_pt) if text else 0.0
-
-
-def _weight(column: Plain) -> Weight:
-    return "bold" if column["is_strong"] else "regular"
-
-
-# -- widths ----------------------------------------------------------------------------------------
-
-
-def column_widths_mm(
-    table: Plain, room: float, size_pt: float, head_pt: float
-) -> tuple[float, ...]:
-    """Return how wide each column is: no word that fits is broken, the rest goes by share."""
-    columns = table["columns"]
-    texts = [[row[at] for row in table["rows"]] for at in range(len(columns))]
-    least, wanted = [], []
-    for column, cells in zip(columns, texts, strict=True):
-        weight = _weight(column)
-        heads = [_width(word, head_pt, "bold") for word in column["title"].split()]
-        words = [_longest(cell, size_pt, weight) for cell in cells]
-        least.append(max([*heads, *words], default=0.0) + 2 * INSET_MM)
-        whole = [_width(column["title"], head_pt, "bold")]
-        whole += [_width(cell, size_pt, weight) for cell in cells]
-        wanted.append(max(whole) + 2 * INSET_MM)
-    shares = [column["share"] for column in columns]
-    return _shared(room, least, wanted, shares)
-
-
-def _shared(
-    room: float, least: Sequence[float], wanted: Sequence[float], shares: Sequence[float]
-) -> tuple[float, ...]:
-    """Give out a width: own widths first, then by share, and to nobody less than the least."""
-    if sum(least) > room:  # words have to break: long ones give way
-        most = _cap(least, room)
-        return tuple(min(each, most) for each in least)
-    others = sum(low for low, share in zip(least, shares, strict=True) if share)
-    own_room = room - others
-    own = [0.0 if share else want for want, share in zip(wanted, shares, strict=True)]
-    lows = [0.0 if share else low for low, share in zip(least, shares, strict=True)]
-    most = max(WIDEST_OWN_SHARE * room, max(lows, default=0.0))
-    own = [min(each, most) for each in own]
-    if sum(own) > own_room:
-        scale = (own_room - sum(lows)) / max(sum(own) - sum(lows), 1e-9)
-        own = [low + (each - low) * scale for each, low in zip(own, lows, strict=True)]
-    if not any(shares):
-        spare = (room - sum(own)) / len(own) if own else 0.0
-        return tuple(each + spare for each in own)
-    left, open_shares, found = room - sum(own), list(shares), list(own)
-    while True:
-        part = left / sum(open_shares)
-        short = [at for at, share in enumerate(open_shares) if share and share * part < least[at]]
-        if not short:
-            break
-        for at in short:
-            found[at], open_shares[at] = least[at], 0.0
-            left -= least[at]
-        if not any(open_shares):
-            return tuple(found)
-    return tuple(
-        share * part if share else each for each, share in zip(found, open_shares, strict=True)
-    )
-
-
-def _cap(least: Sequence[float], room: float) -> float:
-    """Return the width to which the widest are cut so that all fit."""
-    rest, number = room, len(least)
-    for each in sorted(least):
-        if each * number >= rest:
-            return rest / number
-        rest, number = rest - each, number - 1
-    return max(least)
-
-
-@cache
-def _width(text: str, size_pt: float, weight: Weight) -> float:
-    return SPARE * width_mm(text, size_pt * PT_MM, weight)
-
-
-@cache
-def _longest(text: str, size_pt: float, weight: Weight) -> float:
-    """Width of the widest word; a hyphen ends a word."""
-    return max((_width(part, size_pt, weight) for part in _parts(text)), default=0.0)
-
-
-def breakable(text: str, room: float, size_pt: float, weight: Weight = "regular") -> str:
-    """Return a text with places to break in every word that is wider than its line."""
-    if _longest(text, size_pt, weight) <= room:
-        return text
-    return "".join(
-        SOFT.join(part) if _width(part, size_pt, weight) > room else part for part in _parts(text)
-    )
-
-
-@cache
-def _parts(text: str) -> tuple[str, ...]:
-    """A text cut where a line may end: at spaces, and after hyphens that stand before letters."""
-    return tuple(part for part in _ENDS.split(text) if part)
-
-
-@cache
-def lines_in(text: str, room: float, size_pt: float, weight: Weight) -> int:
-    """Return about how many lines a text takes in a width."""
-    if _width(text, size_pt, weight) <= room or room <= 0:
-        return 1
-    lines, filled = 1, 0.0
-    space = _width(" ", size_pt, weight)
-    for word in text.split(" "):
-        wide = _width(word, size_pt, weight)
-        if filled and filled + space + wide > room:
-            lines, filled = lines + 1, 0.0
-        extra, rest = divmod(wide, room) if wide > room else (0, wide)
-        lines += int(extra)
-        filled += rest + (space if filled else 0.0)
-    return lines

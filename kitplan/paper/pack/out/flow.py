@@ -19,6 +19,10 @@ ALWAYS_WHOLE_SHARE = 0.3
 """A table lower than this share of a page is never split."""
 WASTE_SHARE = 0.3
 """So much of a page may stay empty for a table that fits onto the next one whole."""
+MOST_LOOSE = 3
+"""A list of fewer rows is never split."""
+SURE_SHARE = 0.95
+"""Heights are estimates: so much of a page something may take that must not be split."""
 TALL_SHARE = 0.35
 """A row higher than this share of a page may be split itself."""
 
@@ -50,7 +54,7 @@ class Flow:
         kind, height = block["kind"], held + block["height"]
         if kind == "break":
             self.at_mm = 0.0
-        elif kind == "table":
+        elif kind in ("table", "checklist"):
             self._table(block, held)
         elif kind == "frames":
             self._rows([held + block["row"], *[block["row"]] * (block["num_rows"] - 1)])
@@ -64,24 +68,28 @@ class Flow:
 
     def _table(self, block: Plain, held: float) -> None:
         rows, height = block["heights"], held + block["height"]
-        left = self.down_mm - self.at_mm
-        is_low = height <= ALWAYS_WHOLE_SHARE * self.down_mm
-        is_whole = (
-            is_low
-            or len(rows) <= 3
-            or (left < height <= self.down_mm and left <= WASTE_SHARE * self.down_mm)
-        )
         if max(rows, default=0.0) > TALL_SHARE * self.down_mm:
             block["is_tall"], block["groups"] = True, [1] * len(rows)
             self._on(height)
-        elif is_whole:
-            block["groups"] = [len(rows)] if rows else []
+        elif self._is_whole(height, len(rows)) or self._is_slip(block, height):
+            block["groups"] = [len(rows)]
             self._rows([height])
         else:
-            block["groups"] = [2, *[1] * (len(rows) - 4), 2]
-            self._rows(
-                [held + block["lead"] + sum(rows[:2]), *rows[2:-2], sum(rows[-2:]) + block["end"]]
-            )
+            first, last = min(2, len(rows) - 1), min(2, len(rows) - 2)
+            block["groups"] = [first, *[1] * (len(rows) - first - last), last]
+            begin, end = held + block["lead_mm"], block["end_mm"]
+            middle = rows[first : len(rows) - last]
+            self._rows([begin + sum(rows[:first]), *middle, sum(rows[-last:]) + end])
+
+    def _is_whole(self, height: float, number: int) -> bool:
+        """Whether a list stays on one page: a low one, and where the next page has it whole."""
+        left = self.down_mm - self.at_mm
+        is_low = height <= ALWAYS_WHOLE_SHARE * self.down_mm
+        moves = left < height <= self.down_mm and left <= WASTE_SHARE * self.down_mm
+        return number < MOST_LOOSE or is_low or moves
+
+    def _is_slip(self, block: Plain, height: float) -> bool:
+        return bool(block.get("is_slip")) and height <= SURE_SHARE * self.down_mm
 
     def _rows(self, heights: Sequence[float]) -> None:
         """Put down things of which none is split."""

@@ -10,6 +10,7 @@ from typing import Any
 
 from kitplan.paper.pack.blocks import (
     Beside,
+    Checklist,
     Facts,
     Fields,
     Frames,
@@ -73,7 +74,7 @@ def _is_empty(value: Any) -> bool:
     match value:
         case Words():
             return not value.text
-        case Points():
+        case Points() | Checklist():
             return not value.lines
         case Facts() | Table():
             return not value.rows

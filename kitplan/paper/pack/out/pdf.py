@@ -13,9 +13,10 @@ from typing import Any
 
 from kitplan.paper.drawings.text import PT_MM, font_files, shortened
 from kitplan.paper.pack.blocks import Sheet
-from kitplan.paper.pack.out.fit import BOX_GAP_MM, BOX_MM, FRAME_GAP_MM, GUTTER_MM, INSET_MM, fitted
+from kitplan.paper.pack.out.fit import FRAME_GAP_MM, GUTTER_MM, fitted
 from kitplan.paper.pack.out.form import Form
 from kitplan.paper.pack.out.signs import on_paper
+from kitplan.paper.pack.out.widths import BOX_GAP_MM, BOX_MM, INSET_MM
 from kitplan.paper.pack.papers import title_of
 from kitplan.paper.pack.source import Source
 

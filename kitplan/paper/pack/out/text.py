@@ -12,6 +12,7 @@ from kitplan.paper.pack.blocks import (
     Break,
     Caution,
     Cell,
+    Checklist,
     Facts,
     Fields,
     Frames,
@@ -28,6 +29,8 @@ from kitplan.paper.pack.source import Source
 
 BOX = "[ ]"
 WIDEST_LABEL = 30
+CUT = "- " * 50
+"""A line to cut along."""
 
 
 def text_of(source: Source, sheets: Iterable[Sheet]) -> str:
@@ -88,12 +91,47 @@ def _fact(label: str, value: str, wide: int) -> str:
 @_text.register
 def _(block: Table) -> str:
     headers = [column.title for column in block.columns]
-    rows = [list(row) for row in block.rows]
+    rows = [
+        [
+            f"{BOX} {cell}".rstrip() if column.is_box else cell
+            for cell, column in zip(row, block.columns, strict=True)
+        ]
+        for row in block.rows
+    ]
     if block.has_boxes:
         headers, rows = ["", *headers], [[BOX, *row] for row in rows]
-    title, foot = paragraph(block.title), paragraph(block.foot)
     table = table_text(headers, rows) if rows else ""
-    return "\n".join(part for part in (title, table, foot) if part)
+    cut = CUT if block.is_slip else ""
+    return _lines(cut, paragraph(block.title), table, paragraph(block.foot))
+
+
+@_text.register
+def _(block: Checklist) -> str:
+    boxes = f"{' '.join(block.boxes)}:"
+    headers = ("", "thing", boxes, *(column.title for column in block.columns))
+    rows = [_tick_cells(line, len(block.boxes)) for line in block.lines]
+    foot = _blanks(block.foot, block.fields)
+    return _lines(paragraph(block.title), paragraph(block.lead), table_text(headers, rows), foot)
+
+
+def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
+    marks = line.marks or ("",) * len(line.units)
+    units = "\n".join(
+        f"{BOX * num_boxes} {unit} {mark}".rstrip()
+        for unit, mark in zip(line.units, marks, strict=True)
+    )
+    return (f"{len(line.units)}", line.what, units, *line.more)
+
+
+def _blanks(lead: str, labels: Iterable[str]) -> str:
+    """Short lines to be filled in, beside each other."""
+    blanks = (f"{label}: ____" for label in labels)
+    return paragraph("   ".join(part for part in (lead, *blanks) if part))
+
+
+def _lines(*parts: str) -> str:
+    """Parts under each other; empty ones vanish."""
+    return "\n".join(filter(None, parts))
 
 
 @_text.register
@@ -126,7 +164,7 @@ def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
 
 @_text.register
 def _(block: Picture) -> str:
-    return paragraph(f"[{block.caption or block.words}]")
+    return _lines(paragraph(f"[{block.caption or block.words}]"), bullets(block.lines))
 
 
 @_text.register
@@ -140,12 +178,15 @@ def _cell(cell: Cell) -> str:
 
 @_text.register
 def _(block: Caution) -> str:
-    return "\n".join(filter(None, (paragraph(f"! {block.title}"), bullets(block.lines))))
+    return _lines(paragraph(f"! {block.title}"), bullets(block.lines))
 
 
 @_text.register
 def _(block: Fields) -> str:
-    return "\n".join(paragraph(f"{label}: {'_' * 24}") for label in block.labels)
+    if block.is_in_row:
+        return _blanks(block.lead, block.labels)
+    lines = (paragraph(f"{label}: {'_' * 24}") for label in block.labels)
+    return _lines(paragraph(block.lead), *lines)
 
 
 @_text.register

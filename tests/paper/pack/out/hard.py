@@ -9,6 +9,7 @@ from kitplan.paper.pack.blocks import (
     Break,
     Caution,
     Cell,
+    Checklist,
     Column,
     Facts,
     Fields,
@@ -18,6 +19,7 @@ from kitplan.paper.pack.blocks import (
     Points,
     Sheet,
     Table,
+    Tick,
     Words,
 )
 
@@ -76,6 +78,27 @@ def all_blocks(text: str) -> tuple[Block, ...]:
             has_boxes=True,
             foot=text,
         ),
+        Checklist(
+            (
+                Tick(text, ("a-1", "a-2", text), ("A", "B", text), (text, "2.5")),
+                Tick("battery", tuple(f"battery-np-{n}" for n in range(1, 12)), (), ("x", "1.0")),
+                Tick("tripod", ("tripod-1",), ("A",), ("", "")),
+            ),
+            ("out", "in"),
+            title=text,
+            lead=text,
+            columns=(Column("case", 0.0), Column("kg", 0.0, "right")),
+            foot=text,
+            fields=("out", "in"),
+        ),
+        Table(
+            (Column("when"), Column("done", is_box=True)),
+            (("18:00", text), ("18:05", "")),
+            is_slip=True,
+            strong_rows=(1,),
+            is_large=True,
+        ),
+        Fields(("out", "in", "back"), is_in_row=True, lead=text),
         picture(words=text),
         Frames((Cell(text, (text,), picture()), Cell("B", ("C", "D")), Cell("E"), Cell("F"))),
         Caution(text, (text, WORDS)),

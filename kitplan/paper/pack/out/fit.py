@@ -17,6 +17,7 @@ from kitplan.paper.pack.out.widths import (
     BOX_GAP_MM,
     BOX_MM,
     INSET_MM,
+    INSET_Y_MM,
     breakable,
     column_widths_mm,
     lines_in,
@@ -32,8 +33,8 @@ SIZES_PT = {
 }
 """Cards are read at arm's length: nothing that matters there is smaller than 11 points."""
 MARGINS_MM = {
-    "full": {"side": 14.0, "top": 15.0, "bottom": 19.0},
-    "half": {"side": 9.0, "top": 9.0, "bottom": 16.0},
+    "full": {"side": 14.0, "top": 14.0, "bottom": 18.0},
+    "half": {"side": 9.0, "top": 8.0, "bottom": 14.5},
 }
 GUTTER_MM = 6.0
 """Between two columns of blocks."""
@@ -98,7 +99,7 @@ class _Fit:
         """Return the height of the head of a sheet."""
         title = self._high(sheet["title"], room, self.sizes["title"], "bold")
         lines = sum(1.6 + self._high(line, room, self.sizes["text"]) for line in sheet["lines"])
-        return max(title + lines + 1.0, DISC_MM if sheet["letter"] else 0.0) + 10.1
+        return max(title + lines + 1.0, DISC_MM if sheet["letter"] else 0.0) + 9.0
 
     def blocks(self, blocks: Sequence[Plain], room: float) -> list[Plain]:
         """Return blocks that fit into a width."""
@@ -110,7 +111,7 @@ class _Fit:
     def _heading(self, block: Plain, room: float) -> Plain:
         size = self.sizes["large"]
         text = breakable(block["text"], room, size, "bold")
-        return block | {"text": text, "height": 7.5 + self._high(text, room, size, "bold")}
+        return block | {"text": text, "height": 6.4 + self._high(text, room, size, "bold")}
 
     def _words(self, block: Plain, room: float) -> Plain:
         weight: Weight = "bold" if block["is_strong"] else "regular"
@@ -160,7 +161,7 @@ class _Fit:
             each = zip(row, inner, repeat(text), weights, strict=False)
             rows.append([breakable(*cell) for cell in each])
             highs = map(self._high, row, inner, repeat(text), weights)
-            heights.append(2 * INSET_MM + max(BOX_MM if is_ticked else 0.0, *highs, 0.0))
+            heights.append(2 * INSET_Y_MM + max(BOX_MM if is_ticked else 0.0, *highs, 0.0))
         heads = [
             column | {"title": breakable(column["title"], wide - 2 * INSET_MM, small, "bold")}
             for column, wide in zip(columns, widths, strict=True)
@@ -178,13 +179,13 @@ class _Fit:
         text, large = self.sizes["text"], self.sizes["large"]
         title = breakable(block["title"], room, large, "bold")
         foot = breakable(block["foot"], room, text, "bold")
-        lead += 5.5 + 2 * INSET_MM
+        lead += 4.2 + 2 * INSET_Y_MM
         lead += self._high(title, room, large, "bold") + 2.4 if title else 0.0
-        end = 4.0 + (2 * INSET_MM + self._high(foot, room, text, "bold") if foot else 0.0)
+        end = 3.4 + (2 * INSET_Y_MM + self._high(foot, room, text, "bold") if foot else 0.0)
         tail = block.get("tail")
         if tail:
             tail = self._fields(tail, room)
-            end += tail["height"]
+            end += tail["height"] + 2.4
         return block | {
             "title": title,
             "foot": foot,
@@ -222,7 +223,7 @@ class _Fit:
             units = -(-len(line["units"]) // places) * (BOX_MM + 1.0) - 1.0
             what = self._high(line["what"], what_mm, text, "bold")
             more = map(self._high, line["more"], more_mm, repeat(text))
-            heights.append(2 * INSET_MM + max(units, what, *more, 0.0))
+            heights.append(2 * INSET_Y_MM + max(units, what, *more, 0.0))
         heads = [
             column | {"title": breakable(column["title"], wide, small, "bold")}
             for column, wide in zip(columns, more_mm, strict=True)
@@ -318,16 +319,18 @@ class _Fit:
     def _fields(self, block: Plain, room: float) -> Plain:
         size = self.sizes["text"]
         number = len(block["labels"])
-        columns = max(1, number if block["is_in_row"] else min(number, 2))
+        labels = [text_width(label, size, "regular") for label in block["labels"]]
+        is_narrow = max(labels, default=0.0) > FIELD_SHARE * room
+        columns = max(1, number if block["is_in_row"] else min(number, 1 if is_narrow else 2))
         most = FIELD_SHARE * 2 * room / columns
-        labels = [
-            (breakable(label, most, size), min(text_width(label, size, "regular"), most))
-            for label in block["labels"]
+        labelled = [
+            (breakable(label, most, size), min(wide, most))
+            for label, wide in zip(block["labels"], labels, strict=True)
         ]
         lead = breakable(block["lead"], room, self.sizes["large"], "bold")
         high = self._high(lead, room, self.sizes["large"], "bold")
         height = 11.5 * -(-number // columns) + 4.0 + high
-        return block | {"labels": labels, "lead": lead, "columns": columns, "height": height}
+        return block | {"labels": labelled, "lead": lead, "columns": columns, "height": height}
 
     def _beside(self, block: Plain, room: float) -> Plain:
         left_mm = (room - GUTTER_MM) * block["left_share"]

@@ -16,7 +16,7 @@ from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.out.fit import FRAME_GAP_MM, GUTTER_MM, fitted
 from kitplan.paper.pack.out.form import Form
 from kitplan.paper.pack.out.signs import on_paper
-from kitplan.paper.pack.out.widths import BOX_GAP_MM, BOX_MM, INSET_MM
+from kitplan.paper.pack.out.widths import BOX_GAP_MM, BOX_MM, INSET_MM, INSET_Y_MM
 from kitplan.paper.pack.papers import title_of
 from kitplan.paper.pack.source import Source
 
@@ -25,6 +25,7 @@ LOOK = {
     "box": BOX_MM,
     "box_gap": BOX_GAP_MM,
     "inset": INSET_MM,
+    "inset_y": INSET_Y_MM,
     "gutter": GUTTER_MM,
     "frame_gap": FRAME_GAP_MM,
 }
@@ -32,6 +33,21 @@ LOOK = {
 
 def pdf_of(source: Source, sheets: Sequence[Sheet], title: str) -> bytes:
     """Return sheets as one PDF, each on pages of its own size; the same bytes for the same plan."""
+    made = _compiler(source, sheets, title).compile(timestamp=0)
+    assert isinstance(made, bytes)  # one PDF; pictures would be a list
+    return made
+
+
+def pngs_of(
+    source: Source, sheets: Sequence[Sheet], title: str, dots_per_inch: float
+) -> list[bytes]:
+    """Return the same pages as pictures."""
+    made = _compiler(source, sheets, title).compile(format="png", ppi=dots_per_inch)
+    assert made is not None
+    return made if isinstance(made, list) else [made]
+
+
+def _compiler(source: Source, sheets: Sequence[Sheet], title: str) -> Any:
     import typst
 
     form = Form(on_paper)
@@ -44,9 +60,7 @@ def pdf_of(source: Source, sheets: Sequence[Sheet], title: str) -> bytes:
     inputs: Any = {"main": _template(), "sheets.json": json.dumps(data).encode()}
     inputs |= {f"{name}.svg": svg.encode() for name, svg in form.pictures.items()}
     # A dict of files is taken but missing in the package's types.
-    made = typst.Compiler(inputs, font_paths=_fonts()).compile(timestamp=0)
-    assert isinstance(made, bytes)  # one PDF; pictures would be a list
-    return made
+    return typst.Compiler(inputs, font_paths=_fonts())
 
 
 def _sheet(source: Source, plain: dict[str, Any]) -> dict[str, Any]:

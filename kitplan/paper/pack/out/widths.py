@@ -14,8 +14,8 @@ from typing import Any
 from kitplan.paper.drawings.text import PT_MM, Weight, width_mm
 
 Plain = dict[str, Any]
-INSET_MM = 1.2
-"""Left and right of the text in a cell."""
+INSET_MM, INSET_Y_MM = 1.2, 1.0
+"""Beside the text in a cell; over and under it."""
 BOX_MM, BOX_GAP_MM = 6.5, 2.5
 """Side of a box to tick, and the space after it."""
 SPARE = 1.03

@@ -96,7 +96,7 @@ def papers(
     source = _source(plan, plan_path, _setting(paper, units, clock))
     folder = writable(out or _beside(plan_path))
     with live_words("Papers") as tell:
-        files = list(files_of(source, wanted, is_bound=is_all, tell=lambda w: tell(f"Papers: {w}")))
+        files = files_of(source, wanted, is_bound=is_all, tell=lambda w: tell(f"Papers: {w}"))
     void = write_all(folder, {each.name: each.content for each in files}, _key(source))
     if as_json:
         print_json(_record(source, folder, files, void))

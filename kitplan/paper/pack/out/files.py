@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 
 from kitplan.paper.pack.blocks import Sheet
@@ -29,8 +30,8 @@ def files_of(
     *,
     is_bound: bool = False,
     tell: Callable[[str], None] = lambda _: None,
-) -> Iterator[File]:
-    """Yield the files of some papers of a plan; a paper without sheets has none.
+) -> list[File]:
+    """Return the files of some papers of a plan; a paper without sheets has none.
 
     Args:
         is_bound: Make one PDF of all of them as well.
@@ -40,20 +41,26 @@ def files_of(
     from kitplan.paper.pack.out.pdf import pdf_of
     from kitplan.paper.pack.out.text import text_of
 
-    filled: list[tuple[Paper, tuple[Sheet, ...]]] = []
-    for paper in papers:
-        tell(paper.title)
-        if sheets := paper.sheets(source):
-            filled.append((paper, sheets))
-    for paper, sheets in filled:
-        tell(f"{paper.title}, PDF")
-        title = f"{source.plan.title}: {paper.title}"
-        yield File(f"{paper.id}.pdf", paper.title, pdf_of(source, sheets, title), len(sheets))
-    every = [sheet for _, sheets in filled for sheet in sheets]
-    title = source.plan.title
-    if is_bound:
-        tell("Show pack, PDF")
-        yield File(BOUND, "Show pack, bound", pdf_of(source, every, title), len(every))
-    page = html_of(source, every, title).encode()
-    yield File(PAGE, "All of them for a phone, without network", page, len(every))
-    yield File(TEXT, "All of them as plain text", text_of(source, every).encode(), len(every))
+    title, every = source.plan.title, list[Sheet]()
+    pdfs: list[tuple[str, str, int, Future[bytes]]] = []
+    # typst leaves Python alone while it sets pages, so the next paper is drawn meanwhile.
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        for paper in papers:
+            tell(paper.title)
+            if sheets := paper.sheets(source):
+                every += sheets
+                made = pool.submit(pdf_of, source, sheets, f"{title}: {paper.title}")
+                pdfs.append((f"{paper.id}.pdf", paper.title, len(sheets), made))
+        if is_bound:
+            made = pool.submit(pdf_of, source, tuple(every), title)
+            pdfs.append((BOUND, "Show pack, bound", len(every), made))
+        tell("one page for a phone, and text")
+        page = html_of(source, every, title).encode()
+        text = text_of(source, every).encode()
+        tell("PDF")
+        files = [File(name, words, made.result(), number) for name, words, number, made in pdfs]
+    return [
+        *files,
+        File(PAGE, "All of them for a phone, without network", page, len(every)),
+        File(TEXT, "All of them as plain text", text, len(every)),
+    ]

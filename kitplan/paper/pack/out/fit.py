@@ -207,12 +207,13 @@ class _Fit:
         more_mm = [wide - 2 * INSET_MM for wide in widths[3:]]
         lines, heights = [], []
         for line in block["lines"]:
-            places, word_mm = self._places(line, units_mm, ticks_mm)
+            places, word_mm, mark_mm = self._places(line, units_mm, ticks_mm)
             lines.append(
                 line
                 | {
                     "what": breakable(line["what"], what_mm, text, "bold"),
                     "units": [breakable(unit, word_mm, text) for unit in line["units"]],
+                    "marks": [breakable(mark, mark_mm, text, "bold") for mark in line["marks"]],
                     "more": [
                         breakable(*each)
                         for each in zip(line["more"], more_mm, repeat(text), strict=False)
@@ -262,16 +263,18 @@ class _Fit:
         rest = room - COUNT_MM - what_mm - sum(further_mm)
         return [COUNT_MM, what_mm, max(rest, ticks_mm + 10.0), *further_mm]
 
-    def _places(self, line: Plain, room: float, ticks_mm: float) -> tuple[int, float]:
-        """How many units of a line stand beside each other, and the width for the id of each."""
+    def _places(self, line: Plain, room: float, ticks_mm: float) -> tuple[int, float, float]:
+        """How many units of a line stand beside each other, the width for the id of each, and for
+        its mark.
+        """
         text = self.sizes["text"]
-        marks = [text_width(mark, text, "bold") + 1.5 for mark in line["marks"]]
+        marks = max((text_width(mark, text, "bold") + 1.5 for mark in line["marks"]), default=0.0)
         ids = [text_width(unit, text, "regular") for unit in line["units"]]
-        widest = max(ids, default=0.0) + max(marks, default=0.0)
-        places = int((room + TICK_BETWEEN_MM) / (ticks_mm + widest + TICK_BETWEEN_MM))
-        places = max(1, min(places, len(ids)))
+        each = ticks_mm + max(ids, default=0.0) + marks + TICK_BETWEEN_MM
+        places = max(1, min(int((room + TICK_BETWEEN_MM) / each), len(ids)))
         wide = (room + TICK_BETWEEN_MM) / places - TICK_BETWEEN_MM - ticks_mm
-        return places, wide - max(marks, default=0.0)
+        marks = min(marks, 0.5 * wide)
+        return places, wide - marks, max(marks - 1.5, 0.0)
 
     def _picture(self, block: Plain, room: float) -> Plain:
         most = BARE_SHARE * self.down_mm

@@ -108,73 +108,61 @@ def all_blocks(text: str) -> tuple[Block, ...]:
 
 
 def hard_sheets() -> tuple[Sheet, ...]:
-    """Return sheets of every size and with every block."""
-    tables = [
-        table(n, title=f"Camera {'ABCDEFGH'[at]}: balcony, Ada")
-        for at, n in enumerate((5, 9, 14, 3, 30, 2))
-    ]
+    """Return sheets of every size: long lists, many frames, long words, nothing at all."""
+    return (_lists(), *_cards(), _wide(), _of_words(), _nothing(), _bare())
+
+
+def _lists() -> Sheet:
+    names = ("A", "B", "C", "D", "E", "F")
+    tables = (
+        table(rows, title=f"Camera {name}: balcony, Ada")
+        for name, rows in zip(names, (5, 9, 14, 3, 30, 2), strict=True)
+    )
+    blocks: tuple[Block, ...] = (*tables, Fields(("Counted out", "Counted in")))
+    return Sheet("packing", "Packing list: Show", blocks, ("Sat 15 May 2027, 18:30 to 21:00",))
+
+
+def _cards() -> tuple[Sheet, Sheet]:
     frames = tuple(
         Cell(f"{n}. A song with a name", ("Solo cornet MCU", "else: band WS"), picture())
         for n in range(1, 31)
     )
+    facts = Facts((("Where", "House left, third row"), ("Rig", "Camera on legs")), is_large=True)
+    caution = Caution("Keep the aisle free", ("Stay behind the tape.",))
+    operated: tuple[Block, ...] = (facts, caution, Frames(frames, 3))
+    checks = (Points((WORDS,) * 9, "box"),)
     return (
-        Sheet(
-            "packing",
-            "Packing list: Show",
-            (*tables, Fields(("Counted out", "Counted in"))),
-            ("Sat 15 May 2027, 18:30 to 21:00",),
-        ),
-        Sheet(
-            "cards",
-            "Show: house-left slash",
-            (
-                Facts(
-                    (("Where", "House left, third row"), ("Rig", "Camera on legs")), is_large=True
-                ),
-                Caution("Keep the aisle free", ("Stay behind the tape.",)),
-                Frames(frames, 3),
-            ),
-            ("Ada, Sat 15 May",),
-            letter="A",
-            size="half",
-        ),
-        Sheet(
-            "cards",
-            "Locked off",
-            (Points(tuple(WORDS for _ in range(9)), "box"),),
-            letter="B",
-            is_operated=False,
-            size="half",
-        ),
-        Sheet("packing", "Words " * 40, all_blocks(WORDS * 4), (WORDS * 3,), letter="C"),
-        Sheet("packing", LONG, all_blocks(LONG), (LONG,), letter="D", size="half"),
-        Sheet(
-            "packing",
-            "Lying",
-            (
-                Table(
-                    tuple(Column(f"col {n}", 1.0) for n in range(14)),
-                    tuple(tuple(f"cell {n}" for n in range(14)) for _ in range(40)),
-                    title="Wide",
-                ),
-                Break(),
-                Words("After the break"),
-            ),
-            is_lying=True,
-        ),
-        *(Sheet("packing", f"Hostile {n}", all_blocks(text)) for n, text in enumerate(HOSTILE)),
-        Sheet(
-            "packing",
-            "Nothing",
-            (
-                Points(()),
-                Facts(()),
-                table(0, title=""),
-                Frames(()),
-                Fields(()),
-                Words(""),
-                Beside((), ()),
-            ),
-        ),
-        Sheet("packing", "Bare", (picture(210, 297),), is_bare=True),
+        Sheet("cards", "Show: house-left slash", operated, ("Ada",), letter="A", size="half"),
+        Sheet("cards", "Locked off", checks, letter="B", is_operated=False, size="half"),
     )
+
+
+def _wide() -> Sheet:
+    columns = tuple(Column(f"col {n}", 1.0) for n in range(14))
+    rows = (tuple(f"cell {n}" for n in range(14)),) * 40
+    blocks: tuple[Block, ...] = (
+        Table(columns, rows, title="Wide"),
+        Break(),
+        Words("After the break"),
+    )
+    return Sheet("packing", "Lying", blocks, is_lying=True)
+
+
+def _of_words() -> Sheet:
+    return Sheet("packing", "Words " * 20, all_blocks(WORDS * 4), (WORDS * 3,), letter="C")
+
+
+def _nothing() -> Sheet:
+    empty: tuple[Block, ...] = (
+        Points(()),
+        Facts(()),
+        table(0, title=""),
+        Frames(()),
+        Fields(()),
+        Words(""),
+    )
+    return Sheet("packing", "Nothing", (*empty, Beside((), ()), Checklist((), ("out",))))
+
+
+def _bare() -> Sheet:
+    return Sheet("packing", "Bare", (picture(210, 297),), is_bare=True)

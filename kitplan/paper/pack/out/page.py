@@ -18,6 +18,10 @@ from kitplan.paper.pack.papers import title_of
 from kitplan.paper.pack.source import Source
 
 CARDS = "cards"
+SAME = ("paper", "letter", "title")
+"""A sheet that agrees in these with the one before is its other side: no entry of its own."""
+SHORT = 11
+"""Signs of a cell that a phone has room for beside another column."""
 _ROOT = re.compile(r"<svg [^>]*>")
 _INDENT = re.compile(r">\s*\n\s*<")
 
@@ -26,8 +30,11 @@ def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
     """Return sheets as one page; every text is escaped, pictures are inline, each once."""
     form = Form(on_screen)
     plain = form.sheets(sheets)
+    before: dict[str, Any] = {}
     for at, sheet in enumerate(plain, 1):
         sheet["anchor"] = f"s{at}"
+        sheet["is_second"] = all(sheet[name] == before.get(name) for name in SAME)
+        before = sheet
     drawn: set[str] = set()
 
     def draw(picture: dict[str, Any]) -> Any:
@@ -43,8 +50,9 @@ def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
         mark=source.mark,
         styles=_file("papers.css") + _page_rule(source),
         groups=list(_groups(plain)),
-        first_card=next((s["anchor"] for s in plain if s["paper"] == CARDS), ""),
+        cards=f"p-{CARDS}" if any(sheet["paper"] == CARDS for sheet in plain) else "",
         draw=draw,
+        short_columns=_short_columns,
     )
     return page
 
@@ -52,7 +60,13 @@ def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
 def _groups(plain: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
     """Yield the sheets of each paper."""
     for paper, found in groupby(plain, key=lambda sheet: str(sheet["paper"])):
-        yield {"title": title_of(paper), "sheets": list(found)}
+        yield {"title": title_of(paper), "anchor": f"p-{paper}", "sheets": list(found)}
+
+
+def _short_columns(table: dict[str, Any]) -> set[int]:
+    """Return the columns whose cells never wrap, by number."""
+    columns = zip(*table["rows"], strict=False)
+    return {at for at, cells in enumerate(columns) if max(map(len, cells)) <= SHORT}
 
 
 def _svg(picture: dict[str, Any], svg: str | None) -> str:

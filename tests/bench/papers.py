@@ -55,7 +55,7 @@ def main() -> None:
     if asked.append:
         text = asked.append.read_text(encoding="utf-8")
         asked.append.write_text(
-            f"{text}\n# Papers, measured\n\n`python -m tests.bench.papers`, {cores} cores\n\n{table}\n",
+            f"{text}\n# Papers\n\n`python -m tests.bench.papers`, {cores} cores\n\n{table}\n",
             encoding="utf-8",
         )
 

@@ -88,8 +88,11 @@ def strike(lines: Floats, boxes: Floats) -> Flags:
     """
     found: Flags = np.zeros((len(lines), len(boxes)), dtype=np.bool_)
     low, high = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
-    near = (low[:, None] < boxes[None, :, 2:]) & (high[:, None] > boxes[None, :, :2])
-    rows, columns = np.nonzero(near.all(axis=2))
+    near = np.ones_like(found)
+    for axis in (0, 1):
+        near &= low[:, axis, None] < boxes[None, :, axis + 2]
+        near &= high[:, axis, None] > boxes[None, :, axis]
+    rows, columns = np.nonzero(near)
     enter, leave = np.zeros(len(rows)), np.ones(len(rows))
     for axis in (0, 1):
         begin, end = _between(lines[rows], boxes[columns], axis)

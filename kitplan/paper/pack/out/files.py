@@ -37,28 +37,31 @@ def files_of(
         is_bound: Make one PDF of all of them as well.
         tell: Hears what is being made.
     """
+    from kitplan.paper.pack.out.bound import bound_pdf
     from kitplan.paper.pack.out.page import html_of
     from kitplan.paper.pack.out.pdf import pdf_of
+    from kitplan.paper.pack.out.signs import on_paper
     from kitplan.paper.pack.out.text import text_of
 
     title, every = source.plan.title, list[Sheet]()
-    pdfs: list[tuple[str, str, int, Future[bytes]]] = []
+    made: list[tuple[Paper, int, Future[bytes]]] = []
     # typst leaves Python alone while it sets pages, so the next paper is drawn meanwhile.
     with ThreadPoolExecutor(max_workers=2) as pool:
         for paper in papers:
             tell(paper.title)
             if sheets := paper.sheets(source):
                 every += sheets
-                made = pool.submit(pdf_of, source, sheets, f"{title}: {paper.title}")
-                pdfs.append((f"{paper.id}.pdf", paper.title, len(sheets), made))
-        if is_bound:
-            made = pool.submit(pdf_of, source, tuple(every), title)
-            pdfs.append((BOUND, "Show pack, bound", len(every), made))
+                words = f"{title}: {paper.title}"
+                made.append((paper, len(sheets), pool.submit(pdf_of, source, sheets, words)))
         tell("one page for a phone, and text")
         page = html_of(source, every, title).encode()
         text = text_of(source, every).encode()
         tell("PDF")
-        files = [File(name, words, made.result(), number) for name, words, number, made in pdfs]
+        files = [File(f"{p.id}.pdf", p.title, pdf.result(), number) for p, number, pdf in made]
+    if is_bound:
+        tell("the show pack")
+        pack = bound_pdf([(each.title, each.content) for each in files], on_paper(title))
+        files.append(File(BOUND, "Show pack, bound", pack, len(every)))
     return [
         *files,
         File(PAGE, "All of them for a phone, without network", page, len(every)),

@@ -156,12 +156,13 @@ class _Fit:
         ]
         weights = [weight_of(column) for column in columns]
         is_ticked = bool(boxes) or any(column["is_box"] for column in columns)
+        one_mm = max(BOX_MM if is_ticked else 0.0, text_mm(1, text)) + 2 * INSET_Y_MM
         rows, heights = [], []
         for row in block["rows"]:
             each = zip(row, inner, repeat(text), weights, strict=False)
             rows.append([breakable(*cell) for cell in each])
             highs = map(self._high, row, inner, repeat(text), weights)
-            heights.append(2 * INSET_Y_MM + max(BOX_MM if is_ticked else 0.0, *highs, 0.0))
+            heights.append(max(one_mm, 2 * INSET_Y_MM + max(*highs, 0.0)))
         heads = [
             column | {"title": breakable(column["title"], wide - 2 * INSET_MM, small, "bold")}
             for column, wide in zip(columns, widths, strict=True)
@@ -171,7 +172,7 @@ class _Fit:
             "columns": heads,
             "rows": rows,
             "widths": widths,
-            "is_ticked": is_ticked,
+            "one_mm": one_mm,
         }
 
     def _listed(self, block: Plain, room: float, heights: list[float], lead: float) -> Plain:
@@ -198,7 +199,7 @@ class _Fit:
         }
 
     def _checklist(self, block: Plain, room: float) -> Plain:
-        text, small, large = (self.sizes[name] for name in ("text", "small", "large"))
+        text, small = self.sizes["text"], self.sizes["small"]
         num = len(block["boxes"])
         ticks_mm = num * (BOX_MM + TICK_GAP_MM)
         columns = block["columns"]
@@ -219,6 +220,7 @@ class _Fit:
                         for each in zip(line["more"], more_mm, repeat(text), strict=False)
                     ],
                     "places": places,
+                    "is_plain": len(line["units"]) == 1 and self._is_one(line, word_mm, mark_mm),
                 }
             )
             units = -(-len(line["units"]) // places) * (BOX_MM + 1.0) - 1.0
@@ -238,7 +240,7 @@ class _Fit:
             "columns": heads,
             "widths": widths,
             "fields": fields,
-            "title_size": large,
+            "one_mm": BOX_MM + 2 * INSET_Y_MM,
         }
 
     def _checklist_mm(self, block: Plain, room: float, ticks_mm: float) -> list[float]:
@@ -262,6 +264,12 @@ class _Fit:
         what_mm = min(max(names, default=0.0) + 2 * INSET_MM, WHAT_SHARE * room)
         rest = room - COUNT_MM - what_mm - sum(further_mm)
         return [COUNT_MM, what_mm, max(rest, ticks_mm + 10.0), *further_mm]
+
+    def _is_one(self, line: Plain, word_mm: float, mark_mm: float) -> bool:
+        """Whether id and mark of a unit take one line."""
+        text = self.sizes["text"]
+        fits = text_width(line["units"][0], text, "regular") <= word_mm
+        return fits and all(text_width(each, text, "bold") <= mark_mm for each in line["marks"])
 
     def _places(self, line: Plain, room: float, ticks_mm: float) -> tuple[int, float, float]:
         """How many units of a line stand beside each other, the width for the id of each, and for

@@ -110,41 +110,7 @@ class Checklist:
     lead: str = ""
     """Under the title: who, where."""
     columns: tuple[Column, ...] = ()
-    """The further columns, from left to right."""
-    foot: str = ""
-    fields: tuple[str, ...] = ()
-    """To be filled in by hand, beside the foot: 'out', 'in'."""
-
-
-@dataclass(frozen=True)
-class Tick:
-    """Equal things on one line of a checklist."""
-
-    what: str
-    units: tuple[str, ...]
-    """Their ids; each has boxes of its own."""
-    marks: tuple[str, ...] = ()
-    """What each is for, beside its id; none or as many as ids."""
-    more: tuple[str, ...] = ()
-    """What stands in the further columns."""
-
-
-@dataclass(frozen=True)
-class Checklist:
-    """Things to be counted: their number, what they are, boxes to tick beside each id.
-
-    It reads well line by line in bad light: no line is cut in two, the title stays with the first
-    lines and the foot with the last ones.
-    """
-
-    lines: tuple[Tick, ...]
-    boxes: tuple[str, ...]
-    """What is ticked in each box: 'out', 'in'."""
-    title: str = ""
-    lead: str = ""
-    """Under the title: who, where."""
-    columns: tuple[Column, ...] = ()
-    """The further columns, from left to right, each with a share; the ids take 3."""
+    """The further columns, from left to right, as wide as their text where there is room."""
     foot: str = ""
     fields: tuple[str, ...] = ()
     """To be filled in by hand, beside the foot: 'out', 'in'."""

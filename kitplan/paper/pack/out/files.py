@@ -41,7 +41,7 @@ def files_of(
     from kitplan.paper.pack.out.page import html_of
     from kitplan.paper.pack.out.pdf import pdf_of
     from kitplan.paper.pack.out.signs import on_paper
-    from kitplan.paper.pack.out.text import text_of
+    from kitplan.paper.pack.out.text import papers_text
 
     title, every = source.plan.title, list[Sheet]()
     made: list[tuple[Paper, int, Future[bytes]]] = []
@@ -55,7 +55,7 @@ def files_of(
                 made.append((paper, len(sheets), pool.submit(pdf_of, source, sheets, words)))
         tell("one page for a phone, and text")
         page = html_of(source, every, title).encode()
-        text = text_of(source, every).encode()
+        text = papers_text(source, every).encode()
         tell("PDF")
         files = [File(f"{p.id}.pdf", p.title, pdf.result(), number) for p, number, pdf in made]
     if is_bound:

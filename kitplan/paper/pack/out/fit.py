@@ -19,6 +19,7 @@ from kitplan.paper.pack.out.widths import (
     INSET_MM,
     INSET_Y_MM,
     breakable,
+    cap_mm,
     column_widths_mm,
     lines_in,
     text_width,
@@ -41,8 +42,10 @@ GUTTER_MM = 6.0
 LABEL_SHARE = 0.4
 """Labels of facts take no more of the width."""
 FRAME_GAP_MM = 4.0
-COUNT_MM, WHAT_SHARE, TICK_GAP_MM, TICK_BETWEEN_MM = 8.0, 0.32, 1.0, 2.5
-"""Of a checklist: its first column, the most for its second, after a box, between two units."""
+COUNT_MM, WHAT_SHARE, FURTHER_SHARE = 8.0, 0.32, 0.4
+"""Of a checklist: its first column, the most for its second and for those after the boxes."""
+TICK_GAP_MM, TICK_BETWEEN_MM = 1.0, 2.5
+"""After a box, between two units."""
 LISTS = ("table", "checklist")
 LED = (*LISTS, "points", "facts", "frames", "picture")
 """What a paragraph before it leads up to: they stay on one page."""
@@ -258,7 +261,7 @@ class _Fit:
             + 2 * INSET_MM
             for at, column in enumerate(block["columns"])
         ]
-        most = 0.3 * room / max(len(wanted), 1)
+        most = cap_mm(wanted, FURTHER_SHARE * room)
         further_mm = [min(each, most) for each in wanted]
         names = [text_width(line["what"], text, "bold") for line in block["lines"]]
         what_mm = min(max(names, default=0.0) + 2 * INSET_MM, WHAT_SHARE * room)

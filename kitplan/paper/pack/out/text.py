@@ -28,16 +28,23 @@ from kitplan.paper.pack.out.signs import in_terminal
 from kitplan.paper.pack.source import Source
 
 BOX = "[ ]"
+BETWEEN = "\n\n\n"
+"""Between sheets."""
 WIDEST_LABEL = 30
 CUT = "- " * 50
 """A line to cut along."""
 
 
-def text_of(source: Source, sheets: Iterable[Sheet]) -> str:
-    """Return sheets as text, one under the other, with the mark of the plan over and under them."""
+def papers_text(source: Source, sheets: Iterable[Sheet]) -> str:
+    """Return sheets as text, with the mark of their plan over and under them."""
     mark = f"Plan {source.mark}. Papers with another mark are void."
-    parts = [blocks(source.plan.title, mark), *map(_sheet, sheets), mark]
-    return in_terminal("\n\n\n".join(parts)) + "\n"
+    title = in_terminal(paragraph(source.plan.title))
+    return f"{title}\n\n{mark}{BETWEEN}{text_of(sheets)}{BETWEEN}{mark}\n"
+
+
+def text_of(sheets: Iterable[Sheet]) -> str:
+    """Return sheets as text, one under the other."""
+    return in_terminal(BETWEEN.join(map(_sheet, sheets)))
 
 
 def _sheet(sheet: Sheet) -> str:
@@ -132,34 +139,6 @@ def _blanks(lead: str, labels: Iterable[str]) -> str:
 def _lines(*parts: str) -> str:
     """Parts under each other; empty ones vanish."""
     return "\n".join(filter(None, parts))
-
-
-@_text.register
-def _(block: Checklist) -> str:
-    headers = (
-        "",
-        "thing",
-        f"{' '.join(block.boxes)}:",
-        *(column.title for column in block.columns),
-    )
-    rows = [_tick_cells(line, len(block.boxes)) for line in block.lines]
-    blanks = [f"{label}: ____" for label in block.fields]
-    foot = "   ".join(part for part in (block.foot, *blanks) if part)
-    parts = (block.title, block.lead)
-    return "\n".join(
-        part
-        for part in (*map(paragraph, parts), table_text(headers, rows), paragraph(foot))
-        if part
-    )
-
-
-def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
-    marks = line.marks or ("",) * len(line.units)
-    units = "\n".join(
-        f"{BOX * num_boxes} {unit} {mark}".rstrip()
-        for unit, mark in zip(line.units, marks, strict=True)
-    )
-    return (f"{len(line.units)}", line.what, units, *line.more)
 
 
 @_text.register

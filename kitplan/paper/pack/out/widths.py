@@ -56,7 +56,7 @@ def _shared(
 ) -> tuple[float, ...]:
     """Give out a width: own widths first, then by share, and to nobody less than the least."""
     if sum(least) > room:  # words have to break: long ones give way
-        most = _cap(least, room)
+        most = cap_mm(least, room)
         return tuple(min(each, most) for each in least)
     others = sum(low for low, share in zip(least, shares, strict=True) if share)
     own_room = room - others
@@ -86,8 +86,10 @@ def _shared(
     )
 
 
-def _cap(least: Sequence[float], room: float) -> float:
+def cap_mm(least: Sequence[float], room: float) -> float:
     """Return the width to which the widest are cut so that all fit."""
+    if sum(least) <= room:
+        return max(least, default=0.0)
     rest, number = room, len(least)
     for each in sorted(least):
         if each * number >= rest:

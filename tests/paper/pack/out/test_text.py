@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from kitplan.paper.pack.blocks import Facts, Points, Sheet, Table
-from kitplan.paper.pack.out.text import text_of
+from kitplan.paper.pack.out.text import papers_text
 from kitplan.paper.pack.setting import Setting
 from kitplan.paper.pack.source import Source
 from tests.paper.pack.out.hard import HOSTILE, LONG, all_blocks, hard_sheets, table
@@ -12,7 +12,7 @@ from tests.plans import small_plan
 
 def text(*sheets: Sheet) -> str:
     """Return some sheets as text."""
-    return text_of(Source(small_plan(), Setting()), sheets)
+    return papers_text(Source(small_plan(), Setting()), sheets)
 
 
 def test_no_line_is_longer_than_a_terminal_is_wide() -> None:

@@ -31,7 +31,7 @@ BOX = "[ ]"
 BETWEEN = "\n\n\n"
 """Between sheets."""
 WIDEST_LABEL = 30
-CUT = "- " * 50
+CUT = ("- " * 50).rstrip()
 """A line to cut along."""
 
 
@@ -143,7 +143,8 @@ def _lines(*parts: str) -> str:
 
 @_text.register
 def _(block: Picture) -> str:
-    return _lines(paragraph(f"[{block.caption or block.words}]"), bullets(block.lines))
+    said = f"[{block.words}] {block.caption}".rstrip()
+    return _lines(paragraph(said), bullets(block.lines))
 
 
 @_text.register

@@ -1,6 +1,6 @@
 """A folder of papers: written as a whole, and cleared of papers that are void.
 
-`papers.json` in it says what was written and from which plan. A paper of another plan, or one in
+`.kitplan-papers` in it says what was written, and from what. A paper of another plan, or one in
 another setting, is taken away by the next run: nobody may hold a stale card for a current one.
 A file that was changed since by other hands is never touched.
 """
@@ -16,7 +16,8 @@ from typing import Any
 
 from kitplan.errors import SettingError
 
-RECORD = "papers.json"
+RECORD = ".kitplan-papers"
+"""JSON, but not by name: the folder may be that of the plan, which is found as its only .json."""
 
 
 def write_all(folder: Path, contents: Mapping[str, bytes], key: str) -> list[Path]:

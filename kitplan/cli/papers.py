@@ -151,14 +151,22 @@ def _source(plan: Plan, plan_path: Path, setting: Setting) -> Source:  # noqa: A
 
 def _beside(plan_path: Path) -> Path:
     """Return the folder for papers beside a plan file, or in the folder that holds it."""
-    path = next(iter(sorted(plan_path.glob("*.json")))) if plan_path.is_dir() else plan_path
+    path = plan_path
+    if plan_path.is_dir():  # what was answered beside a plan has a longer name
+        path = min(plan_path.glob("*.json"), key=lambda each: (len(each.name), each.name))
     return path.with_name(f"{path.stem}-papers")
 
 
 def _key(source: Source) -> str:
-    """What papers of one folder have in common."""
+    """What papers of one folder have in common: plan, setting, and what was answered beside it."""
+    from hashlib import sha256
+
+    from kitplan import __version__
+
     setting = source.setting
-    return " ".join((source.mark, setting.paper, setting.units, setting.clock))
+    beside = repr((__version__, source.schedules, source.fallback, source.gains)).encode()
+    signs = sha256(beside).hexdigest()[:8]
+    return " ".join((source.mark, setting.paper, setting.units, setting.clock, signs))
 
 
 def _record(source: Source, folder: Path, files: list[File], void: list[Path]) -> dict[str, Any]:

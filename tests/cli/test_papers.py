@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner
 
+from kitplan.cli.folder import RECORD
 from kitplan.cli.main import app
 from kitplan.errors import KitplanError, SettingError
 from kitplan.paper.pack.blocks import Sheet, Words
@@ -63,24 +64,31 @@ def papers(*arguments: str) -> str:
 
 def names_in(folder: Path) -> list[str]:
     """Return the names of the files of a folder."""
-    return sorted(path.name for path in folder.iterdir())
+    return sorted(path.name for path in folder.iterdir() if path.name != RECORD)
 
 
 def test_the_papers_of_the_day_are_written_beside_the_plan(tmp_path: Path) -> None:
     """A PDF each, a page and a text of all; and what was written is said."""
     told = papers(str(tmp_path / "show.json"))
     folder = tmp_path / "show-papers"
-    assert names_in(folder) == [
-        "cards.pdf",
-        "packing.pdf",
-        "papers.html",
-        "papers.json",
-        "papers.txt",
-    ]
+    assert names_in(folder) == ["cards.pdf", "packing.pdf", "papers.html", "papers.txt"]
     assert "Camera cards" in told
     assert str(folder) in told
     assert (folder / "cards.pdf").read_bytes().startswith(b"%PDF")
     assert "Packing lists" in (folder / "papers.txt").read_text(encoding="utf-8")
+
+
+def test_papers_of_a_folder_lie_beside_the_plan_in_it(tmp_path: Path) -> None:
+    """Whatever was answered beside the plan; the folder is still that of one plan afterwards."""
+    for name in ("show.json", "show-fallback.json"):
+        (tmp_path / name).write_text("{}", encoding="utf-8")
+    papers(str(tmp_path), "--only", "risk")
+    assert (tmp_path / "show-papers" / "risk.pdf").is_file()
+    papers(str(tmp_path), "--only", "risk", "--out", str(tmp_path))
+    assert sorted(path.name for path in tmp_path.glob("*.json")) == [
+        "show-fallback.json",
+        "show.json",
+    ]
 
 
 def test_the_show_pack_is_all_of_them_and_bound(tmp_path: Path) -> None:
@@ -120,13 +128,7 @@ def test_papers_of_an_earlier_plan_are_taken_away(tmp_path: Path, fixed: Fixed) 
     papers("p.json", "--all", "--out", str(tmp_path))
     fixed.plan = fixed.plan.model_copy(update={"title": "Changed"})
     told = papers("p.json", "--only", "packing", "--out", str(tmp_path))
-    assert names_in(tmp_path) == [
-        "notes.txt",
-        "packing.pdf",
-        "papers.html",
-        "papers.json",
-        "papers.txt",
-    ]
+    assert names_in(tmp_path) == ["notes.txt", "packing.pdf", "papers.html", "papers.txt"]
     assert "cards.pdf, risk.pdf, show-pack.pdf" in told
 
 
@@ -157,7 +159,7 @@ def test_a_broken_record_takes_nothing_away(tmp_path: Path, record: str) -> None
     folder = tmp_path / "out"
     folder.mkdir()
     (tmp_path / "x").write_text("mine", encoding="utf-8")
-    (folder / "papers.json").write_text(record, encoding="utf-8")
+    (folder / RECORD).write_text(record, encoding="utf-8")
     papers("p.json", "--out", str(folder))
     assert (tmp_path / "x").exists()
     assert "cards.pdf" in names_in(folder)

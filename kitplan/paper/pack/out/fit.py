@@ -42,8 +42,8 @@ GUTTER_MM = 6.0
 LABEL_SHARE = 0.4
 """Labels of facts take no more of the width."""
 FRAME_GAP_MM = 4.0
-COUNT_MM, WHAT_SHARE, FURTHER_SHARE = 8.0, 0.32, 0.4
-"""Of a checklist: its first column, the most for its second and for those after the boxes."""
+COUNT_MM, WHAT_SHARE, IDS_SHARE = 8.0, 0.32, 0.3
+"""Of a checklist: its first column, the most for its second, what ids get at least if need be."""
 TICK_GAP_MM, TICK_BETWEEN_MM = 1.0, 2.5
 """After a box, between two units."""
 LISTS = ("table", "checklist")
@@ -226,10 +226,10 @@ class _Fit:
                     "is_plain": len(line["units"]) == 1 and self._is_one(line, word_mm, mark_mm),
                 }
             )
-            units = -(-len(line["units"]) // places) * (BOX_MM + 1.0) - 1.0
+            units = self._units_mm(line, places, word_mm, mark_mm)
             what = self._high(line["what"], what_mm, text, "bold")
             more = map(self._high, line["more"], more_mm, repeat(text))
-            heights.append(2 * INSET_Y_MM + max(units, what, *more, 0.0))
+            heights.append(2 * INSET_Y_MM + max(units - 1.0, what, *more, 0.0))
         heads = [
             column | {"title": breakable(column["title"], wide, small, "bold")}
             for column, wide in zip(columns, more_mm, strict=True)
@@ -261,12 +261,26 @@ class _Fit:
             + 2 * INSET_MM
             for at, column in enumerate(block["columns"])
         ]
-        most = cap_mm(wanted, FURTHER_SHARE * room)
-        further_mm = [min(each, most) for each in wanted]
+        ids = [
+            text_width(unit, text, "regular") for line in block["lines"] for unit in line["units"]
+        ]
+        ids_mm = ticks_mm + min(max(ids, default=0.0) + 2 * INSET_MM, IDS_SHARE * room)
         names = [text_width(line["what"], text, "bold") for line in block["lines"]]
         what_mm = min(max(names, default=0.0) + 2 * INSET_MM, WHAT_SHARE * room)
-        rest = room - COUNT_MM - what_mm - sum(further_mm)
-        return [COUNT_MM, what_mm, max(rest, ticks_mm + 10.0), *further_mm]
+        rest = room - COUNT_MM - what_mm
+        most = cap_mm(wanted, max(rest - ids_mm, rest / 3))
+        further_mm = [min(each, most) for each in wanted]
+        return [COUNT_MM, what_mm, rest - sum(further_mm), *further_mm]
+
+    def _units_mm(self, line: Plain, places: int, word_mm: float, mark_mm: float) -> float:
+        """How high the boxes and ids of a line are."""
+        text = self.sizes["text"]
+        marks = line["marks"] or [""] * len(line["units"])
+        highs = [
+            1.0 + max(BOX_MM, self._high(unit, word_mm, text) + self._high(mark, mark_mm, text))
+            for unit, mark in zip(line["units"], marks, strict=True)
+        ]
+        return sum(max(highs[at : at + places]) for at in range(0, len(highs), places))
 
     def _is_one(self, line: Plain, word_mm: float, mark_mm: float) -> bool:
         """Whether id and mark of a unit take one line."""

@@ -16,10 +16,12 @@ from kitplan.paper.pack.out.fit import MARGINS_MM
 from kitplan.paper.pack.out.pdf import pdf_of, pngs_of
 from kitplan.paper.pack.setting import HALVES_MM, PAGES_MM, PaperSize, Setting
 from kitplan.paper.pack.source import Source
-from tests.paper.pack.out.hard import HOSTILE, LONG, all_blocks, hard_sheets, table
+from tests.paper.pack.out.hard import HOSTILE, LONG, WORDS, all_blocks, hard_sheets, table
 from tests.plans import small_plan
 
 MM_PER_PT = 25.4 / 72
+FOOT_FREE_MM = 3.0
+"""Nothing stands lower, not even the foot of a page."""
 
 
 def source(paper: PaperSize = "a4") -> Source:
@@ -113,17 +115,19 @@ def test_signs_that_the_font_lacks_are_replaced_visibly_and_controls_vanish() ->
     assert "bell escape [31m tab line break nul" in words
 
 
-@pytest.mark.parametrize("size", ["full", "half"])
-def test_nothing_leaves_the_page(size: Literal["full", "half"]) -> None:
-    """Words of 300 letters in every block: both margins stay white."""
-    sheet = Sheet("packing", LONG, all_blocks(LONG), (LONG,), letter="A", size=size)
+@pytest.mark.parametrize(("text", "size"), [(LONG, "full"), (LONG, "half"), (WORDS * 4, "full")])
+def test_nothing_leaves_the_page(text: str, size: Literal["full", "half"]) -> None:
+    """Words of 300 letters, and many words, in every block: all margins stay white."""
+    sheet = Sheet("packing", text, all_blocks(text), (text,), letter="A", size=size)
     dots = 40.0
     margin = round(MARGINS_MM[size]["side"] / 25.4 * dots) - 2
+    foot = round(FOOT_FREE_MM / 25.4 * dots)
     for png in pngs_of(source(), (sheet,), "x", dots):
         image = Image.open(BytesIO(png)).convert("L")
         wide, high = image.size
-        for left, right in ((0, margin), (wide - margin, wide)):
-            assert image.crop((left, 0, right, high)).getextrema() == (255, 255)
+        rims = ((0, 0, margin, high), (wide - margin, 0, wide, high), (0, high - foot, wide, high))
+        for rim in rims:
+            assert image.crop(rim).getextrema() == (255, 255)
 
 
 def test_a_table_repeats_its_titles_and_keeps_its_ends_together() -> None:

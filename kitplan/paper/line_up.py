@@ -94,7 +94,7 @@ def _records(names: Names, each: PassLineUp) -> dict[str, Any]:
                 "mode": line.mode.model_dump(),
                 "focal_mm": line.placement.shot.focal_mm,
                 "stop": line.placement.shot.stop,
-                "iso": _iso_range(line.placement.shot),
+                "iso": iso_range(line.placement.shot),
                 "nd_stops": line.placement.shot.nd_stops,
                 "focus_m": line.placement.shot.focus_m,
                 "near_m": line.placement.shot.near_m,
@@ -173,7 +173,7 @@ def _picture_row(names: Names, line: CameraLine) -> tuple[str, ...]:
     shot = line.placement.shot
     focal = f"{shot.focal_mm:.0f}" if shot.focal_mm >= 20 else f"{shot.focal_mm:.3g}"
     far = "far" if shot.far_m is None else f"{shot.far_m:.1f}"
-    isos = _iso_range(shot)
+    isos = iso_range(shot)
     nd = f"{shot.nd_stops:.1f} stops" if shot.nd_stops >= LEAST_ND_STOPS else "none"
     return (
         line.placement.letter,
@@ -187,8 +187,8 @@ def _picture_row(names: Names, line: CameraLine) -> tuple[str, ...]:
     )
 
 
-def _iso_range(shot: Shot) -> tuple[int, int]:
-    """Return the settings for the brightest and the dimmest light."""
+def iso_range(shot: Shot) -> tuple[int, int]:
+    """Return the ISO settings for the brightest and the dimmest light."""
     dim = iso_setting(shot.iso)
     return min(iso_setting(shot.iso_bright * 2**shot.nd_stops), dim), dim
 

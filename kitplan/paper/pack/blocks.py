@@ -58,6 +58,8 @@ class Column:
     """Of the width that is left beside columns as wide as their text (share 0)."""
     align: Align = "left"
     is_strong: bool = False
+    is_box: bool = False
+    """A box to tick in each cell, before its text."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,8 @@ class Table:
     """A box before each row, large enough for a thumb."""
     foot: str = ""
     """Under the last row, with it on one page: counts."""
+    is_large: bool = False
+    """Its titles are as large as its cells."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +105,8 @@ class Frames:
 
     cells: tuple[Cell, ...]
     columns: int = 3
+    is_large: bool = False
+    """Text as large as that of the page."""
 
 
 @dataclass(frozen=True)

@@ -32,5 +32,8 @@ class Paper:
         return tuple(make(source))
 
 
-PAPERS = (Paper("packing", "Packing lists", "packing", is_daily=True),)
+PAPERS = (
+    Paper("packing", "Packing lists", "packing", is_daily=True),
+    Paper("cards", "Camera cards", "cards", is_daily=True),
+)
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)

@@ -68,7 +68,13 @@ def _(block: Facts) -> str:
 @_text.register
 def _(block: Table) -> str:
     headers = [column.title for column in block.columns]
-    rows = [list(row) for row in block.rows]
+    rows = [
+        [
+            f"{BOX} {cell}".rstrip() if column.is_box else cell
+            for cell, column in zip(row, block.columns, strict=True)
+        ]
+        for row in block.rows
+    ]
     if block.has_boxes:
         headers, rows = ["", *headers], [[BOX, *row] for row in rows]
     table = table_text(headers, rows)

@@ -1,0 +1,222 @@
+"""Camera cards: for each operator and pass what to build, to hold and to leave alone, on half a
+page to tape to the camera; for each locked-off camera its check round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kitplan.paper.drawings.looks import focal_words
+from kitplan.paper.layout import joined
+from kitplan.paper.minding import checks_after
+from kitplan.paper.names import when
+from kitplan.paper.pack.blocks import (
+    Block,
+    Caution,
+    Cell,
+    Column,
+    Frames,
+    Heading,
+    Points,
+    Sheet,
+    Table,
+    Words,
+)
+from kitplan.paper.pack.contents.card_camera import HOME, Camera, card_passes
+from kitplan.paper.pack.contents.card_order import (
+    does_of,
+    fallback_words,
+    is_one_fallback,
+    place_of,
+    running_order,
+)
+from kitplan.paper.pack.contents.card_rig import (
+    build,
+    helpers,
+    overhead,
+    settings,
+    where,
+)
+from kitplan.paper.pack.pictures import ShotPictures
+from kitplan.paper.pack.source import Source
+from kitplan.paper.shots import ranges
+from kitplan.plan.day.shots import HeldShot
+
+COLUMNS_OF_FRAMES = 3
+WIDE_MM, NARROW_MM = 124.0, 60.0
+"""As wide as pictures are drawn: one alone, or beside others."""
+RULES = (
+    "Hold 5 to 10 s, then one small slow move, and hold again. Always leave a usable shot.",
+    "Recompose between phrases, one camera at a time: look at the others first.",
+    "No talking: hand signals. Black clothes, screen dim, no beeps, no focus-assist lamp.",
+    "Keep aisles, exits and wheelchair places free.",
+)
+"""What holds for everybody who has no headset. Common practice."""
+CHECKS = ("red", "time", "frame", "focus")
+"""Red light, time left, frame, focus."""
+LOCKED = (
+    "Frame it as on side 2. Focus, exposure and balance by hand, then lock all of it: legs, head, "
+    "zoom. Nobody moves it again."
+)
+
+
+def sheets(source: Source) -> Iterator[Sheet]:
+    """Yield the two sides of the card of each camera of each pass."""
+    pictures = ShotPictures(source.names)
+    for each in card_passes(source):
+        for letter in each.clock.placements:
+            camera = each.camera(letter)
+            if camera.placement.operator is None:
+                yield _side(camera, "Side 1: build and set. ", _before(camera))
+                yield _side(camera, "Side 2: check round. ", _round(camera, pictures))
+            else:
+                yield _side(camera, "Side 1: build and set. ", _before(camera))
+                yield _side(camera, "Side 2: shoot. ", _during(camera, pictures))
+
+
+def _side(camera: Camera, what: str, body: Iterator[Block]) -> Sheet:
+    names, pass_id = camera.of.names, camera.of.clock.pass_id
+    shoot, run = camera.of.source.plan.pass_of(pass_id)
+    return Sheet(
+        "cards",
+        f"{names.pass_label(pass_id)}: {names.operator(camera.placement)}",
+        tuple(body),
+        lines=(f"{what}{when(shoot, run)}",),
+        letter=camera.letter,
+        is_operated=camera.placement.operator is not None,
+        size="half",
+    )
+
+
+def _before(camera: Camera) -> Iterator[Block]:
+    """Where it stands, how it is built and set."""
+    yield where(camera)
+    caution = overhead(camera)
+    if caution is not None:
+        yield caution
+    yield Heading("Build, from the floor up")
+    yield build(camera)
+    yield Heading("Set")
+    yield settings(camera)
+    if camera.placement.operator is None:
+        yield Words(LOCKED, is_large=True)
+    else:
+        yield Caution("All the time", RULES)
+
+
+# -- operated --------------------------------------------------------------------------------------
+
+
+def _during(camera: Camera, pictures: ShotPictures) -> Iterator[Block]:
+    yield Words(_task(camera), is_strong=True, is_large=True)
+    yield _frames(camera, pictures)
+    yield running_order(camera)
+    yield Points(tuple(_duties(camera)))
+    yield Heading("If it goes wrong")
+    yield Points(tuple(_failing(camera)))
+
+
+def _task(camera: Camera) -> str:
+    sheet = camera.sheet
+    if sheet.kind == "safety":
+        return "You are the safety shot. Hold it throughout, never leave it: everybody else may."
+    if sheet.kind == "zone":
+        zone = [shot for shot in sheet.zone if shot != sheet.home]
+        if not zone:
+            return "Your zone is the home shot: stay with it, follow gently."
+        also = joined([camera.framing(shot) for shot in zone])
+        return (
+            f"Your zone: {camera.framing(sheet.home)}, {also}. Frame freely inside it, and come "
+            f"back to the home shot. Leave it only where this card says so."
+        )
+    return "A shot for every song. Be on it before the song begins."
+
+
+def _frames(camera: Camera, pictures: ShotPictures) -> Frames:
+    shots = camera.shots.values()
+    columns = min(len(shots), COLUMNS_OF_FRAMES)
+    width_mm = WIDE_MM if columns == 1 else NARROW_MM
+    cells = tuple(_cell(camera, pictures, shot, width_mm) for shot in shots)
+    return Frames(cells, columns, is_large=True)
+
+
+def _cell(camera: Camera, pictures: ShotPictures, shot: HeldShot, width_mm: float) -> Cell:
+    title = f"{camera.called(shot)}: {camera.framing(shot)}"
+    lines = (", ".join(_cell_words(camera, shot)), *_cell_lines(camera, shot))
+    return Cell(title, lines, pictures.of(camera.placement, shot, width_mm))
+
+
+def _cell_words(camera: Camera, shot: HeldShot) -> Iterator[str]:
+    yield focal_words(shot.focal_mm)
+    called = camera.called(shot)
+    rows = [row for row in camera.sheet.songs if camera.called(row.shot) == called]
+    if rows and camera.sheet.kind in ("zone", "by-song"):
+        numbers = ranges([camera.of.numbers[row.song] for row in rows])
+        yield f"song{'s' * (len(rows) > 1)} {numbers}"
+
+
+def _cell_lines(camera: Camera, shot: HeldShot) -> Iterator[str]:
+    called = camera.called(shot)
+    rows = [row for row in camera.sheet.songs if camera.called(row.shot) == called]
+    fallback = fallback_words(camera, rows[0]) if rows else ""
+    if fallback and is_one_fallback(camera):
+        yield fallback
+
+
+def _duties(camera: Camera) -> Iterator[str]:
+    """What this operator has to do besides."""
+    names = camera.of.names
+    for letter in camera.looked_after:
+        placement = camera.of.clock.placements[letter]
+        yield (
+            f"Camera {letter} ({names.place(placement)}, locked off) is yours too: look over at "
+            f"every gap, red light and frame."
+        )
+    if helpers(camera):
+        yield f"Never work this rig alone: it takes {helpers(camera) + 1} people."
+
+
+def _failing(camera: Camera) -> Iterator[str]:
+    names = camera.of.names
+    whom = joined(camera.of.floaters) or "the crew lead"
+    yield (
+        "It stopped: see that another camera rolls, then record at once, red light, seconds "
+        "counting, frame, focus. Write down the time."
+    )
+    if camera.sheet.kind == "safety":
+        yield "The shot is blocked: stay wide and usable, come back as soon as it is clear."
+    elif any(row.fallback for row in camera.sheet.songs):
+        yield "The shot fails: go to its fallback, stay on it until the phrase is over."
+    else:
+        yield f"The shot fails: back to {HOME}, or as wide as the lens goes."
+    is_stuck = camera.position.is_shut_in_by_audience and camera.of.clock.each.has_audience
+    if is_stuck:
+        yield "You cannot get out once the audience is in: drink, toilet and battery before doors."
+    else:
+        yield f"You must leave: lock off on {HOME}, leave it rolling, tell {whom}."
+
+
+# -- locked off ------------------------------------------------------------------------------------
+
+
+def _round(camera: Camera, pictures: ShotPictures) -> Iterator[Block]:
+    yield _frames(camera, pictures)
+    yield Words(_minder(camera), is_strong=True, is_large=True)
+    columns = (Column("when", 1.0), *(Column(word, 0.0, is_box=True) for word in CHECKS))
+    rows = sorted(_rounds(camera))
+    yield Table(columns, tuple((words, "", "", "", "") for _, words in rows), is_large=True)
+
+
+def _minder(camera: Camera) -> str:
+    who = camera.of.minders[camera.letter]
+    if who is None:
+        return "Nobody gets to it while the pass runs: check all before."
+    return f"{camera.of.names.person(who)} looks after it."
+
+
+def _rounds(camera: Camera) -> Iterator[tuple[float, str]]:
+    for touch in camera.touches:
+        yield touch.start_s, f"{place_of(camera.of, touch)}: {does_of(touch)}"
+    if camera.of.minders[camera.letter] is not None:
+        for row in checks_after(camera.of.clock, camera.touches):
+            yield row.end, f"after {camera.of.song(row.song.id)}"

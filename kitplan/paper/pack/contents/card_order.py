@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import groupby
+from math import ceil
 
 from kitplan.paper.layout import joined
 from kitplan.paper.names import Names
@@ -16,7 +17,8 @@ from kitplan.plan.day.rolls import Touch
 from kitplan.plan.day.shots import SongShot
 from kitplan.plan.verify.day.clocked import Clocked
 
-COLUMNS = (Column("", 0.0, is_strong=True), Column("in this order", 1.0))
+COLUMNS = (Column("do", 0.0, is_strong=True), Column("when, in this order", 1.0))
+LETTERS_A_LINE = 68
 KEYS = {
     "roll": "ROLL",
     "restart": "RESTART",
@@ -27,7 +29,7 @@ KEYS = {
     "stop": "STOP",
 }
 DOES = {
-    "roll": "press record, see the red light",
+    "roll": "record, red light on",
     "restart": "stop, roll again",
     "battery": "new battery",
     "card": "new card",
@@ -64,6 +66,11 @@ def _rows(lines: Iterable[Line]) -> Iterator[tuple[str, str]]:
             yield key, ", ".join(line.words for line in some)
         else:
             yield from ((key, line.words) for line in some)
+
+
+def lines_of(order: Table) -> int:
+    """Return about how many lines a running order takes on half a page."""
+    return sum(ceil(len(words) / LETTERS_A_LINE) for _, words in order.rows)
 
 
 # -- songs -----------------------------------------------------------------------------------------

@@ -12,10 +12,11 @@ from kitplan.paper.layout import joined
 from kitplan.paper.line_up import iso_range
 from kitplan.paper.lists import camera_group
 from kitplan.paper.marks import LEAST_ND_STOPS, speed
-from kitplan.paper.pack.blocks import Beside, Caution, Facts
+from kitplan.paper.pack.blocks import Beside, Facts
 from kitplan.paper.pack.contents.card_camera import Camera
 from kitplan.paper.shots import clock as minutes_and_seconds
 from kitplan.plan.verify.lasting import is_on_mains
+from kitplan.shoot.venue import Lamp
 
 WAYS = (
     "straight upstage",
@@ -72,21 +73,29 @@ def _way(camera: Camera) -> str:
     return f"{way}, {abs(tilt):.0f} degrees {'down' if tilt > 0 else 'up'}"
 
 
-def overhead(camera: Camera) -> Caution | None:
-    """Return what has to be kept to where a camera hangs above people; None where it does not."""
+def cares(camera: Camera) -> Iterator[str]:
+    """Yield what somebody could be hurt by, and who has the say."""
     position = camera.position
-    if not position.is_overhead:
-        return None
-    said = position.permission.by if position.permission else ""
-    yes = f"Only with the venue's yes ({said})." if said else "Only with the venue's yes."
-    return Caution(
-        "Above people",
-        (
-            f"{yes} Somebody competent rigs it, a second person helps, nobody stands below.",
-            "Bond on before you let go, off last. Nothing loose in your pockets. "
-            "The venue's rules come first.",
-        ),
-    )
+    if position.is_overhead:
+        said = position.permission.by if position.permission else ""
+        yield f"Above people: only with the venue's yes{f' ({said})' * bool(said)}."
+        yield "Somebody competent rigs it, a second person helps, nobody stands below. Pockets empty."
+        yield "Bond on before you let go, off last. The venue's rules come first."
+    if helpers(camera):
+        yield f"Never work this rig alone: it takes {helpers(camera) + 1} people."
+    support = camera.of.names.item_of(camera.placement.rig.support)
+    if isinstance(support, Support) and support.is_arm:
+        yield "Nobody under the arm or in its sweep. Weight on before the camera, off after it."
+    if any(_word(item) == "mains-lead" for item in map(camera.of.names.item_of, camera.placement.units)):
+        yield "Mains: the venue's sockets only, lead taped flat, never across an exit."
+    if position.has_public and camera.placement.operator is None:
+        yield "The public can reach it: weight or tie it, keep it out of the way."
+    if any(lamp.kind == "laser" for lamp in camera.of.shoot.venue.lamps if _is_on(camera, lamp)):
+        yield "Laser: never point the lens at it, never look into it."
+
+
+def _is_on(camera: Camera, lamp: Lamp) -> bool:
+    return lamp.passes is None or camera.of.clock.each.id in lamp.passes
 
 
 # -- the rig ---------------------------------------------------------------------------------------

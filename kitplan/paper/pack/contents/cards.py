@@ -4,13 +4,14 @@ page to tape to the camera; for each locked-off camera its check round.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from kitplan.paper.drawings.looks import focal_words
 from kitplan.paper.layout import joined
 from kitplan.paper.minding import checks_after
 from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import (
+    Beside,
     Block,
     Caution,
     Cell,
@@ -27,13 +28,13 @@ from kitplan.paper.pack.contents.card_order import (
     does_of,
     fallback_words,
     is_one_fallback,
+    lines_of,
     place_of,
     running_order,
 )
 from kitplan.paper.pack.contents.card_rig import (
     build,
-    helpers,
-    overhead,
+    cares,
     settings,
     where,
 )
@@ -45,6 +46,10 @@ from kitplan.plan.day.shots import HeldShot
 COLUMNS_OF_FRAMES = 3
 WIDE_MM, NARROW_MM = 124.0, 60.0
 """As wide as pictures are drawn: one alone, or beside others."""
+ALONE_SHARE = 0.6
+"""Of the page for the only frame of an operator, beside the words."""
+MOST_LINES = 17
+"""So many lines of running order leave room for what helps when it goes wrong."""
 RULES = (
     "Hold 5 to 10 s, then one small slow move, and hold again. Always leave a usable shot.",
     "Recompose between phrases, one camera at a time: look at the others first.",
@@ -70,11 +75,10 @@ def sheets(source: Source) -> Iterator[Sheet]:
                 yield _side(camera, "Side 1: build and set. ", _before(camera))
                 yield _side(camera, "Side 2: check round. ", _round(camera, pictures))
             else:
-                yield _side(camera, "Side 1: build and set. ", _before(camera))
-                yield _side(camera, "Side 2: shoot. ", _during(camera, pictures))
+                yield from _operated(camera, pictures)
 
 
-def _side(camera: Camera, what: str, body: Iterator[Block]) -> Sheet:
+def _side(camera: Camera, what: str, body: Iterable[Block]) -> Sheet:
     names, pass_id = camera.of.names, camera.of.clock.pass_id
     shoot, run = camera.of.source.plan.pass_of(pass_id)
     return Sheet(
@@ -88,12 +92,12 @@ def _side(camera: Camera, what: str, body: Iterator[Block]) -> Sheet:
     )
 
 
-def _before(camera: Camera) -> Iterator[Block]:
+def _before(camera: Camera, more: tuple[Block, ...] = ()) -> Iterator[Block]:
     """Where it stands, how it is built and set."""
     yield where(camera)
-    caution = overhead(camera)
-    if caution is not None:
-        yield caution
+    care = tuple(cares(camera))
+    if care:
+        yield Caution("Take care", care)
     yield Heading("Build, from the floor up")
     yield build(camera)
     yield Heading("Set")
@@ -102,18 +106,34 @@ def _before(camera: Camera) -> Iterator[Block]:
         yield Words(LOCKED, is_large=True)
     else:
         yield Caution("All the time", RULES)
+    yield from more
 
 
 # -- operated --------------------------------------------------------------------------------------
 
 
-def _during(camera: Camera, pictures: ShotPictures) -> Iterator[Block]:
-    yield Words(_task(camera), is_strong=True, is_large=True)
-    yield _frames(camera, pictures)
-    yield running_order(camera)
-    yield Points(tuple(_duties(camera)))
-    yield Heading("If it goes wrong")
-    yield Points(tuple(_failing(camera)))
+def _operated(camera: Camera, pictures: ShotPictures) -> Iterator[Sheet]:
+    """Both sides: what helps when it goes wrong stands on the second where there is room."""
+    order = running_order(camera)
+    failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
+    has_room = len(camera.shots) <= COLUMNS_OF_FRAMES and lines_of(order) <= MOST_LINES
+    duties = tuple(_duties(camera))
+    has_room = has_room and not duties
+    during: tuple[Block, ...] = (*_shots(camera, pictures), order)
+    if duties:
+        during = (*during, Points(duties))
+    yield _side(camera, "Side 1: build and set. ", _before(camera, () if has_room else failing))
+    yield _side(camera, "Side 2: shoot. ", (*during, *(failing if has_room else ())))
+
+
+def _shots(camera: Camera, pictures: ShotPictures) -> Iterator[Block]:
+    task = Words(_task(camera), is_strong=True, is_large=True)
+    frames = _frames(camera, pictures)
+    if len(frames.cells) == 1:
+        yield Beside((frames,), (task,), left_share=ALONE_SHARE)
+    else:
+        yield task
+        yield frames
 
 
 def _task(camera: Camera) -> str:
@@ -141,7 +161,9 @@ def _frames(camera: Camera, pictures: ShotPictures) -> Frames:
 
 
 def _cell(camera: Camera, pictures: ShotPictures, shot: HeldShot, width_mm: float) -> Cell:
-    title = f"{camera.called(shot)}: {camera.framing(shot)}"
+    title = camera.framing(shot)
+    if camera.placement.operator is not None:
+        title = f"{camera.called(shot)}: {title}"
     lines = (", ".join(_cell_words(camera, shot)), *_cell_lines(camera, shot))
     return Cell(title, lines, pictures.of(camera.placement, shot, width_mm))
 
@@ -172,8 +194,6 @@ def _duties(camera: Camera) -> Iterator[str]:
             f"Camera {letter} ({names.place(placement)}, locked off) is yours too: look over at "
             f"every gap, red light and frame."
         )
-    if helpers(camera):
-        yield f"Never work this rig alone: it takes {helpers(camera) + 1} people."
 
 
 def _failing(camera: Camera) -> Iterator[str]:

@@ -164,19 +164,18 @@ def _pass_text(names: Names, each: PassLineUp) -> str:
         title,
         table_text(
             ("cam", "body", "focal", "stop", "ISO", "ND", "focus", "stabiliser"),
-            [picture_row(names, line) for line in each.cameras],
+            [_picture_row(names, line) for line in each.cameras],
         ),
         table_text(
             ("cam", "mode", "records", "bit rate", "from stage", "hears it"),
-            [sound_row(each, line) for line in each.cameras],
+            [_sound_row(each, line) for line in each.cameras],
         ),
         bullets(sync_words(names, each)),
         _looks(names, each),
     )
 
 
-def picture_row(names: Names, line: CameraLine) -> tuple[str, ...]:
-    """Return letter, body, focal length, stop, ISO, ND, focus and stabiliser of a camera."""
+def _picture_row(names: Names, line: CameraLine) -> tuple[str, ...]:
     shot = line.placement.shot
     focal = f"{shot.focal_mm:.0f}" if shot.focal_mm >= 20 else f"{shot.focal_mm:.3g}"
     far = "far" if shot.far_m is None else f"{shot.far_m:.1f}"
@@ -200,8 +199,7 @@ def iso_range(shot: Shot) -> tuple[int, int]:
     return min(iso_setting(shot.iso_bright * 2**shot.nd_stops), dim), dim
 
 
-def sound_row(each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
-    """Return letter, mode, frame size, bit rate, distance from the stage and delay of a camera."""
+def _sound_row(each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
     heard = next(one for one in each.heard if one.letter == line.placement.letter)
     return (
         line.placement.letter,
@@ -209,11 +207,12 @@ def sound_row(each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
         f"{line.mode.frame_width_px} x {line.mode.frame_height_px}",
         f"{line.mode.bit_rate_mbps:g} Mb/s",
         f"{heard.distance_m:.1f} m",
-        _late_words(heard.late_frames),
+        late_words(heard.late_frames),
     )
 
 
-def _late_words(frames: float) -> str:
+def late_words(frames: float) -> str:
+    """Return how late a camera hears the stage: '0.5 frames late'."""
     if abs(frames) < NEAREST_FRAMES:
         return "with the master"
     return f"{abs(frames):.1f} frames {'late' if frames > 0 else 'early'}"

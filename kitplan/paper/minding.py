@@ -22,7 +22,9 @@ def minders(clock: PassClock, rolls: RollPlan | None) -> dict[str, str | None]:
     found: dict[str, str | None] = {}
     for letter, placement in clock.placements.items():
         if placement.operator is None:
-            found[letter] = None if clock.is_alone(placement) else _most(touches_of(clock, rolls, letter))
+            found[letter] = (
+                None if clock.is_alone(placement) else _most(touches_of(clock, rolls, letter))
+            )
     for letter, placement in clock.placements.items():
         if letter in found and found[letter] is None and not clock.is_alone(placement):
             found[letter] = _near(clock, placement, set(found.values()))

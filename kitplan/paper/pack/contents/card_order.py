@@ -12,6 +12,7 @@ from kitplan.paper.layout import joined
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import Column, Table
 from kitplan.paper.pack.contents.card_camera import Camera, CardPass
+from kitplan.paper.restarts import ENDINGS
 from kitplan.paper.shots import clock as minutes_and_seconds
 from kitplan.plan.day.rolls import Touch
 from kitplan.plan.day.shots import SongShot
@@ -136,9 +137,12 @@ def _touch_lines(camera: Camera) -> Iterator[Line]:
         words = f"{place_of(camera.of, touch)}: {does_of(touch)}{who}"
         yield Line(touch.start_s, 2, key_of(touch), words)
     for blind in camera.blind:
-        song = camera.of.song(blind.song)
-        words = f"in {song}: your camera stands still for a while, nobody counts on you"
-        yield Line(blind.start_s, 2, "BLIND", words)
+        if blind.cause != "hand":  # else it is one of the touches
+            begin = next(row.begin for row in camera.of.clock.songs if row.song.id == blind.song)
+            span = [minutes_and_seconds(at - begin) for at in (blind.start_s, blind.end_s)]
+            label, why = camera.of.song(blind.song), ENDINGS[blind.cause]
+            words = f"in {label} from {span[0]} to {span[1]}: it {why}"
+            yield Line(blind.start_s, 2, "STANDS STILL", words)
 
 
 def _is_own(camera: Camera, touch: Touch) -> bool:

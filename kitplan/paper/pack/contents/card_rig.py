@@ -30,6 +30,8 @@ WAYS = (
 )
 """Eight ways to look, clockwise from upstage."""
 LEVEL_DEG = 5.0
+FAR_M = 200.0
+"""Sharp to more than that is sharp to the horizon."""
 STEEP_DEG = 60.0
 STEPS = (
     ("Stand", ("support", "sandbag", "head", "clamp")),
@@ -79,14 +81,17 @@ def cares(camera: Camera) -> Iterator[str]:
     if position.is_overhead:
         said = position.permission.by if position.permission else ""
         yield f"Above people: only with the venue's yes{f' ({said})' * bool(said)}."
-        yield "Somebody competent rigs it, a second person helps, nobody stands below. Pockets empty."
+        yield "Somebody competent rigs it, a second person helps, nobody stands below."
         yield "Bond on before you let go, off last. The venue's rules come first."
-    if helpers(camera):
-        yield f"Never work this rig alone: it takes {helpers(camera) + 1} people."
     support = camera.of.names.item_of(camera.placement.rig.support)
-    if isinstance(support, Support) and support.is_arm:
-        yield "Nobody under the arm or in its sweep. Weight on before the camera, off after it."
-    if any(_word(item) == "mains-lead" for item in map(camera.of.names.item_of, camera.placement.units)):
+    assert isinstance(support, Support)  # a whole plan names supports as supports
+    if support.people > 1:
+        yield f"Never alone at this rig: it takes {support.people} people."
+    if support.is_arm:
+        yield "Weights on first, off last. Nobody under the arm or in its sweep."
+    if any(
+        _word(item) == "mains-lead" for item in map(camera.of.names.item_of, camera.placement.units)
+    ):
         yield "Mains: the venue's sockets only, lead taped flat, never across an exit."
     if position.has_public and camera.placement.operator is None:
         yield "The public can reach it: weight or tie it, keep it out of the way."
@@ -137,9 +142,9 @@ def _word(item: AnyItem) -> str:
 
 def _power(camera: Camera, units: Sequence[str]) -> str:
     names = camera.of.names
-    leads = [names.unit(unit) for unit in units if _word(names.item_of(unit)) == "mains-lead"]
+    leads = _counted(names.unit(u) for u in units if _word(names.item_of(u)) == "mains-lead")
     batteries = [unit for unit in units if unit in camera.placement.batteries]
-    parts = [*leads, _in_and_with_you(batteries)]
+    parts = [leads, _in_and_with_you(batteries)]
     if not leads and is_on_mains(camera.line.body, camera.position):
         parts.insert(0, "mains")
     return "; ".join(part for part in parts if part)
@@ -173,10 +178,10 @@ def _settings(camera: Camera) -> Iterator[tuple[str, str]]:
     bright, dim = iso_range(shot)
     yield "ISO", f"{bright} to {dim}" if bright < dim else f"{dim}"
     if shot.nd_stops >= LEAST_ND_STOPS:
-        yield "ND", f"{shot.nd_stops:.1f} stops in the brightest light"
+        yield "ND", f"up to {shot.nd_stops:.1f} stops"
     balance = camera.of.line_up.balance
     yield "Balance", f"{balance.kelvin} K fixed" if balance else "on the card, fixed"
-    far = "far" if shot.far_m is None else length(shot.far_m)
+    far = "far" if shot.far_m is None or shot.far_m > FAR_M else length(shot.far_m)
     yield "Focus", f"{length(shot.focus_m)}"
     yield "Sharp", f"{length(shot.near_m)} to {far}"
     yield "Stabiliser", "on" if line.is_steadied else "off"
@@ -189,9 +194,3 @@ def _clip(camera: Camera) -> str:
         return "no limit"
     limit = minutes_and_seconds(mode.clip_limit_min * 60)
     return f"stops at {limit}" if mode.at_limit == "stops" else f"goes on after {limit}"
-
-
-def helpers(camera: Camera) -> int:
-    """Return how many people beside the operator its support asks for."""
-    support = camera.of.names.item_of(camera.placement.rig.support)
-    return support.people - 1 if isinstance(support, Support) else 0

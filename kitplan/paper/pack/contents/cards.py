@@ -51,10 +51,10 @@ ALONE_SHARE = 0.6
 MOST_LINES = 17
 """So many lines of running order leave room for what helps when it goes wrong."""
 RULES = (
-    "Hold 5 to 10 s, then one small slow move, and hold again. Always leave a usable shot.",
-    "Recompose between phrases, one camera at a time: look at the others first.",
-    "No talking: hand signals. Black clothes, screen dim, no beeps, no focus-assist lamp.",
-    "Keep aisles, exits and wheelchair places free.",
+    "Hold 5 to 10 s, one small slow move, hold again: always a usable shot.",
+    "Recompose between phrases, one camera at a time: look around first.",
+    "Hand signals, no talking. Black clothes, screen dim, no beeps.",
+    "No focus-assist lamp. Aisles, exits and wheelchair places stay free.",
 )
 """What holds for everybody who has no headset. Common practice."""
 CHECKS = ("red", "time", "frame", "focus")
@@ -197,7 +197,6 @@ def _duties(camera: Camera) -> Iterator[str]:
 
 
 def _failing(camera: Camera) -> Iterator[str]:
-    names = camera.of.names
     whom = joined(camera.of.floaters) or "the crew lead"
     yield (
         "It stopped: see that another camera rolls, then record at once, red light, seconds "

@@ -4,40 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitplan.paper.line_up import (
-    ORDER,
-    common_rows,
-    look_words,
-    picture_row,
-    sound_row,
-    sync_words,
-)
+from kitplan.paper.drawings.looks import focal_words
+from kitplan.paper.layout import joined
+from kitplan.paper.line_up import ORDER, common_rows, iso_range, late_words, look_words, sync_words
+from kitplan.paper.marks import LEAST_ND_STOPS
 from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import Block, Column, Facts, Fields, Heading, Points, Sheet, Table
 from kitplan.paper.pack.source import Source
-from kitplan.whatif.line_up import PassLineUp, line_ups
+from kitplan.whatif.line_up import CameraLine, PassLineUp, line_ups
 
-PICTURE = (
+COLUMNS = (
     Column("cam", 0.0, is_strong=True),
-    Column("body, mode", 3.0),
+    Column("body and mode", 3.0),
     Column("lens", 0.0),
     Column("stop", 0.0),
-    Column("ISO, bright to dim", 0.0),
+    Column("ISO", 0.0),
     Column("ND", 0.0),
-    Column("focus", 2.2),
-    Column("stabiliser", 0.0),
+    Column("focus", 2.0),
+    Column("steady", 0.0),
     Column("set", 0.0, is_box=True),
     Column("read back", 0.0, is_box=True),
+    Column("clock", 0.0, is_box=True),
 )
-SOUND = (
-    Column("cam", 0.0, is_strong=True),
-    Column("records", 0.0),
-    Column("bit rate", 0.0),
-    Column("from the stage", 0.0),
-    Column("hears it", 1.0),
-    Column("clock set", 0.0, is_box=True),
-    Column("clap seen", 0.0, is_box=True),
-)
+ND = next(at for at, column in enumerate(COLUMNS) if column.title == "ND")
 
 
 def sheets(source: Source) -> Iterator[Sheet]:
@@ -68,25 +57,55 @@ def sheets(source: Source) -> Iterator[Sheet]:
 
 
 def _pass(source: Source, each: PassLineUp) -> Iterator[Block]:
-    pictures = tuple(_picture(source, each, number) for number in range(len(each.cameras)))
-    columns = PICTURE
-    if all(row[5] == "none" for row in pictures):  # neutral density is rarely wanted
-        columns = (*PICTURE[:5], *PICTURE[6:])
-        pictures = tuple((*row[:5], *row[6:]) for row in pictures)
-    yield Table(columns, pictures, title="Each body")
-    rows = tuple(
-        (letter, frame, rate, away, late, "", "")
-        for letter, _, frame, rate, away, late in (sound_row(each, line) for line in each.cameras)
-    )
-    yield Table(SOUND, rows, title="Clocks, claps and scratch sound")
-    yield Points(tuple(sync_words(source.names, each)))
+    yield Facts(tuple(_shared(each)))
+    yield _bodies(source, each)
+    yield Heading("Clap and sound", 2)
+    late = [f"{one.letter} {late_words(one.late_frames)}" for one in each.heard]
+    yield Points((f"Scratch sound: {joined(late)}.", *sync_words(source.names, each)))
     looks = look_words(source.names, each)
     if looks:
         yield Heading("Look at in the real light, on every camera", 2)
         yield Points(tuple(looks), mark="box")
 
 
-def _picture(source: Source, each: PassLineUp, number: int) -> tuple[str, ...]:
-    line = each.cameras[number]
-    letter, body, *rest = picture_row(source.names, line)
-    return (letter, f"{body}, {line.mode.name}", *rest, "", "")
+def _shared(each: PassLineUp) -> Iterator[tuple[str, str]]:
+    if each.balance is not None:
+        yield "White balance", f"{each.balance.kelvin} K, fixed on every camera"
+    if each.master is not None:
+        at = f", {each.master.at}" if each.master.at else ""
+        yield "Master sound", f"{each.master.label}{at}"
+
+
+def _bodies(source: Source, each: PassLineUp) -> Table:
+    rows = [_row(source, each, line) for line in each.cameras]
+    columns = list(COLUMNS)
+    if all(row[ND] == "none" for row in rows):  # it is rarely wanted
+        columns.pop(ND)
+        rows = [row[:ND] + row[ND + 1 :] for row in rows]
+    return Table(tuple(columns), tuple(rows))
+
+
+def _row(source: Source, each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
+    shot, length = line.placement.shot, source.setting.length
+    bright, dim = iso_range(shot)
+    far = "far" if shot.far_m is None else length(shot.far_m)
+    return (
+        line.placement.letter,
+        f"{source.names.unit(line.placement.rig.body)}, {_mode(source, each, line)}",
+        focal_words(shot.focal_mm),
+        f"f/{shot.stop:.2g}",
+        f"{bright} to {dim}" if bright < dim else f"{dim}",
+        f"{shot.nd_stops:.1f} stops" if shot.nd_stops >= LEAST_ND_STOPS else "none",
+        f"{length(shot.focus_m)} ({length(shot.near_m)} to {far})",
+        "on" if line.is_steadied else "off",
+        *("", "", ""),
+    )
+
+
+def _mode(source: Source, each: PassLineUp, line: CameraLine) -> str:
+    """Return mode and bit rate, and the frame where it is larger than what is delivered."""
+    delivery, mode = source.plan.pass_of(each.pass_id)[0].delivery, line.mode
+    frame = (mode.frame_width_px, mode.frame_height_px)
+    is_larger = frame != (delivery.frame_width_px, delivery.frame_height_px)
+    larger = f" ({frame[0]} x {frame[1]})" if is_larger else ""
+    return f"{mode.name}{larger}, {mode.bit_rate_mbps:g} Mb/s"

@@ -150,31 +150,35 @@ class _View:
         if not shapes:
             return []
         starts = np.cumsum([0, *(len(shape.points_m) for shape in shapes)])
+        firsts = np.cumsum([0, *(len(piece.shapes) for piece in pieces)])
         points = self._in_camera(np.concatenate([shape.points_m for shape in shapes]))
         is_whole, is_beside = self._where(points, starts[:-1])
         with np.errstate(all="ignore"):  # what is behind the lens is not used
             places = self._on_sheet(points)
-            down = points[:, 1] / points[:, 2] / (2 * self.camera.half_height[0]) * self.box.height
+        heights = self._heights_mm(points, starts[firsts[:-1]])
         found: list[_Seen] = []
-        first = 0
-        for piece in pieces:
-            last = first + len(piece.shapes)
-            numbers = range(first, last)
-            first = last
-            if is_beside[numbers.start : last].all():
-                continue
-            spots = []
-            for number, shape in zip(numbers, piece.shapes, strict=True):
+        for at in np.flatnonzero(~np.logical_and.reduceat(is_beside, firsts[:-1])).tolist():
+            spots: list[list[Spot]] = []
+            for number in range(firsts[at], firsts[at + 1]):
                 part = slice(starts[number], starts[number + 1])
                 if is_beside[number]:
                     spots.append([])
-                elif is_whole[number]:
-                    spots.append(list(map(tuple, places[part].tolist())) if len(shape.points_m) > 1 else [])
+                elif is_whole[number] and part.stop - part.start > 1:
+                    spots.append(list(map(tuple, places[part].tolist())))
                 else:
-                    spots.append(self._spots(points[part], is_closed=shape.is_closed))
-            part = slice(starts[numbers.start], starts[last])
-            ahead = down[part][points[part, 2] >= NEAR_M]
-            found.append(_Seen(piece, tuple(spots), float(np.ptp(ahead))))
+                    is_closed = shapes[number].is_closed
+                    spots.append(self._spots(points[part], is_closed=is_closed))
+            found.append(_Seen(pieces[at], tuple(spots), float(heights[at])))
+        return found
+
+    def _heights_mm(self, points: Floats, starts: NDArray[np.int_]) -> Floats:
+        """Return how high pieces are in the picture, the part outside the frame included."""
+        with np.errstate(all="ignore"):
+            down = points[:, 1] / points[:, 2] / (2 * self.camera.half_height[0]) * self.box.height
+        is_ahead = points[:, 2] >= NEAR_M
+        most = np.maximum.reduceat(np.where(is_ahead, down, -np.inf), starts)
+        least = np.minimum.reduceat(np.where(is_ahead, down, np.inf), starts)
+        found: Floats = most - least
         return found
 
     def _where(self, points: Floats, starts: NDArray[np.int_]) -> tuple[Flags, Flags]:

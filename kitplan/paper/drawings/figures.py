@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Literal
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from kitplan.paper.drawings.outlines import Flat, block, limb, oval
 
@@ -42,6 +44,11 @@ class Part:
     is_closed: bool = True
     is_face: bool = False
     """Left out where the head is small."""
+
+    @cached_property
+    def flat(self) -> NDArray[np.float64]:
+        """Its points as an array (k, 2)."""
+        return np.array(self.points, dtype=np.float64)
 
 
 def figure(posture: str, stature_m: float, head_top_m: float, facing: Facing) -> list[Part]:

@@ -132,7 +132,7 @@ def upright(
     """Return a figure on its card."""
     shapes = tuple(
         Shape(
-            eye.on_card(at_m, foot_m, part.points),
+            eye.on_card(at_m, foot_m, part.flat),
             palette.styles[part.shade],
             part.is_closed,
             from_mm=FACES_FROM_MM if part.is_face else 0.0,
@@ -156,7 +156,7 @@ def uprights(
     right = np.array([eye.right_at(place) for place in places_m])[:, :, None]
     rings = []
     for part in parts:
-        flat = np.array(part.points)
+        flat = part.flat
         x, y = (at[:, axis] + flat[:, 0] * right[:, axis] for axis in (0, 1))
         rings.append(np.stack([x, y, feet + flat[:, 1]], axis=-1))
     pens = [(palette.styles[p.shade], p.is_closed, FACES_FROM_MM if p.is_face else 0.0) for p in parts]

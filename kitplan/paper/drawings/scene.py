@@ -159,7 +159,9 @@ def uprights(
         flat = part.flat
         x, y = (at[:, axis] + flat[:, 0] * right[:, axis] for axis in (0, 1))
         rings.append(np.stack([x, y, feet + flat[:, 1]], axis=-1))
-    pens = [(palette.styles[p.shade], p.is_closed, FACES_FROM_MM if p.is_face else 0.0) for p in parts]
+    pens = [
+        (palette.styles[p.shade], p.is_closed, FACES_FROM_MM if p.is_face else 0.0) for p in parts
+    ]
     for number, (place, foot) in enumerate(zip(places_m, feet_m, strict=True)):
         shapes = tuple(Shape(ring[number], *pen) for ring, pen in zip(rings, pens, strict=True))
         yield Piece(eye.distance_m((*place, _middle_m(eye, foot))), shapes)

@@ -12,7 +12,7 @@ import pytest
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.cast import cast_of
 from kitplan.paper.drawings.figures import Facing, figure
-from kitplan.paper.drawings.frame import cut_to_frame, draw_picture
+from kitplan.paper.drawings.frame import cut_to_frame, draw_picture, planes_of
 from kitplan.paper.drawings.frames import contact_sheets, frame_sheet
 from kitplan.paper.drawings.looks import Look, looks_of
 from kitplan.paper.drawings.plan_content import Content
@@ -193,11 +193,11 @@ def test_a_raked_audience_rises_from_its_front_row() -> None:
 def test_lines_are_cut_near_the_frame() -> None:
     """A line from behind the lens to far ahead and to the side stays within reach of the frame."""
     line = np.array([[0.0, 0.0, -5.0], [0.0, 0.0, 10.0], [900.0, 0.0, 10.0]])
-    cut = cut_to_frame(line, 0.5, 0.3, is_closed=False)
+    cut = cut_to_frame(line, planes_of(0.5, 0.3), is_closed=False)
     assert (cut[:, 2] >= 0.05 - 1e-9).all()
     assert (np.abs(cut[:, 0]) <= cut[:, 2] * 0.5 * 1.3 + 1e-9).all()
     behind = np.array([[0.0, 0.0, -5.0], [1.0, 0.0, -5.0]])
-    assert len(cut_to_frame(behind, 0.5, 0.3, is_closed=True)) == 0
+    assert len(cut_to_frame(behind, planes_of(0.5, 0.3), is_closed=True)) == 0
 
 
 def test_a_menu_shot_is_framed_by_the_same_lens() -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.frame import draw_picture
 from kitplan.paper.drawings.looks import look_of
@@ -12,6 +14,8 @@ from kitplan.paper.pack.blocks import Picture
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Placement
 
+Draw = Callable[[Placement, Framing, float], Picture]
+"""Draws a shot of a placement, so many mm wide."""
 TALLEST = 1.0
 """As a share of the width: upright pictures get narrower."""
 

@@ -14,12 +14,19 @@ from kitplan.paper.drawings.cast import cast_of
 from kitplan.paper.drawings.figures import Facing, figure
 from kitplan.paper.drawings.frame import cut_to_frame, draw_picture, planes_of
 from kitplan.paper.drawings.frames import contact_sheets, frame_sheet
-from kitplan.paper.drawings.looks import Look, looks_of
+from kitplan.paper.drawings.looks import Look, look_of, looks_of
+from kitplan.paper.drawings.onlookers import from_above
 from kitplan.paper.drawings.plan_content import Content
 from kitplan.paper.drawings.scene import TARGET, Eye, Floats
 from kitplan.paper.drawings.svg import NAMESPACE, Drawing
-from kitplan.paper.drawings.view_people import facing, head_top_m, stature_of
+from kitplan.paper.drawings.view_people import (
+    facing,
+    head_top_m,
+    reach_around_m,
+    stature_of,
+)
 from kitplan.paper.drawings.view_venue import floor_m, places_in
+from kitplan.plan.framing import Framing
 from kitplan.shoot.records import Shoot
 from kitplan.shoot.venue import AudienceArea, Subject
 from kitplan.stage.frame import pinhole, project
@@ -210,6 +217,9 @@ def test_a_menu_shot_is_framed_by_the_same_lens() -> None:
     assert whole.focal_mm == pytest.approx(100)
     assert 2 * whole.half_width_m / whole.aspect == pytest.approx(1.07, abs=0.02)
     assert same.focal_mm == pytest.approx(main.focal_mm, rel=0.01)
+    camera = names.plan.placements[0]
+    assert look_of(names, camera, Framing(subject="singer", size="FS")) == whole
+    assert look_of(names, camera, Framing(subject="singer", size=main.size)) == main
 
 
 @pytest.mark.parametrize("at_m", [(0.0, 2.0), (0.0, 2.001)], ids=["above", "all-but-above"])
@@ -280,3 +290,17 @@ def test_odd_scenes_are_drawn(parts: dict[str, Any]) -> None:
     """Without a fault, whatever is in the way."""
     seen = content([placement()], small_shoot(**parts))
     assert picture(seen, first_look(seen)) is not None
+
+
+@pytest.mark.parametrize("posture", ["standing", "seated", "child", "dancer"])
+@pytest.mark.parametrize("front", [-1.0, 0.0, 0.6, 1.0])
+def test_a_figure_lies_within_the_reach_it_is_looked_for_in(posture: Any, front: float) -> None:
+    """Nobody is left out of a frame that a raised hand or a foot reaches into."""
+    subject = singer(posture=posture, width_m=1.4)
+    middle, around = reach_around_m(subject)
+    looks = Facing(front, (1 - front**2) ** 0.5)
+    upright = figure(posture, stature_of(subject), head_top_m(subject), looks)
+    places = [np.array([x, 0.0, z]) for part in upright for x, z in part.points]
+    above = from_above(posture, stature_of(subject), head_top_m(subject))
+    places += [np.array(spot) for ring, _ in above for spot in ring]
+    assert all(np.linalg.norm(place - np.array([0.0, 0.0, middle])) < around for place in places)

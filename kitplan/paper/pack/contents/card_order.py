@@ -49,8 +49,10 @@ class Line:
     """Of what is at the same second: songs before touches."""
     key: str
     words: str
-    group: tuple[object, ...] = ()
-    """Neighbours with the same group share a line."""
+    is_grouped: bool = False
+    """Shares a line with neighbours that have the same key and end."""
+    end: str = ""
+    """After the words of all that share a line."""
 
 
 def running_order(camera: Camera) -> Table:
@@ -61,12 +63,12 @@ def running_order(camera: Camera) -> Table:
 
 
 def _rows(lines: Iterable[Line]) -> Iterator[tuple[str, str]]:
-    for (key, group), found in groupby(lines, key=lambda line: (line.key, line.group)):
-        some = list(found)
-        if group:
-            yield key, ", ".join(line.words for line in some)
+    alike = groupby(lines, key=lambda line: (line.key, line.is_grouped, line.end))
+    for (key, is_grouped, end), found in alike:
+        if is_grouped:
+            yield key, ", ".join(line.words for line in found) + end
         else:
-            yield from ((key, line.words) for line in some)
+            yield from ((key, line.words) for line in found)
 
 
 def lines_of(order: Table) -> int:
@@ -85,7 +87,7 @@ def _song_lines(camera: Camera) -> Iterator[Line]:
     for song in camera.of.shoot.songs:
         label = camera.of.song(song.id)
         if song.id not in run:
-            yield Line(at_s, 0, "NOT RUN", label, group=("not run",))
+            yield Line(at_s, 0, "NOT RUN", label, is_grouped=True)
             continue
         at_s = run[song.id].begin
         if song.id in filmed:
@@ -94,18 +96,14 @@ def _song_lines(camera: Camera) -> Iterator[Line]:
             words = "you play: lock off on the home shot before it, leave it rolling"
             yield Line(at_s, 0, "ON STAGE", f"{label}: {words}")
         else:
-            yield Line(at_s, 0, "NOT YOU", label, group=("missed",))
+            yield Line(at_s, 0, "NOT YOU", label, is_grouped=True)
         at_s = run[song.id].end
 
 
 def _filmed_lines(camera: Camera, row: Clocked, held: SongShot) -> Iterator[Line]:
     fallback = "" if is_one_fallback(camera) else fallback_words(camera, held)
-    key = camera.called(held.shot)
-    label = camera.of.song(held.song)
-    if fallback:
-        yield Line(row.begin, 0, key, f"{label} ({fallback})", group=(key, fallback))
-    else:
-        yield Line(row.begin, 0, key, label, group=(key,))
+    key, label = camera.called(held.shot), camera.of.song(held.song)
+    yield Line(row.begin, 0, key, label, is_grouped=True, end=fallback and f" ({fallback})")
     number = camera.of.numbers[held.song]
     for cue in held.cues:
         begin = minutes_and_seconds(cue.at_s)

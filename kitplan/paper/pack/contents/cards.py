@@ -38,7 +38,7 @@ from kitplan.paper.pack.contents.card_rig import (
     settings,
     where,
 )
-from kitplan.paper.pack.pictures import ShotPictures
+from kitplan.paper.pack.pictures import Draw, ShotPictures
 from kitplan.paper.pack.source import Source
 from kitplan.paper.shots import ranges
 from kitplan.plan.day.shots import HeldShot
@@ -50,15 +50,22 @@ ALONE_SHARE = 0.6
 """Of the page for the only frame of an operator, beside the words."""
 MOST_LINES = 17
 """So many lines of running order leave room for what helps when it goes wrong."""
-RULES = (
+MOVES = (
     "Hold 5 to 10 s, one small slow move, hold again: always a usable shot.",
     "Recompose between phrases, one camera at a time: look around first.",
+)
+STILL = ("Hold it still. Correct slowly, and only when the stage asks for it.",)
+RULES = (
     "Hand signals, no talking. Black clothes, screen dim, no beeps.",
     "No focus-assist lamp. Aisles, exits and wheelchair places stay free.",
 )
-"""What holds for everybody who has no headset. Common practice."""
+"""What holds for everybody who has no headset; before it, how a shot is held. Common practice."""
 CHECKS = ("red", "time", "frame", "focus")
 """Red light, time left, frame, focus."""
+STOPPED = (
+    "It stopped: see that another camera rolls, then record at once, red light, seconds counting, "
+    "frame, focus. Write down the time."
+)
 LOCKED = (
     "Frame it as on side 2. Focus, exposure and balance by hand, then lock all of it: legs, head, "
     "zoom. Nobody moves it again."
@@ -67,15 +74,19 @@ LOCKED = (
 
 def sheets(source: Source) -> Iterator[Sheet]:
     """Yield the two sides of the card of each camera of each pass."""
-    pictures = ShotPictures(source.names)
+    yield from cards(source, ShotPictures(source.names).of)
+
+
+def cards(source: Source, draw: Draw) -> Iterator[Sheet]:
+    """Yield the same with the drawn frames from elsewhere."""
     for each in card_passes(source):
         for letter in each.clock.placements:
             camera = each.camera(letter)
             if camera.placement.operator is None:
                 yield _side(camera, "Side 1: build and set. ", _before(camera))
-                yield _side(camera, "Side 2: check round. ", _round(camera, pictures))
+                yield _side(camera, "Side 2: check round. ", _round(camera, draw))
             else:
-                yield from _operated(camera, pictures)
+                yield from _operated(camera, draw)
 
 
 def _side(camera: Camera, what: str, body: Iterable[Block]) -> Sheet:
@@ -104,31 +115,34 @@ def _before(camera: Camera, more: tuple[Block, ...] = ()) -> Iterator[Block]:
     yield settings(camera)
     if camera.placement.operator is None:
         yield Words(LOCKED, is_large=True)
+        if camera.of.minders[camera.letter] is not None:
+            yield Words(STOPPED, is_large=True)
     else:
-        yield Caution("All the time", RULES)
+        hold = STILL if camera.sheet.kind == "safety" else MOVES
+        yield Caution("All the time", (*hold, *RULES))
     yield from more
 
 
 # -- operated --------------------------------------------------------------------------------------
 
 
-def _operated(camera: Camera, pictures: ShotPictures) -> Iterator[Sheet]:
+def _operated(camera: Camera, draw: Draw) -> Iterator[Sheet]:
     """Both sides: what helps when it goes wrong stands on the second where there is room."""
     order = running_order(camera)
     failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
     has_room = len(camera.shots) <= COLUMNS_OF_FRAMES and lines_of(order) <= MOST_LINES
     duties = tuple(_duties(camera))
     has_room = has_room and not duties
-    during: tuple[Block, ...] = (*_shots(camera, pictures), order)
+    during: tuple[Block, ...] = (*_shots(camera, draw), order)
     if duties:
         during = (*during, Points(duties))
     yield _side(camera, "Side 1: build and set. ", _before(camera, () if has_room else failing))
     yield _side(camera, "Side 2: shoot. ", (*during, *(failing if has_room else ())))
 
 
-def _shots(camera: Camera, pictures: ShotPictures) -> Iterator[Block]:
+def _shots(camera: Camera, draw: Draw) -> Iterator[Block]:
     task = Words(_task(camera), is_strong=True, is_large=True)
-    frames = _frames(camera, pictures)
+    frames = _frames(camera, draw)
     if len(frames.cells) == 1:
         yield Beside((frames,), (task,), left_share=ALONE_SHARE)
     else:
@@ -152,20 +166,20 @@ def _task(camera: Camera) -> str:
     return "A shot for every song. Be on it before the song begins."
 
 
-def _frames(camera: Camera, pictures: ShotPictures) -> Frames:
+def _frames(camera: Camera, draw: Draw) -> Frames:
     shots = camera.shots.values()
     columns = min(len(shots), COLUMNS_OF_FRAMES)
     width_mm = WIDE_MM if columns == 1 else NARROW_MM
-    cells = tuple(_cell(camera, pictures, shot, width_mm) for shot in shots)
+    cells = tuple(_cell(camera, draw, shot, width_mm) for shot in shots)
     return Frames(cells, columns, is_large=True)
 
 
-def _cell(camera: Camera, pictures: ShotPictures, shot: HeldShot, width_mm: float) -> Cell:
+def _cell(camera: Camera, draw: Draw, shot: HeldShot, width_mm: float) -> Cell:
     title = camera.framing(shot)
     if camera.placement.operator is not None:
         title = f"{camera.called(shot)}: {title}"
     lines = (", ".join(_cell_words(camera, shot)), *_cell_lines(camera, shot))
-    return Cell(title, lines, pictures.of(camera.placement, shot, width_mm))
+    return Cell(title, lines, draw(camera.placement, shot, width_mm))
 
 
 def _cell_words(camera: Camera, shot: HeldShot) -> Iterator[str]:
@@ -190,18 +204,17 @@ def _duties(camera: Camera) -> Iterator[str]:
     names = camera.of.names
     for letter in camera.looked_after:
         placement = camera.of.clock.placements[letter]
+        is_beside = placement.position == camera.placement.position
+        there = "beside you" if is_beside else names.place(placement)
         yield (
-            f"Camera {letter} ({names.place(placement)}, locked off) is yours too: look over at "
-            f"every gap, red light and frame."
+            f"Camera {letter} ({there}, locked off) is yours too: look over in every gap, red "
+            f"light and frame."
         )
 
 
 def _failing(camera: Camera) -> Iterator[str]:
     whom = joined(camera.of.floaters) or "the crew lead"
-    yield (
-        "It stopped: see that another camera rolls, then record at once, red light, seconds "
-        "counting, frame, focus. Write down the time."
-    )
+    yield STOPPED
     if camera.sheet.kind == "safety":
         yield "The shot is blocked: stay wide and usable, come back as soon as it is clear."
     elif any(row.fallback for row in camera.sheet.songs):
@@ -218,8 +231,8 @@ def _failing(camera: Camera) -> Iterator[str]:
 # -- locked off ------------------------------------------------------------------------------------
 
 
-def _round(camera: Camera, pictures: ShotPictures) -> Iterator[Block]:
-    yield _frames(camera, pictures)
+def _round(camera: Camera, draw: Draw) -> Iterator[Block]:
+    yield _frames(camera, draw)
     yield Words(_minder(camera), is_strong=True, is_large=True)
     columns = (Column("when", 1.0), *(Column(word, 0.0, is_box=True) for word in CHECKS))
     rows = sorted(_rounds(camera))

@@ -47,7 +47,7 @@ def test_between_two_looks_lies_no_more_than_the_usual_time_or_a_song(name: str)
         longest = max(row.gap_end - row.begin for row in clock.songs)
         for letter in clock.placements:
             touches = touches_of(clock, plan.day.rolls, letter)
-            looks = [row.end for row in checks_after(clock, touches)]
+            looks = [float(row.end) for row in checks_after(clock, touches)]
             looks += [touch.start_s for touch in touches if touch.start_s > 0]
             times = sorted([0.0, *looks, clock.songs[-1].end])
             gaps = [after - before for before, after in pairwise(times)]

@@ -161,8 +161,8 @@ def _other_lines(camera: Camera) -> Iterator[Line]:
         if touch.pass_id != camera.of.clock.pass_id or touch.letter == camera.letter:
             continue
         if touch.person == operator:
-            walk = f", {touch.walk_s:.0f} s away," if touch.walk_s else ""
-            words = f"at camera {touch.letter}{walk} {place_of(camera.of, touch)}: {does_of(touch)}"
+            walk = f", {touch.walk_s:.0f} s away" if touch.walk_s else ""
+            words = f"{place_of(camera.of, touch)}{walk}: {does_of(touch)}"
             yield Line(touch.start_s, 3, f"{key_of(touch)} {touch.letter}", words)
 
 
@@ -180,6 +180,14 @@ def does_of(touch: Touch) -> str:
     if "restart" not in touch.does:
         parts.append("roll again")
     return f"{', '.join(parts)}, {touch.end_s - touch.start_s:.0f} s"
+
+
+def brief_of(touch: Touch) -> str:
+    """Return the same in few words: 'BATTERY battery-s-1, 60 s,'."""
+    if touch.does in (("roll",), ("stop",)):
+        return key_of(touch)
+    units = [unit for unit in (touch.battery, touch.card) if unit]
+    return f"{' '.join([key_of(touch), *units])}, {touch.end_s - touch.start_s:.0f} s,"
 
 
 def place_of(of: CardPass, touch: Touch) -> str:

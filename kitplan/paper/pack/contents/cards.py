@@ -9,7 +9,6 @@ from collections.abc import Iterable, Iterator
 from kitplan.paper.drawings.looks import focal_words
 from kitplan.paper.layout import joined
 from kitplan.paper.minding import checks_after
-from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import (
     Beside,
     Block,
@@ -25,7 +24,7 @@ from kitplan.paper.pack.blocks import (
 )
 from kitplan.paper.pack.contents.card_camera import HOME, Camera, card_passes
 from kitplan.paper.pack.contents.card_order import (
-    does_of,
+    brief_of,
     fallback_words,
     is_one_fallback,
     lines_of,
@@ -44,7 +43,7 @@ from kitplan.paper.shots import ranges
 from kitplan.plan.day.shots import HeldShot
 
 COLUMNS_OF_FRAMES = 3
-WIDE_MM, NARROW_MM = 124.0, 60.0
+WIDE_MM, NARROW_MM = 75.0, 60.0
 """As wide as pictures are drawn: one alone, or beside others."""
 ALONE_SHARE = 0.6
 """Of the page for the only frame of an operator, beside the words."""
@@ -91,12 +90,13 @@ def cards(source: Source, draw: Draw) -> Iterator[Sheet]:
 
 def _side(camera: Camera, what: str, body: Iterable[Block]) -> Sheet:
     names, pass_id = camera.of.names, camera.of.clock.pass_id
-    shoot, run = camera.of.source.plan.pass_of(pass_id)
+    _, run = camera.of.source.plan.pass_of(pass_id)
+    setting = camera.of.setting
     return Sheet(
         "cards",
         f"{names.pass_label(pass_id)}: {names.operator(camera.placement)}",
         tuple(body),
-        lines=(f"{what}{when(shoot, run)}",),
+        lines=(f"{what}{setting.day(run.start)}, {setting.time(run.start)}",),
         letter=camera.letter,
         is_operated=camera.placement.operator is not None,
         size="half",
@@ -128,14 +128,11 @@ def _before(camera: Camera, more: tuple[Block, ...] = ()) -> Iterator[Block]:
 
 def _operated(camera: Camera, draw: Draw) -> Iterator[Sheet]:
     """Both sides: what helps when it goes wrong stands on the second where there is room."""
-    order = running_order(camera)
+    order, duties = running_order(camera), tuple(_duties(camera))
+    during = (*_shots(camera, draw), *(Words(each, is_strong=True) for each in duties), order)
     failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
-    has_room = len(camera.shots) <= COLUMNS_OF_FRAMES and lines_of(order) <= MOST_LINES
-    duties = tuple(_duties(camera))
-    has_room = has_room and not duties
-    during: tuple[Block, ...] = (*_shots(camera, draw), order)
-    if duties:
-        during = (*during, Points(duties))
+    is_short = lines_of(order) + 2 * len(duties) <= MOST_LINES
+    has_room = is_short and len(camera.shots) <= COLUMNS_OF_FRAMES
     yield _side(camera, "Side 1: build and set. ", _before(camera, () if has_room else failing))
     yield _side(camera, "Side 2: shoot. ", (*during, *(failing if has_room else ())))
 
@@ -232,8 +229,8 @@ def _failing(camera: Camera) -> Iterator[str]:
 
 
 def _round(camera: Camera, draw: Draw) -> Iterator[Block]:
-    yield _frames(camera, draw)
-    yield Words(_minder(camera), is_strong=True, is_large=True)
+    minder = Words(_minder(camera), is_strong=True, is_large=True)
+    yield Beside((_frames(camera, draw),), (minder,), left_share=ALONE_SHARE)
     columns = (Column("when", 1.0), *(Column(word, 0.0, is_box=True) for word in CHECKS))
     rows = sorted(_rounds(camera))
     yield Table(columns, tuple((words, "", "", "", "") for _, words in rows), is_large=True)
@@ -242,13 +239,17 @@ def _round(camera: Camera, draw: Draw) -> Iterator[Block]:
 def _minder(camera: Camera) -> str:
     who = camera.of.minders[camera.letter]
     if who is None:
-        return "Nobody gets to it while the pass runs: check all before."
-    return f"{camera.of.names.person(who)} looks after it."
+        return "Nobody gets to it while the pass runs. Check all of it before."
+    return f"{camera.of.names.person(who)} looks after it: red light, time left, frame, focus."
 
 
 def _rounds(camera: Camera) -> Iterator[tuple[float, str]]:
+    """When somebody is at the camera: its touches, and looks between them."""
+    names, minder = camera.of.names, camera.of.minders[camera.letter]
     for touch in camera.touches:
-        yield touch.start_s, f"{place_of(camera.of, touch)}: {does_of(touch)}"
-    if camera.of.minders[camera.letter] is not None:
+        is_other = touch.person is not None and touch.person != minder
+        who = f"; {names.person(touch.person)}" if is_other and touch.person else ""
+        yield touch.start_s, f"{brief_of(touch)} {place_of(camera.of, touch)}{who}"
+    if minder is not None:
         for row in checks_after(camera.of.clock, camera.touches):
             yield row.end, f"after {camera.of.song(row.song.id)}"

@@ -38,6 +38,8 @@ from tests.stored import stored_plan
 SHOOTS = ("depot-brass", "school-dance", "harbour-festival")
 EMPTY_SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="16mm" height="9mm"/>'
 
+HOSTILE = '=#[*<b>"&\'\\ "]$x$ `a` 🎺 ' + "long" * 60
+
 
 def blank(placement: Placement, framing: Framing, width_mm: float) -> Picture:
     """Return an empty picture that says what it would show."""
@@ -247,15 +249,30 @@ def test_without_a_day_each_card_has_its_main_shot_in_every_song() -> None:
         if placement.operator is not None:
             assert {key for key, _ in rows} <= {"HOME", "NOT RUN", "ON STAGE"}
             assert "HOME" in {key for key, _ in rows}
+    words = " ".join(word for sheet in made_of(plan) for word in texts(sheet))
+    assert "You are the safety shot." in words
+
+
+def test_a_long_set_list_goes_on_line_by_line() -> None:
+    """Forty songs of one shot are eight lines, so that no line is longer than a page."""
+    plan = stored_plan("depot-brass").model_copy(update={"day": Day()})
+    (shoot,) = plan.shoots.values()
+    songs = tuple(changed(shoot.songs[0], id=f"s{n}", name=HOSTILE, moments=()) for n in range(40))
+    passes = tuple(changed(each, songs={}) for each in shoot.passes)
+    long = changed(
+        shoot, songs=songs, passes=passes, crew=[changed(p, performs_in=()) for p in shoot.crew]
+    )
+    sheets = made_of(plan.model_copy(update={"shoots": {"depot-brass": long}}))
+    for sheet in sheets:
+        if sheet.is_operated and "Side 2" in sheet.lines[0]:
+            assert [key for key, _ in table_of(sheet).rows] == ["HOME"] * 8
+            assert table_of(sheet).rows[7][1].count("40 ") == 1
 
 
 def test_a_plan_without_cameras_has_no_cards() -> None:
     """Nobody stands anywhere."""
     plan = stored_plan("depot-brass").model_copy(update={"placements": (), "day": None})
     assert made_of(plan) == ()
-
-
-HOSTILE = '=#[*<b>"&\'\\ "]$x$ `a` 🎺 ' + "long" * 60
 
 
 def test_hostile_names_stay_text_on_the_cards_of_a_pdf() -> None:

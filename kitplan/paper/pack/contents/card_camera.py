@@ -12,7 +12,7 @@ from kitplan.paper.pack.setting import Setting
 from kitplan.paper.pack.source import Source
 from kitplan.paper.timed import clocks
 from kitplan.plan.day.rolls import Blind, Touch
-from kitplan.plan.day.shots import HeldShot, ShotSheet, SongShot
+from kitplan.plan.day.shots import HeldShot, SheetKind, ShotSheet, SongShot
 from kitplan.plan.records import Placement
 from kitplan.plan.verify.day.clocked import PassClock
 from kitplan.shoot.records import Person, Shoot
@@ -125,7 +125,7 @@ class Camera:
         return ShotSheet(
             pass_id=self.of.clock.pass_id,
             letter=self.letter,
-            kind="locked-off" if self.placement.operator is None else "by-song",
+            kind=self._kind,
             home=home,
             songs=tuple(
                 SongShot(song=row.song.id, shot=home, fallback=None)
@@ -133,6 +133,12 @@ class Camera:
                 if row.song.id not in performs
             ),
         )
+
+    @property
+    def _kind(self) -> SheetKind:
+        if self.placement.operator is None:
+            return "locked-off"
+        return "safety" if self.of.clock.is_safety(self.placement) else "by-song"
 
     # -- shots ---------------------------------------------------------------------------------
 

@@ -19,6 +19,7 @@ from kitplan.plan.day.shots import SongShot
 from kitplan.plan.verify.day.clocked import Clocked
 
 COLUMNS = (Column("do", 0.0, is_strong=True), Column("when, in this order", 1.0))
+SONGS_A_LINE = 5
 LETTERS_A_LINE = 68
 KEYS = {
     "roll": "ROLL",
@@ -66,7 +67,9 @@ def _rows(lines: Iterable[Line]) -> Iterator[tuple[str, str]]:
     alike = groupby(lines, key=lambda line: (line.key, line.is_grouped, line.end))
     for (key, is_grouped, end), found in alike:
         if is_grouped:
-            yield key, ", ".join(line.words for line in found) + end
+            some = [line.words for line in found]
+            for first in range(0, len(some), SONGS_A_LINE):
+                yield key, ", ".join(some[first : first + SONGS_A_LINE]) + end
         else:
             yield from ((key, line.words) for line in found)
 

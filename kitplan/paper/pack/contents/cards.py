@@ -160,6 +160,8 @@ def _task(camera: Camera) -> str:
             f"Your zone: {camera.framing(sheet.home)}, {also}. Frame freely inside it, and come "
             f"back to the home shot. Leave it only where this card says so."
         )
+    if len({camera.called(row.shot) for row in sheet.songs}) == 1:
+        return "The same shot in every song. Be on it before the first begins."
     return "A shot for every song. Be on it before the song begins."
 
 

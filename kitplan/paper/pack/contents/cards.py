@@ -82,21 +82,21 @@ def cards(source: Source, draw: Draw) -> Iterator[Sheet]:
         for letter in each.clock.placements:
             camera = each.camera(letter)
             if camera.placement.operator is None:
-                yield _side(camera, "Side 1: build and set. ", _before(camera))
-                yield _side(camera, "Side 2: check round. ", _round(camera, draw))
+                yield _side(camera, "build", 1, _before(camera))
+                yield _side(camera, "check", 2, _round(camera, draw))
             else:
                 yield from _operated(camera, draw)
 
 
-def _side(camera: Camera, what: str, body: Iterable[Block]) -> Sheet:
+def _side(camera: Camera, what: str, number: int, body: Iterable[Block]) -> Sheet:
     names, pass_id = camera.of.names, camera.of.clock.pass_id
     _, run = camera.of.source.plan.pass_of(pass_id)
     setting = camera.of.setting
     return Sheet(
         "cards",
-        f"{names.pass_label(pass_id)}: {names.operator(camera.placement)}",
+        f"{names.pass_label(pass_id)}: {names.operator(camera.placement)}, {what}",
         tuple(body),
-        lines=(f"{what}{setting.day(run.start)}, {setting.time(run.start)}",),
+        lines=(f"Side {number} of 2. {setting.day(run.start)}, {setting.time(run.start)}",),
         letter=camera.letter,
         is_operated=camera.placement.operator is not None,
         size="half",
@@ -133,8 +133,8 @@ def _operated(camera: Camera, draw: Draw) -> Iterator[Sheet]:
     failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
     is_short = lines_of(order) + 2 * len(duties) <= MOST_LINES
     has_room = is_short and len(camera.shots) <= COLUMNS_OF_FRAMES
-    yield _side(camera, "Side 1: build and set. ", _before(camera, () if has_room else failing))
-    yield _side(camera, "Side 2: shoot. ", (*during, *(failing if has_room else ())))
+    yield _side(camera, "build", 1, _before(camera, () if has_room else failing))
+    yield _side(camera, "shoot", 2, (*during, *(failing if has_room else ())))
 
 
 def _shots(camera: Camera, draw: Draw) -> Iterator[Block]:

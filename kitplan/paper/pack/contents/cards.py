@@ -5,6 +5,7 @@ page to tape to the camera; for each locked-off camera its check round.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from math import ceil
 
 from kitplan.paper.drawings.looks import focal_words
 from kitplan.paper.layout import joined
@@ -47,8 +48,12 @@ WIDE_MM, NARROW_MM = 75.0, 60.0
 """As wide as pictures are drawn: one alone, or beside others."""
 ALONE_SHARE = 0.6
 """Of the page for the only frame of an operator, beside the words."""
-MOST_LINES = 17
-"""So many lines of running order leave room for what helps when it goes wrong."""
+LARGE_ROW_MM, SMALL_ROW_MM, LINE_MM = 50.0, 31.0, 4.4
+"""Rows of one or two frames, of three; a line of the running order, its share of rules counted in."""
+MOST_MM = 121.0
+"""So much of these leaves room on the second side for what helps when it goes wrong."""
+MOST_CARES = 2
+"""With more lines to take care of, the first side has no room for it."""
 MOVES = (
     "Hold 5 to 10 s, one small slow move, hold again: always a usable shot.",
     "Recompose between phrases, one camera at a time: look around first.",
@@ -131,10 +136,17 @@ def _operated(camera: Camera, draw: Draw) -> Iterator[Sheet]:
     order, duties = running_order(camera), tuple(_duties(camera))
     during = (*_shots(camera, draw), *(Words(each, is_strong=True) for each in duties), order)
     failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
-    is_short = lines_of(order) + 2 * len(duties) <= MOST_LINES
-    has_room = is_short and len(camera.shots) <= COLUMNS_OF_FRAMES
+    is_tight = len(tuple(cares(camera))) > MOST_CARES
+    has_room = is_tight or _used_mm(camera, order, len(duties)) <= MOST_MM
     yield _side(camera, "build", 1, _before(camera, () if has_room else failing))
     yield _side(camera, "shoot", 2, (*during, *(failing if has_room else ())))
+
+
+def _used_mm(camera: Camera, order: Table, num_duties: int) -> float:
+    """Return about how much of the second side is taken, its words at the top left out."""
+    rows = ceil(len(camera.shots) / COLUMNS_OF_FRAMES)
+    frames = SMALL_ROW_MM * rows if len(camera.shots) >= COLUMNS_OF_FRAMES else LARGE_ROW_MM
+    return frames + LINE_MM * (lines_of(order) + 2 * num_duties)
 
 
 def _shots(camera: Camera, draw: Draw) -> Iterator[Block]:
@@ -160,7 +172,10 @@ def _task(camera: Camera) -> str:
             f"Your zone: {camera.framing(sheet.home)}, {also}. Frame freely inside it, and come "
             f"back to the home shot. Leave it only where this card says so."
         )
-    if len({camera.called(row.shot) for row in sheet.songs}) == 1:
+    called = {camera.called(row.shot) for row in sheet.songs}
+    if len(called) == 1 and any(row.cues for row in sheet.songs):
+        return f"{called.pop()} in every song. Leave it only where this card says so."
+    if len(called) == 1:
         return "The same shot in every song. Be on it before the first begins."
     return "A shot for every song. Be on it before the song begins."
 

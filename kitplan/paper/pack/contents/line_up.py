@@ -15,12 +15,12 @@ from kitplan.whatif.line_up import CameraLine, PassLineUp, line_ups
 
 COLUMNS = (
     Column("cam", 0.0, is_strong=True),
-    Column("body and mode", 3.0),
+    Column("body and mode", 1.0),
     Column("lens", 0.0),
     Column("stop", 0.0),
     Column("ISO", 0.0),
     Column("ND", 0.0),
-    Column("focus", 2.0),
+    Column("focus", 0.0),
     Column("steady", 0.0),
     Column("set", 0.0, is_box=True),
     Column("read back", 0.0, is_box=True),
@@ -88,7 +88,6 @@ def _bodies(source: Source, each: PassLineUp) -> Table:
 def _row(source: Source, each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
     shot, length = line.placement.shot, source.setting.length
     bright, dim = iso_range(shot)
-    far = "far" if shot.far_m is None else length(shot.far_m)
     return (
         line.placement.letter,
         f"{source.names.unit(line.placement.rig.body)}, {_mode(source, each, line)}",
@@ -96,7 +95,7 @@ def _row(source: Source, each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
         f"f/{shot.stop:.2g}",
         f"{bright} to {dim}" if bright < dim else f"{dim}",
         f"{shot.nd_stops:.1f} stops" if shot.nd_stops >= LEAST_ND_STOPS else "none",
-        f"{length(shot.focus_m)} ({length(shot.near_m)} to {far})",
+        length(shot.focus_m),
         "on" if line.is_steadied else "off",
         *("", "", ""),
     )

@@ -49,14 +49,14 @@ WIDE_MM, NARROW_MM = 75.0, 60.0
 ALONE_SHARE = 0.6
 """Of the page for the only frame of an operator, beside the words."""
 LARGE_ROW_MM, SMALL_ROW_MM, LINE_MM = 50.0, 31.0, 4.4
-"""Rows of one or two frames, of three; a line of the running order, its share of rules counted in."""
-MOST_MM = 121.0
+"""Rows of one or two frames, of three; a line of the running order with its share of rules."""
+MOST_MM = 117.0
 """So much of these leaves room on the second side for what helps when it goes wrong."""
 MOST_CARES = 2
 """With more lines to take care of, the first side has no room for it."""
 MOVES = (
-    "Hold 5 to 10 s, one small slow move, hold again: always a usable shot.",
-    "Recompose between phrases, one camera at a time: look around first.",
+    "Hold 5 to 10 s, one small slow move, hold. Always a usable shot.",
+    "Recompose between phrases, one camera at a time: look first.",
 )
 STILL = ("Hold it still. Correct slowly, and only when the stage asks for it.",)
 RULES = (

@@ -156,7 +156,7 @@ def _pass_list(names: Names, pass_id: str) -> PassList:
     missing: list[Missing] = []
     placements = names.plan.placements_in(pass_id)
     for placement in placements:
-        group = _camera(names, placement)
+        group = camera_group(names, placement)
         groups.append(group)
         missing += [Missing(group.name, *each) for each in missing_things(names, placement)]
     sound, unfilled = _sound(names, pass_id)
@@ -173,7 +173,8 @@ def _entry(names: Names, unit_id: str) -> Entry:
     return Entry(unit_id, item.name, names.owner(unit_id), names.case(unit_id), item.mass_kg)
 
 
-def _camera(names: Names, placement: Placement) -> Group:
+def camera_group(names: Names, placement: Placement) -> Group:
+    """Return the units of a camera in the order of building, from the floor up."""
     units = sorted(placement.units, key=lambda unit: build_rank(names, unit))
     entries = tuple(_entry(names, unit) for unit in units)
     return Group(

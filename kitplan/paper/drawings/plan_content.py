@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TypeVar, cast
 
 from kitplan.gear.records import Support
 from kitplan.paper.drawings.cast import performing
@@ -14,6 +15,8 @@ from kitplan.paper.names import Names
 from kitplan.shoot.records import Pass, Shoot
 from kitplan.shoot.scenery import outline_of, place_of
 from kitplan.shoot.venue import Lamp, Outline, Position, Subject, Venue
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -38,6 +41,15 @@ class Content:
 
     names: Names
     pass_id: str
+    _known: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
+
+    def once(self, key: str, make: Callable[[], T]) -> T:
+        """Return what `make` returns, computed the first time that the key is asked for: what does
+        not depend on the lens that looks.
+        """
+        if key not in self._known:
+            self._known[key] = make()
+        return cast(T, self._known[key])
 
     @cached_property
     def shoot(self) -> Shoot:

@@ -34,6 +34,9 @@ class Paper:
 
 PAPERS = (
     Paper("packing", "Packing lists", "packing", is_daily=True),
+    Paper("cards", "Camera cards", "cards", is_daily=True),
+    Paper("line-up", "Line-up sheet", "line_up"),
+    Paper("moments", "Moments list", "moments"),
     Paper("returns", "Returns and loan slips", "returns"),
 )
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)

@@ -72,6 +72,10 @@ class Table:
     """A box before each row, large enough for a thumb."""
     foot: str = ""
     """Under the last row, with it on one page: counts."""
+    strong_rows: tuple[int, ...] = ()
+    """Numbers of rows that stand out, from 0: gates."""
+    is_slip: bool = False
+    """Somebody's own list: kept on one page, with a line to cut along over it. Short ones only."""
 
 
 @dataclass(frozen=True)
@@ -118,6 +122,8 @@ class Picture:
     words: str
     """What is to be seen on it, for those who cannot see it, and in plain text."""
     caption: str = ""
+    lines: tuple[str, ...] = ()
+    """What it says, line by line, where nobody sees it: in plain text, folded away on a phone."""
 
 
 @dataclass(frozen=True)

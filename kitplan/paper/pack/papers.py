@@ -33,6 +33,7 @@ class Paper:
 
 
 PAPERS = (
+    Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
     Paper("returns", "Returns and loan slips", "returns"),
 )

@@ -25,6 +25,8 @@ from kitplan.paper.pack.blocks import (
 )
 
 BOX = "[ ]"
+CUT = "- " * 50
+"""A line to cut along."""
 
 
 def text_of(sheets: Iterable[Sheet]) -> str:
@@ -74,9 +76,9 @@ def _(block: Table) -> str:
     if block.has_boxes:
         headers, rows = ["", *headers], [[BOX, *row] for row in rows]
     table = table_text(headers, rows)
-    return "\n".join(
-        part for part in (paragraph(block.title), table, paragraph(block.foot)) if part
-    )
+    cut = CUT if block.is_slip else ""
+    parts = (cut, paragraph(block.title), table, paragraph(block.foot))
+    return "\n".join(part for part in parts if part)
 
 
 @_text.register
@@ -109,7 +111,9 @@ def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
 
 @_text.register
 def _(block: Picture) -> str:
-    return paragraph(f"[{block.caption or block.words}]")
+    return "\n".join(
+        (paragraph(f"[{block.caption or block.words}]"), bullets(block.lines))
+    ).rstrip()
 
 
 @_text.register

@@ -23,8 +23,8 @@ def media_text(plan: Plan) -> str:
         *(_pass_text(names, media, pass_id) for pass_id in plan.pass_ids()),
         _copies_text(names, media),
         heading("To bring", "-"),
-        bullets([*_disks(media), *_spare_lines(names, media)]),
-        bullets(_rules(media)),
+        bullets([*disk_lines(media), *spare_lines(names, media)]),
+        bullets(rule_lines(media)),
     )
 
 
@@ -35,7 +35,7 @@ def media_records(plan: Plan) -> dict[str, Any]:
     for row, use in zip(found["uses"], media.uses, strict=True):
         row["spare_min"] = use.room_min - use.minutes
     for row, spare in zip(found["spares"], media.spares, strict=True):
-        row |= {"share": round(spare.share, 4), "is_low": _is_low(Names(plan), spare)}
+        row |= {"share": round(spare.share, 4), "is_low": is_low(Names(plan), spare)}
     found["fits_disk"] = media.fits_disk
     return found
 
@@ -110,7 +110,7 @@ def _copy_row(names: Names, copy: Copy) -> tuple[str, ...]:
     )
 
 
-def _disks(media: MediaPlan) -> Iterator[str]:
+def disk_lines(media: MediaPlan) -> Iterator[str]:
     yield (
         f"{counted(media.disks, 'disk')} with {media.total_gb:.0f} GB of room each: everything is "
         f"on each of them."
@@ -121,24 +121,24 @@ def _disks(media: MediaPlan) -> Iterator[str]:
         yield "Nobody has said how large the disks are: disk_gb under copying."
 
 
-def _spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
+def spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
     for spare in media.spares:
         left = spare.units - spare.used
         name = names.plan.kit.items_by_id[spare.item].name
         _, each = names.plan.pass_of(spare.pass_id)
         day = f"{each.start:%a} {each.start.day} {each.start:%b}"
         words = f"{day}: {counted(left, 'spare ' + name)} beside {spare.used} in use"
-        if _is_low(names, spare):
+        if is_low(names, spare):
             least = names.plan.pass_of(spare.pass_id)[0].rules.spare_share
             words += f"; {percent(least)} is usual"
         yield f"{words}."
 
 
-def _is_low(names: Names, spare: SpareCards) -> bool:
+def is_low(names: Names, spare: SpareCards) -> bool:
     return spare.share < names.plan.pass_of(spare.pass_id)[0].rules.spare_share
 
 
-def _rules(media: MediaPlan) -> Iterator[str]:
+def rule_lines(media: MediaPlan) -> Iterator[str]:
     yield (
         f"{counted(media.disks, 'verified copy', 'verified copies')} of every card on as many "
         f"disks, each made from the card itself, before it is formatted; until then it is taped or "

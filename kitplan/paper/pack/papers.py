@@ -35,6 +35,8 @@ class Paper:
 PAPERS = (
     Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
+    Paper("reset", "Reset sheets", "reset"),
+    Paper("restarts", "Restart sheets", "restarts"),
     Paper("returns", "Returns and loan slips", "returns"),
 )
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)

@@ -65,21 +65,25 @@ def _pass_text(names: Names, media: MediaPlan, pass_id: str) -> str:
 
 
 def _use_row(names: Names, use: CardUse) -> tuple[str, ...]:
-    spare = use.room_min - use.minutes
     return (
         user_name(names, use.pass_id, use.letter),
         use.card,
         names.unit(use.card),
         f"{use.minutes:.0f} min",
-        "no end" if use.room_min >= _ENDLESS_MIN else f"{spare:.0f} min",
+        room_words(use),
         f"{use.gb:.1f}",
     )
 
 
+def room_words(use: CardUse) -> str:
+    """Return how much longer a card could record: '99 min'."""
+    spare = use.room_min - use.minutes
+    return "no end" if use.room_min >= _ENDLESS_MIN else f"{spare:.0f} min"
+
+
 def _copies_text(names: Names, media: MediaPlan) -> str:
     if not media.copies:
-        words = "Nothing is copied: there is no laptop. No card may be formatted."
-        return blocks(heading("Copies", "-"), paragraph(words)) if media.uses else ""
+        return blocks(heading("Copies", "-"), paragraph(NO_COPIES)) if media.uses else ""
     ordered = sorted(media.copies, key=lambda each: (each.laptop, wall(each.start)))
     rows = [_copy_row(names, copy) for copy in ordered]
     headers = ("laptop", "card", "of", "to disk", "begin", "done", "GB", "needed again")
@@ -91,6 +95,7 @@ def _copies_text(names: Names, media: MediaPlan) -> str:
     )
 
 
+NO_COPIES = "Nothing is copied: there is no laptop. No card may be formatted."
 WHEN_FREE = (
     "Copies of cards that are not needed again are in nobody's list of the reset: whoever has a "
     "hand free changes the card; their times are the earliest."
@@ -111,6 +116,7 @@ def _copy_row(names: Names, copy: Copy) -> tuple[str, ...]:
 
 
 def disk_lines(media: MediaPlan) -> Iterator[str]:
+    """Yield which disks have to be brought."""
     yield (
         f"{counted(media.disks, 'disk')} with {media.total_gb:.0f} GB of room each: everything is "
         f"on each of them."
@@ -122,6 +128,7 @@ def disk_lines(media: MediaPlan) -> Iterator[str]:
 
 
 def spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
+    """Yield how many cards of each kind are spare on each day."""
     for spare in media.spares:
         left = spare.units - spare.used
         name = names.plan.kit.items_by_id[spare.item].name
@@ -135,10 +142,12 @@ def spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
 
 
 def is_low(names: Names, spare: SpareCards) -> bool:
+    """Return whether there is less spare than is usual."""
     return spare.share < names.plan.pass_of(spare.pass_id)[0].rules.spare_share
 
 
 def rule_lines(media: MediaPlan) -> Iterator[str]:
+    """Yield how copies are made, and what holds of the figures."""
     yield (
         f"{counted(media.disks, 'verified copy', 'verified copies')} of every card on as many "
         f"disks, each made from the card itself, before it is formatted; until then it is taped or "

@@ -160,19 +160,27 @@ def _spares_text(names: Names, power: PowerPlan) -> str:
         return ""
     headers = ("pass", "battery", "units", "full ones held", "needed", "spare")
     low = [
-        f"{names.pass_label(spare.pass_id)}: only {percent(max(spare.share, 0))} spare of "
-        f"{names.plan.kit.items_by_id[spare.item].name}; {percent(usual_spare(names, spare))} is usual."
+        f"{names.pass_label(spare.pass_id)}: {low_words(names, spare)}"
         for spare in power.spares
         if is_low(names, spare)
     ]
     return blocks(heading("Spare", "-"), table_text(headers, rows), bullets(low))
 
 
+def low_words(names: Names, spare: Spare) -> str:
+    """Return that there is less spare of a kind of battery than is usual."""
+    name = names.plan.kit.items_by_id[spare.item].name
+    share, usual = percent(max(spare.share, 0)), percent(usual_spare(names, spare))
+    return f"only {share} spare of {name}; {usual} is usual."
+
+
 def usual_spare(names: Names, spare: Spare) -> float:
+    """Return what is usually left over as a share of what is needed."""
     return names.plan.pass_of(spare.pass_id)[0].rules.spare_share
 
 
 def is_low(names: Names, spare: Spare) -> bool:
+    """Return whether there is less spare than is usual."""
     return spare.share < usual_spare(names, spare)
 
 

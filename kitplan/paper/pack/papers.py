@@ -36,6 +36,8 @@ PAPERS = (
     Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
     Paper("reset", "Reset sheets", "reset"),
+    Paper("power", "Battery rota", "power"),
+    Paper("media", "Media log", "media"),
     Paper("restarts", "Restart sheets", "restarts"),
     Paper("returns", "Returns and loan slips", "returns"),
 )

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from hashlib import sha256
 from typing import Any
 
+from kitplan.paper.clocks import has_days, to_minute
 from kitplan.paper.names import Names
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
@@ -34,6 +36,12 @@ class Source:
     def day(self) -> Day:
         """The day; parts that were left out are None, and papers say so or leave them out."""
         return self.plan.day or Day()
+
+    def clock(self, moment: datetime) -> str:
+        """Return a time of day to the nearest minute, with the weekday where there are several."""
+        minute = to_minute(moment)
+        time = self.setting.time(minute)
+        return f"{minute:%a} {time}" if has_days(self.plan) else time
 
     @cached_property
     def mark(self) -> str:

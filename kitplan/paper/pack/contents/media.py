@@ -1,0 +1,143 @@
+"""The media log: the card of each camera in each pass, its copies to be checked off, its report."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+
+from kitplan.paper.clocks import wall
+from kitplan.paper.layout import counted
+from kitplan.paper.media import (
+    NO_COPIES,
+    WHEN_FREE,
+    disk_lines,
+    room_words,
+    rule_lines,
+    spare_lines,
+)
+from kitplan.paper.names import when
+from kitplan.paper.pack.blocks import Block, Caution, Column, Heading, Points, Sheet, Table, Words
+from kitplan.paper.pack.source import Source
+from kitplan.paper.power import user_name
+from kitplan.plan.day.media import CardUse, Copy, MediaPlan
+
+LAST = datetime.max
+MOST_COLUMNS = 3
+"""So many copies have a column each; more stand in one."""
+LABEL = (
+    "Label each card and its folder on the disks alike: camera letter, pass, card. Used cards are "
+    "taped or locked, and lie face down."
+)
+
+
+def sheets(source: Source) -> Iterator[Sheet]:
+    """Yield the log of all passes."""
+    media = source.day.media
+    if media is None or not media.uses:
+        return
+    blocks: list[Block] = [_never(media), Words(LABEL)]
+    for pass_id in source.plan.pass_ids():
+        blocks += _pass(source, media, pass_id)
+    if any(copy.needed_by is None for copy in media.copies):
+        blocks.append(Words(WHEN_FREE))
+    bring = (*disk_lines(media), *spare_lines(source.names, media))
+    blocks += [Heading("To bring", 2), Points(bring, mark="box")]
+    yield Sheet("media", "Media log", tuple(blocks), lines=(source.plan.title,))
+
+
+def _never(media: MediaPlan) -> Caution:
+    wanted = counted(media.disks, "verified copy", "verified copies")
+    lines = (*rule_lines(media), *(() if media.copies else (NO_COPIES,)))
+    return Caution(f"Never format a card before {wanted}", lines)
+
+
+def _pass(source: Source, media: MediaPlan, pass_id: str) -> Iterator[Block]:
+    names = source.names
+    uses = [use for use in media.uses if use.pass_id == pass_id]
+    if not uses:
+        return
+    shoot, run = source.plan.pass_of(pass_id)
+    yield Heading(f"{names.pass_label(pass_id)}: {when(shoot, run)}", 2)
+    formats = tuple(
+        f"Before this pass, and with all its copies checked: format {one.card} in "
+        f"{user_name(names, one.before, one.letter)}."
+        f"{' ITS COPIES ARE NOT DONE IN TIME.' if one.is_late else ''}"
+        for one in media.formats
+        if one.before == pass_id
+    )
+    if formats:
+        yield Points(formats, mark="box")
+    yield _cards(source, media, uses)
+    yield _report(source, uses)
+
+
+def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
+    """Return the cards of a pass in the order in which they are copied, with their copies."""
+    copies = {use: _copies_of(media, use) for use in uses}
+    numbers = range(1, media.disks + 1) if media.copies else range(0)
+    is_wide = len(numbers) > MOST_COLUMNS
+    columns = [
+        Column("in", 1.2, is_strong=True),
+        Column("card", 1.2, is_strong=True),
+        Column("records", 0.0, "right"),
+        Column("spare", 0.0, "right"),
+        Column("GB", 0.0, "right"),
+    ]
+    for number in () if is_wide else numbers:
+        columns += [Column(f"disk {number}", 1.1), Column("checked", 0.6)]
+    if is_wide:
+        columns += [Column("copies", 2.0), Column("checked", 1.0)]
+    columns.append(Column("needed again", 0.9))
+    ordered = sorted(uses, key=lambda use: min((wall(c.start) for c in copies[use]), default=LAST))
+    rows = []
+    for use in ordered:
+        cells = [_copy_words(source, media, use, copies[use], number) for number in numbers]
+        signed = ["; ".join(cells), ""] if is_wide else [x for cell in cells for x in (cell, "")]
+        rows.append((*_card(source, use), *signed, _needed(source, copies[use])))
+    total = sum(use.gb for use in uses)
+    foot = f"{counted(len(uses), 'card')}, {total:.0f} GB"
+    return Table(tuple(columns), tuple(rows), title="Cards and copies", foot=foot)
+
+
+def _card(source: Source, use: CardUse) -> tuple[str, ...]:
+    who = user_name(source.names, use.pass_id, use.letter)
+    return (who, use.card, f"{use.minutes:.0f} min", room_words(use), f"{use.gb:.1f}")
+
+
+def _copies_of(media: MediaPlan, use: CardUse) -> tuple[Copy, ...]:
+    return tuple(c for c in media.copies if c.card == use.card and use.pass_id in c.passes)
+
+
+def _copy_words(
+    source: Source, media: MediaPlan, use: CardUse, copies: Sequence[Copy], number: int
+) -> str:
+    """Return when a copy is made; of a card that stays in for a further pass, with which."""
+    copy = next((each for each in copies if each.number == number), None)
+    if copy is None:
+        return "none"
+    if copy.passes[-1] != use.pass_id:
+        return f"with {source.names.pass_label(copy.passes[-1])}"
+    end = source.setting.time(copy.end)
+    laptops = {each.laptop for each in media.copies}
+    where = f", {copy.laptop}" if len(laptops) > 1 else ""
+    return f"{source.clock(copy.start)} to {end}{where}"
+
+
+def _needed(source: Source, copies: Sequence[Copy]) -> str:
+    times = [copy.needed_by for copy in copies if copy.needed_by is not None]
+    return source.clock(min(times, key=wall)) if times else ""
+
+
+def _report(source: Source, uses: Sequence[CardUse]) -> Table:
+    """Return the lines that are filled in as the cards come out."""
+    columns = (
+        Column("in", 1.0, is_strong=True),
+        Column("card", 1.1, is_strong=True),
+        Column("clips", 0.6),
+        Column("out at", 0.6),
+        Column("notes: faults, knocks, great moments, with the time", 3.6),
+    )
+    rows = tuple(
+        (user_name(source.names, use.pass_id, use.letter), use.card, "", "", "") for use in uses
+    )
+    return Table(columns, rows, "Card report: tick when out, taped and locked", has_boxes=True)

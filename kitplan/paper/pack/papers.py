@@ -34,6 +34,7 @@ class Paper:
 
 PAPERS = (
     Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
+    Paper("day", "Day sheets", "day", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
     Paper("reset", "Reset sheets", "reset"),
     Paper("power", "Battery rota", "power"),

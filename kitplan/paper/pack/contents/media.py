@@ -16,7 +16,7 @@ from kitplan.paper.media import (
     spare_lines,
 )
 from kitplan.paper.names import when
-from kitplan.paper.pack.blocks import Block, Caution, Column, Heading, Points, Sheet, Table, Words
+from kitplan.paper.pack.blocks import Block, Caution, Column, Heading, Points, Sheet, Table
 from kitplan.paper.pack.source import Source
 from kitplan.paper.power import user_name
 from kitplan.plan.day.media import CardUse, Copy, MediaPlan
@@ -24,9 +24,9 @@ from kitplan.plan.day.media import CardUse, Copy, MediaPlan
 LAST = datetime.max
 MOST_COLUMNS = 3
 """So many copies have a column each; more stand in one."""
-LABEL = (
-    "Label each card and its folder on the disks alike: camera letter, pass, card. Used cards are "
-    "taped or locked, and lie face down."
+HOW = (
+    "Tick a row when the card is out, taped or locked, and lies face down. Label it and its folder "
+    "on the disks alike: camera letter, pass, card."
 )
 
 
@@ -35,20 +35,29 @@ def sheets(source: Source) -> Iterator[Sheet]:
     media = source.day.media
     if media is None or not media.uses:
         return
-    blocks: list[Block] = [_never(media), Words(LABEL)]
+    blocks: list[Block] = [_never(media), Points(tuple(_disks(media)), mark="box")]
+    blocks.append(Points(tuple(spare_lines(source.names, media))))
     for pass_id in source.plan.pass_ids():
         blocks += _pass(source, media, pass_id)
-    if any(copy.needed_by is None for copy in media.copies):
-        blocks.append(Words(WHEN_FREE))
-    bring = (*disk_lines(media), *spare_lines(source.names, media))
-    blocks += [Heading("To bring", 2), Points(bring, mark="box")]
-    yield Sheet("media", "Media log", tuple(blocks), lines=(source.plan.title,))
+    _, *figures = rule_lines(media)
+    loose = (WHEN_FREE,) if any(copy.needed_by is None for copy in media.copies) else ()
+    blocks.append(Points((*loose, *figures)))
+    yield Sheet("media", "Media log", tuple(blocks), lines=(source.plan.title,), is_lying=True)
 
 
 def _never(media: MediaPlan) -> Caution:
     wanted = counted(media.disks, "verified copy", "verified copies")
-    lines = (*rule_lines(media), *(() if media.copies else (NO_COPIES,)))
-    return Caution(f"Never format a card before {wanted}", lines)
+    rule, *_ = rule_lines(media)
+    nothing = () if media.copies else (NO_COPIES,)
+    return Caution(f"Never format a card before {wanted}", (*nothing, rule, HOW))
+
+
+def _disks(media: MediaPlan) -> Iterator[str]:
+    """Yield the disks that have to be there, to be ticked."""
+    bring, *_ = disk_lines(media)
+    yield f"Bring {bring}"
+    if not media.fits_disk:
+        yield f"TOO SMALL: the disks that are brought hold {media.disk_gb:g} GB each. Find larger."
 
 
 def _pass(source: Source, media: MediaPlan, pass_id: str) -> Iterator[Block]:
@@ -58,17 +67,7 @@ def _pass(source: Source, media: MediaPlan, pass_id: str) -> Iterator[Block]:
         return
     shoot, run = source.plan.pass_of(pass_id)
     yield Heading(f"{names.pass_label(pass_id)}: {when(shoot, run)}", 2)
-    formats = tuple(
-        f"Before this pass, and with all its copies checked: format {one.card} in "
-        f"{user_name(names, one.before, one.letter)}."
-        f"{' ITS COPIES ARE NOT DONE IN TIME.' if one.is_late else ''}"
-        for one in media.formats
-        if one.before == pass_id
-    )
-    if formats:
-        yield Points(formats, mark="box")
     yield _cards(source, media, uses)
-    yield _report(source, uses)
 
 
 def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
@@ -77,26 +76,38 @@ def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
     numbers = range(1, media.disks + 1) if media.copies else range(0)
     is_wide = len(numbers) > MOST_COLUMNS
     columns = [
-        Column("in", 1.2, is_strong=True),
-        Column("card", 1.2, is_strong=True),
+        Column("in", 1.0, is_strong=True),
+        Column("card", 1.0, is_strong=True),
         Column("records", 0.0, "right"),
         Column("spare", 0.0, "right"),
         Column("GB", 0.0, "right"),
+        Column("clips", 0.5),
     ]
     for number in () if is_wide else numbers:
-        columns += [Column(f"disk {number}", 1.1), Column("checked", 0.6)]
+        columns += [Column(f"disk {number}", 1.1), Column("checked by", 0.8)]
     if is_wide:
-        columns += [Column("copies", 2.0), Column("checked", 1.0)]
-    columns.append(Column("needed again", 0.9))
+        columns += [Column("copies", 2.4), Column("checked by", 1.0)]
+    columns += [Column("needed again", 0.8), Column("notes: faults, knocks, great moments", 2.4)]
     ordered = sorted(uses, key=lambda use: min((wall(c.start) for c in copies[use]), default=LAST))
     rows = []
     for use in ordered:
         cells = [_copy_words(source, media, use, copies[use], number) for number in numbers]
         signed = ["; ".join(cells), ""] if is_wide else [x for cell in cells for x in (cell, "")]
-        rows.append((*_card(source, use), *signed, _needed(source, copies[use])))
+        rows.append(
+            (*_card(source, use), "", *signed, _needed(source, copies[use]), _first(media, use))
+        )
     total = sum(use.gb for use in uses)
     foot = f"{counted(len(uses), 'card')}, {total:.0f} GB"
-    return Table(tuple(columns), tuple(rows), title="Cards and copies", foot=foot)
+    return Table(tuple(columns), tuple(rows), has_boxes=True, foot=foot)
+
+
+def _first(media: MediaPlan, use: CardUse) -> str:
+    """Return what has to be done with a card before the pass."""
+    for one in media.formats:
+        if (one.card, one.before, one.letter) == (use.card, use.pass_id, use.letter):
+            late = "; THEY ARE NOT DONE IN TIME" if one.is_late else ""
+            return f"format first, its copies checked{late}"
+    return ""
 
 
 def _card(source: Source, use: CardUse) -> tuple[str, ...]:
@@ -126,18 +137,3 @@ def _copy_words(
 def _needed(source: Source, copies: Sequence[Copy]) -> str:
     times = [copy.needed_by for copy in copies if copy.needed_by is not None]
     return source.clock(min(times, key=wall)) if times else ""
-
-
-def _report(source: Source, uses: Sequence[CardUse]) -> Table:
-    """Return the lines that are filled in as the cards come out."""
-    columns = (
-        Column("in", 1.0, is_strong=True),
-        Column("card", 1.1, is_strong=True),
-        Column("clips", 0.6),
-        Column("out at", 0.6),
-        Column("notes: faults, knocks, great moments, with the time", 3.6),
-    )
-    rows = tuple(
-        (user_name(source.names, use.pass_id, use.letter), use.card, "", "", "") for use in uses
-    )
-    return Table(columns, rows, "Card report: tick when out, taped and locked", has_boxes=True)

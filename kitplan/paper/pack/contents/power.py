@@ -73,7 +73,7 @@ def _uses(source: Source, clock: PassClock, uses: list[PackUse]) -> Table:
         Column("in", 1.2, is_strong=True),
         Column("battery", 1.3, is_strong=True),
         Column("goes in", 1.9),
-        Column("full", 0.0, "right"),
+        Column("at start", 0.0, "right"),
         Column("runs", 0.0, "right"),
         Column("after", 0.0, "right"),
         Column("out at, really ran min", 1.5),

@@ -19,6 +19,7 @@ NAME_MM, GATE_MM = 26.0, 15.0
 LANE_MM, BOX_MM, HEAD_MM, FOOT_MM, KEY_MM = 11.6, 9.4, 6.4, 4.8, 6.2
 LETTER_MM = 10 * PT_MM
 FOOT_BAR_MM = 1.3
+LAST_HAND = "last hand free"
 LEAST_SIGNS = 2
 """A mark of more than one letter is not cut down to fewer."""
 TRUE_SHARE = 0.3
@@ -81,8 +82,8 @@ class WorkChart:
         axis.draw(drawing, HEAD_MM - 1.0, base)
         for number, lane in enumerate(self.lanes):
             _draw_lane(drawing, axis, lane, HEAD_MM + LANE_MM * number)
-        self._draw_end(drawing, axis, base)
-        self._draw_gate(drawing, axis, base, wide_mm)
+        gate = self._draw_gate(drawing, axis, base, wide_mm)
+        self._draw_end(drawing, axis, base, gate)
         self._draw_key(drawing, base + FOOT_MM + KEY_MM * 0.6)
         return drawing
 
@@ -94,18 +95,24 @@ class WorkChart:
             last, room = max(last, self.gate_s) * 1.01, GATE_MM / 2
         return Axis(self.begin, 0.0, last, NAME_MM, wide_mm - max(room, 5.0), words)
 
-    def _draw_end(self, pen: Pen, axis: Axis, base: float) -> None:
+    def _draw_end(self, pen: Pen, axis: Axis, base: float, gate: tuple[float, float]) -> None:
+        """Draw when the last hand is free; its words keep clear of those of the gate."""
         x = axis.place(self.end_s)
         pen.line((x, HEAD_MM - 1.0), (x, base), Style(width=0.35, dash="1.6 0.8"))
-        words = "last hand free"
-        half = width_mm(words, CHART_TEXT_MM) / 2
+        half = width_mm(LAST_HAND, CHART_TEXT_MM) / 2
         x = min(max(x, axis.left_mm + half), axis.right_mm - half)
-        pen.text((x, HEAD_MM - 2.2), words, CHART_TEXT_MM, anchor="middle", halo=0.6)
+        if x + half > gate[0] - 1.5 and x - half < gate[1] + 1.5:
+            left, right = gate[0] - half - 1.5, gate[1] + half + 1.5
+            x = right if x > gate[1] and right + half <= axis.right_mm else left
+        pen.text((x, HEAD_MM - 2.2), LAST_HAND, CHART_TEXT_MM, anchor="middle", halo=0.6)
 
-    def _draw_gate(self, pen: Pen, axis: Axis, base: float, wide_mm: float) -> None:
-        """Draw the gate: where it lies, or behind a break in the axis where it is far off."""
+    def _draw_gate(self, pen: Pen, axis: Axis, base: float, wide_mm: float) -> tuple[float, float]:
+        """Draw the gate: where it lies, or behind a break in the axis where it is far off.
+
+        Returns where its words begin and where it stands.
+        """
         if self.gate_s is None:
-            return
+            return wide_mm + 10.0, wide_mm + 10.0
         is_true = self.gate_s <= axis.last_s
         x = axis.place(self.gate_s) if is_true else wide_mm - 1.0
         pen.line((x, HEAD_MM - 4.6), (x, base), Style(width=1.2))
@@ -115,6 +122,7 @@ class WorkChart:
             for way in (-0.6, 0.6):
                 ends = (middle + way - 0.7, base + 1.2), (middle + way + 0.7, base - 1.2)
                 pen.line(*ends, Style(width=0.35))
+        return x - 1.2 - width_mm(self.gate, CHART_TEXT_MM, "bold"), x
 
     def _draw_key(self, pen: Pen, middle: float) -> None:
         found = {box.kind for lane in self.lanes for box in lane.boxes}

@@ -56,10 +56,12 @@ def run_entries(source: Source, shoot_id: str, day: date, *, is_only: bool) -> l
     """
     shoot = source.plan.shoots[shoot_id]
     found = clocks(source.plan, passes_on(source, shoot_id, day))
-    entries = [*_people(shoot, day, is_only=is_only)]
+    gaps = _gaps_of(source, shoot_id)
+    load_in = next((gap.begin for gap in gaps if gap.after is None), None)
+    entries = [*_people(shoot, day, load_in, is_only=is_only)]
     for clock in found:
         entries += _pass(source, shoot, clock)
-    for gap in _gaps_of(source, shoot_id):
+    for gap in gaps:
         entries += _gap(source, gap, day)
     entries += _copies(source, [clock.pass_id for clock in found])
     return sorted(entries, key=lambda each: (wall(each.begin), each.is_gate))
@@ -68,13 +70,14 @@ def run_entries(source: Source, shoot_id: str, day: date, *, is_only: bool) -> l
 # -- people ----------------------------------------------------------------------------------------
 
 
-def _people(shoot: Shoot, day: date, *, is_only: bool) -> Iterator[Entry]:
-    """Yield who comes and who has to go when."""
+def _people(shoot: Shoot, day: date, load_in: datetime | None, *, is_only: bool) -> Iterator[Entry]:
+    """Yield who comes and who has to go when; those who name no time come for the load-in."""
     comes: dict[datetime, list[str]] = {}
     goes: dict[datetime, list[str]] = {}
     for person in shoot.crew:
-        if person.since is not None and (is_only or person.since.date() == day):
-            comes.setdefault(person.since, []).append(person.label)
+        since = person.since or load_in
+        if since is not None and (is_only or since.date() == day):
+            comes.setdefault(since, []).append(person.label)
         if person.until is not None and (is_only or person.until.date() == day):
             goes.setdefault(person.until, []).append(person.label)
     for at, people in comes.items():
@@ -90,7 +93,7 @@ def _pass(source: Source, shoot: Shoot, clock: PassClock) -> Iterator[Entry]:
     """Yield the doors, the rolls, downbeat and end of a pass."""
     label, each = source.names.pass_label(clock.pass_id), clock.each
     if each.doors is not None:
-        what = f"DOORS: {label}. House clear, nothing on floor or aisles, nobody works in it"
+        what = f"DOORS: {label}. House clear, aisles empty, no more work in it"
         yield Entry(each.doors, None, what, CALLS.format(who="front of house"), is_gate=True)
     yield from _rolls(source, clock)
     house = "audience in" if each.has_audience else "no audience"

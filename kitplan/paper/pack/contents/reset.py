@@ -119,9 +119,8 @@ def _by_clock(source: Source, gap: GapWork) -> Table:
         Column("from", 0.0, is_strong=True),
         Column("to", 0.0),
         Column("cam", 0.0, is_strong=True),
-        Column("do", 2.6),
-        Column("things", 2.4),
-        Column("who", 0.9),
+        Column("do", 3.0),
+        Column("who", 1.2),
         Column("slack", 0.0, "right"),
         Column("", 0.0, is_strong=True),
     )
@@ -131,7 +130,6 @@ def _by_clock(source: Source, gap: GapWork) -> Table:
             _clock(source, gap, job.end_s),
             _camera(job),
             job_words(source.names, gap, job),
-            _things(source.names, job),
             joined([source.names.person(who) for who in job.people]) or "runs by itself",
             "" if job.kind == "break" else f"{job.slack_s // 60}",
             CRITICAL if job.id in gap.critical else "",
@@ -179,6 +177,8 @@ def _told(names: Names, gap: GapWork, job: Job, person: str) -> str:
     """Return what somebody is told of a job, with whom, and whether the end hangs on it."""
     others = _others(names, job, person)
     words = job_words(names, gap, job) + (f", with {others}" if others else "")
+    what = _things(names, job)
+    words += f": {what}" if what else ""
     return f"{words}. {CRITICAL}" if job.id in gap.critical else words
 
 
@@ -194,7 +194,8 @@ def _camera(job: Job) -> str:
 
 
 def _things(names: Names, job: Job) -> str:
-    return "" if job.kind in BY_UNIT else things(names, job)
+    """Return what is taken in hand; of what is only framed or checked, nothing."""
+    return things(names, job) if job.kind in ("strike", "carry", "build") else ""
 
 
 def job_words(names: Names, gap: GapWork, job: Job) -> str:
@@ -213,7 +214,7 @@ def job_words(names: Names, gap: GapWork, job: Job) -> str:
             here = ", ".join(part for part in (user_of(names, gap, job), here) if part)
         elif job.kind in BY_UNIT:
             here = job.bay or ""
-        words = f"{what}: {here}" if here else what
+        words = f"{what}, {here}" if here else what
     return f"{words[:1].upper()}{words[1:]}"
 
 

@@ -37,7 +37,7 @@ from kitplan.shoot.scenery import SHOULDERS_M, is_occupied, outline_of, place_of
 from kitplan.shoot.venue import AudienceArea
 from kitplan.stage.outline import centre_of
 
-CAMERA_WIDTH_MM, NAME_WIDTH_MM = 36.0, 31.0
+CAMERA_WIDTH_MM, NAME_WIDTH_MM = 40.0, 34.0
 MOST_LINES = 3
 HALO_MM = 0.7
 PAD_MM = 0.35
@@ -126,7 +126,7 @@ def _camera(content: Content, look: Look, disc: Spot) -> Name:
         (
             *bold,
             (shortened(rig, room, small), small, "regular"),
-            (shortened(f"{height}, {who}", room, small), small, "regular"),
+            (shortened(f"{who}, {height}", room, small), small, "regular"),
         )
     )
     short = Form((*bold, (shortened(who, room, small), small, "regular")))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 
-from kitplan.paper.clocks import wall
+from kitplan.paper.clocks import to_minute, wall
 from kitplan.paper.layout import counted
 from kitplan.paper.media import (
     NO_COPIES,
@@ -15,7 +15,6 @@ from kitplan.paper.media import (
     rule_lines,
     spare_lines,
 )
-from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import Block, Caution, Column, Heading, Points, Sheet, Table
 from kitplan.paper.pack.source import Source
 from kitplan.paper.power import user_name
@@ -26,7 +25,8 @@ MOST_COLUMNS = 3
 """So many copies have a column each; more stand in one."""
 HOW = (
     "Tick a row when the card is out, taped or locked, and lies face down. Label it and its folder "
-    "on the disks alike: camera letter, pass, card."
+    "on the disks alike: camera letter, pass, card. by: who has checked that copy. again: when the "
+    "card is needed again. notes: faults, knocks, great moments, each with its time."
 )
 
 
@@ -65,8 +65,7 @@ def _pass(source: Source, media: MediaPlan, pass_id: str) -> Iterator[Block]:
     uses = [use for use in media.uses if use.pass_id == pass_id]
     if not uses:
         return
-    shoot, run = source.plan.pass_of(pass_id)
-    yield Heading(f"{names.pass_label(pass_id)}: {when(shoot, run)}", 2)
+    yield Heading(f"{names.pass_label(pass_id)}: {source.hours(pass_id)}", 2)
     yield _cards(source, media, uses)
 
 
@@ -78,16 +77,16 @@ def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
     columns = [
         Column("in", 1.0, is_strong=True),
         Column("card", 1.0, is_strong=True),
-        Column("records", 0.0, "right"),
+        Column("min", 0.0, "right"),
         Column("spare", 0.0, "right"),
         Column("GB", 0.0, "right"),
         Column("clips", 0.5),
     ]
     for number in () if is_wide else numbers:
-        columns += [Column(f"disk {number}", 1.1), Column("checked by", 0.8)]
+        columns += [Column(f"disk {number}", 1.1), Column("by", 0.5)]
     if is_wide:
-        columns += [Column("copies", 2.4), Column("checked by", 1.0)]
-    columns += [Column("needed again", 0.8), Column("notes: faults, knocks, great moments", 2.4)]
+        columns += [Column("copies", 2.4), Column("by", 1.0)]
+    columns += [Column("again", 0.0), Column("notes", 2.4)]
     ordered = sorted(uses, key=lambda use: min((wall(c.start) for c in copies[use]), default=LAST))
     rows = []
     for use in ordered:
@@ -112,7 +111,7 @@ def _first(media: MediaPlan, use: CardUse) -> str:
 
 def _card(source: Source, use: CardUse) -> tuple[str, ...]:
     who = user_name(source.names, use.pass_id, use.letter)
-    return (who, use.card, f"{use.minutes:.0f} min", room_words(use), f"{use.gb:.1f}")
+    return (who, use.card, f"{use.minutes:.0f}", room_words(use), f"{use.gb:.1f}")
 
 
 def _copies_of(media: MediaPlan, use: CardUse) -> tuple[Copy, ...]:
@@ -128,10 +127,12 @@ def _copy_words(
         return "none"
     if copy.passes[-1] != use.pass_id:
         return f"with {source.names.pass_label(copy.passes[-1])}"
-    end = source.setting.time(copy.end)
+    time = source.setting.time
+    is_later = copy.start.date() != source.plan.pass_of(use.pass_id)[1].start.date()
+    begin = source.clock(copy.start) if is_later else time(to_minute(copy.start))
     laptops = {each.laptop for each in media.copies}
     where = f", {copy.laptop}" if len(laptops) > 1 else ""
-    return f"{source.clock(copy.start)} to {end}{where}"
+    return f"{begin} to {time(to_minute(copy.end))}{where}"
 
 
 def _needed(source: Source, copies: Sequence[Copy]) -> str:

@@ -8,7 +8,6 @@ from datetime import datetime, timedelta
 from kitplan.gear.records import Battery
 from kitplan.paper.clocks import percent, wall
 from kitplan.paper.layout import joined
-from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import Block, Caution, Column, Heading, Points, Sheet, Table, Words
 from kitplan.paper.pack.source import Source
 from kitplan.paper.power import (
@@ -58,8 +57,7 @@ def _pass(source: Source, power: PowerPlan, clock: PassClock) -> Iterator[Block]
     spares = tuple(_spares(source, power, clock))
     if not uses and not mains:
         return
-    shoot, run = source.plan.pass_of(pass_id)
-    yield Heading(f"{names.pass_label(pass_id)}: {when(shoot, run)}", 2)
+    yield Heading(f"{names.pass_label(pass_id)}: {source.hours(pass_id)}", 2)
     if mains:
         yield Words(f"On mains: {joined(mains)}.")
     if uses:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from kitplan.paper.drawings.roll_chart import RollBar, RollChart
-from kitplan.paper.names import Names, when
+from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import (
     Block,
     Caution,
@@ -59,7 +59,6 @@ def sheets(source: Source) -> Iterator[Sheet]:
 
 
 def _sheet(source: Source, rolls: RollPlan, clock: PassClock) -> Sheet:
-    shoot, run = source.plan.pass_of(clock.pass_id)
     left = left_in(clock, rolls)
     touches = touches_in(rolls, clock)
     blocks: list[Block] = [Points(tuple(promises(clock, rolls, left))), roll_picture(source, clock)]
@@ -68,7 +67,9 @@ def _sheet(source: Source, rolls: RollPlan, clock: PassClock) -> Sheet:
     blocks += [*_late(clock, left), Caution("At each touch", (BEFORE,))]
     blocks += two_columns(list(_by_person(source, clock, touches)))
     label = source.names.pass_label(clock.pass_id)
-    return Sheet("restarts", f"Restarts: {label}", tuple(blocks), lines=(when(shoot, run),))
+    return Sheet(
+        "restarts", f"Restarts: {label}", tuple(blocks), lines=(source.hours(clock.pass_id),)
+    )
 
 
 def _by_clock(source: Source, clock: PassClock, touches: Sequence[Touch]) -> Table:

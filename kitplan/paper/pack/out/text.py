@@ -25,7 +25,7 @@ from kitplan.paper.pack.blocks import (
 )
 
 BOX = "[ ]"
-CUT = "- " * 50
+CUT = ("- " * 50).rstrip()
 """A line to cut along."""
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from kitplan.paper.drawings.roll_chart import RollBar, RollChart
+from kitplan.paper.layout import counted, joined
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import (
     Block,
@@ -203,7 +204,7 @@ def roll_picture(source: Source, clock: PassClock) -> Picture:
     drawing = chart.drawing(source.setting.text_width_mm, source.setting.time)
     songs = "; ".join(f"{numbers[row.song.id]} {row.song.label}" for row in clock.songs)
     words = f"When each camera rolls in {label}"
-    lines = tuple(_bar_words(clock, rolls, letter) for letter in clock.placements)
+    lines = tuple(_bar_words(source, rolls, clock, each) for each in _safety_first(clock))
     caption = f"Songs: {songs}." if songs else ""
     return Picture(drawing.svg(), drawing.width_mm, drawing.height_mm, words, caption, lines)
 
@@ -244,15 +245,17 @@ def _blind(rolls: RollPlan, clock: PassClock, letter: str) -> tuple[tuple[float,
     )
 
 
-def _bar_words(clock: PassClock, rolls: RollPlan, letter: str) -> str:
+def _bar_words(source: Source, rolls: RollPlan, clock: PassClock, placement: Placement) -> str:
     """Return what the bar of a camera shows."""
-    done = [t for t in touches_in(rolls, clock) if t.letter == letter and MARKS.keys() & {*t.does}]
-    where = "; ".join(f"{touch_words(t)} {where_touched(clock, t)}" for t in done)
-    parts = [f"Camera {letter}: {where or 'rolls without a touch'}"]
-    causes = {b.cause for b in rolls.blind if (b.pass_id, b.letter) == (clock.pass_id, letter)}
+    bar = _bar(source, rolls, clock, placement)
+    parts = [f"Camera {bar.letter}{', safety' if bar.note else ''}, {bar.who}"]
+    parts.append(counted(len(bar.marks), "touch", "touches") if bar.marks else "no touch")
+    if bar.alone_s is not None:
+        at = clock.each.start + timedelta(seconds=bar.alone_s)
+        parts.append(f"untouched it stops at {source.setting.time(at)}")
+    causes = {b.cause for b in rolls.blind if (b.pass_id, b.letter) == (clock.pass_id, bar.letter)}
     if causes:
-        parts.append("STANDS STILL in a song: " + ", ".join(sorted(ENDINGS[c] for c in causes)))
-    least = least_left(left_in(clock, rolls), letter)
-    if least is not None:
-        parts.append(f"least left: {least.words}")
-    return ". ".join(parts) + "."
+        parts.append(f"STANDS STILL in a song: it {joined([ENDINGS[c] for c in sorted(causes)])}")
+    if bar.least:
+        parts.append(f"least left: {bar.least}")
+    return f"{'; '.join(parts)}."

@@ -111,9 +111,8 @@ def _tick_cells(line: Tick, num_boxes: int) -> tuple[str, ...]:
 
 @_text.register
 def _(block: Picture) -> str:
-    return "\n".join(
-        (paragraph(f"[{block.caption or block.words}]"), bullets(block.lines))
-    ).rstrip()
+    said = f"[{block.words}] {block.caption}".rstrip()
+    return "\n".join(part for part in (paragraph(said), bullets(block.lines)) if part)
 
 
 @_text.register

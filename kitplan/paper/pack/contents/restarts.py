@@ -62,7 +62,10 @@ def sheets(source: Source) -> Iterator[Sheet]:
 def _sheet(source: Source, rolls: RollPlan, clock: PassClock) -> Sheet:
     left = left_in(clock, rolls)
     touches = touches_in(rolls, clock)
-    blocks: list[Block] = [Points(tuple(promises(clock, rolls, left))), roll_picture(source, clock)]
+    blocks: list[Block] = [
+        Points(tuple(promises(clock, rolls, left))),
+        roll_picture(source, clock, left),
+    ]
     if touches:
         blocks.append(_by_clock(source, clock, touches))
     blocks += [*_late(clock, left), Caution("At each touch", (BEFORE,))]
@@ -190,35 +193,39 @@ def _late(clock: PassClock, left: Sequence[Left]) -> Iterator[Block]:
 # -- the roll chart --------------------------------------------------------------------------------
 
 
-def roll_picture(source: Source, clock: PassClock) -> Picture:
-    """Return the roll chart of a pass with its songs as caption."""
+def roll_picture(source: Source, clock: PassClock, left: Sequence[Left]) -> Picture:
+    """Return the roll chart of a pass, the safety first, with its songs as caption."""
     rolls = rolls_of(source.plan)
     numbers = song_numbers(clock)
     label = source.names.pass_label(clock.pass_id)
+    first = sorted(clock.placements.values(), key=lambda each: not clock.is_safety(each))
+    bars = tuple(_bar(source, rolls, clock, each, left) for each in first)
     chart = RollChart(
         f"{source.plan.title}, {label}: when each camera rolls",
         clock.each.start,
         tuple((numbers[row.song.id], row.begin, row.end) for row in clock.songs),
-        tuple(_bar(source, rolls, clock, each) for each in _safety_first(clock)),
+        bars,
     )
     drawing = chart.drawing(source.setting.text_width_mm, source.setting.time)
     songs = "; ".join(f"{numbers[row.song.id]} {row.song.label}" for row in clock.songs)
     words = f"When each camera rolls in {label}"
-    lines = tuple(_bar_words(source, rolls, clock, each) for each in _safety_first(clock))
+    lines = tuple(_bar_words(source, rolls, clock, bar) for bar in bars)
     caption = f"Songs: {songs}." if songs else ""
     return Picture(drawing.svg(), drawing.width_mm, drawing.height_mm, words, caption, lines)
 
 
-def _safety_first(clock: PassClock) -> list[Placement]:
-    return sorted(clock.placements.values(), key=lambda each: not clock.is_safety(each))
-
-
-def _bar(source: Source, rolls: RollPlan, clock: PassClock, placement: Placement) -> RollBar:
+def _bar(
+    source: Source,
+    rolls: RollPlan,
+    clock: PassClock,
+    placement: Placement,
+    left: Sequence[Left],
+) -> RollBar:
     letter = placement.letter
     clips = next(r.clips for r in rolls.rolls if (r.pass_id, r.letter) == (clock.pass_id, letter))
     alone_s = blind_from(clock, placement, clips)
     over = max((row.end for row in clock.songs), default=0)
-    least = least_left(left_in(clock, rolls), letter)
+    least = least_left(left, letter)
     return RollBar(
         letter,
         placement.operator is not None,
@@ -245,9 +252,8 @@ def _blind(rolls: RollPlan, clock: PassClock, letter: str) -> tuple[tuple[float,
     )
 
 
-def _bar_words(source: Source, rolls: RollPlan, clock: PassClock, placement: Placement) -> str:
+def _bar_words(source: Source, rolls: RollPlan, clock: PassClock, bar: RollBar) -> str:
     """Return what the bar of a camera shows."""
-    bar = _bar(source, rolls, clock, placement)
     parts = [f"Camera {bar.letter}{', safety' if bar.note else ''}, {bar.who}"]
     parts.append(counted(len(bar.marks), "touch", "touches") if bar.marks else "no touch")
     if bar.alone_s is not None:

@@ -6,7 +6,6 @@ Boxes over marks or off the sheet are left out. Everything is in millimetres.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from math import cos, pi, sin
 
 import numpy as np
@@ -103,25 +102,21 @@ def _ring_middles(wish: Wish, size_mm: tuple[float, float]) -> tuple[Floats, Flo
 
     The sides are best, over and under next, corners last: that is where people look for a name.
     """
-    rings, ways, weights = _ring_ways()
-    radius = (wish.clearance_mm + rings)[:, None]
-    middles = np.array(wish.at) + radius * ways + np.array(size_mm) / 2 * weights
-    costs = rings * 1.2 + 0.8 * (np.abs(ways[:, 1]) > 0.3) + 0.4 * (ways[:, 0] < -0.1)
-    return middles, costs
-
-
-@cache
-def _ring_ways() -> tuple[Floats, Floats, Floats]:
-    """The ring of every box, its direction from the point, and how far it is moved to its side."""
-    rings, ways, weights = [], [], []
+    middles, costs = [], []
     for ring in RINGS_MM:
+        radius = wish.clearance_mm + ring
         for step in range(DIRECTIONS):
             angle = 2 * pi * step / DIRECTIONS
             across, down = cos(angle), sin(angle)
-            rings.append(ring)
-            ways.append((across, down))
-            weights.append((_corner_weight(across), _corner_weight(down)))
-    return np.array(rings), np.array(ways), np.array(weights)
+            flat, steep = _corner_weight(across), _corner_weight(down)
+            middles.append(
+                (
+                    wish.at[0] + radius * across + size_mm[0] / 2 * flat,
+                    wish.at[1] + radius * down + size_mm[1] / 2 * steep,
+                )
+            )
+            costs.append(ring * 1.2 + 0.8 * (abs(down) > 0.3) + 0.4 * (across < -0.1))
+    return np.array(middles), np.array(costs)
 
 
 def _corner_weight(share: float) -> float:

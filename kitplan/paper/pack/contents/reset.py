@@ -21,7 +21,7 @@ from kitplan.paper.pack.blocks import (
     Table,
     Words,
 )
-from kitplan.paper.pack.contents.slips import LONGEST, two_columns
+from kitplan.paper.pack.contents.slips import is_short, two_columns
 from kitplan.paper.pack.source import Source
 from kitplan.paper.work import (
     BY_UNIT,
@@ -162,7 +162,7 @@ def _by_person(source: Source, gap: GapWork) -> Iterator[Table]:
         )
         title = f"{names.person(person)}: {gap_label(names, gap)}"
         foot = _gate_foot(source, gap)
-        is_slip = len(rows) <= LONGEST
+        is_slip = is_short(rows)
         yield Table(columns, rows, title, has_boxes=True, foot=foot, is_slip=is_slip)
 
 

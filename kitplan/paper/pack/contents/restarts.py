@@ -19,7 +19,7 @@ from kitplan.paper.pack.blocks import (
     Table,
     Words,
 )
-from kitplan.paper.pack.contents.slips import LONGEST, two_columns
+from kitplan.paper.pack.contents.slips import is_short, two_columns
 from kitplan.paper.pack.source import Source
 from kitplan.paper.restarts import (
     BEFORE,
@@ -118,7 +118,7 @@ def _by_person(source: Source, clock: PassClock, touches: Sequence[Touch]) -> It
             if toucher(source.names, touch) == name
         )
         title = f"{name[:1].upper()}{name[1:]}: restarts, {label}"
-        is_slip = len(rows) <= LONGEST
+        is_slip = is_short(rows)
         yield Table(columns, rows, title=title, has_boxes=True, is_slip=is_slip)
 
 

@@ -1,6 +1,7 @@
 """The roll chart of a pass: a bar for each camera on the clock of the songs.
 
-Grey rolls, black stands still in a song; a letter in a ring is a hand at the camera. A triangle
+Grey rolls, black stands still in a song; a letter in a ring is a hand at the camera (black where it
+stands still for that). A triangle
 shows where a camera stops by itself if nobody touches it.
 """
 
@@ -125,7 +126,8 @@ def _draw_bar(pen: Pen, axis: Axis, bar: RollBar, top: float) -> None:
     for begin, end in bar.blind_s:
         _stretch(pen, axis, (begin, end), middle, BLIND)
     for at_s, signs in bar.marks:
-        _ring(pen, axis.place(at_s), middle, signs)
+        is_blind = any(begin <= at_s < end for begin, end in bar.blind_s)
+        _ring(pen, axis.place(at_s), middle, signs, is_blind=is_blind)
     if bar.alone_s is not None and bar.alone_s < axis.last_s:
         _triangle(pen, axis.place(bar.alone_s), middle + BAR_MM / 2 + 0.3)
     least = shortened(bar.least, LEAST_MM - 2.0, CHART_TEXT_MM)
@@ -140,12 +142,13 @@ def _stretch(
         pen.box(left, middle - BAR_MM / 2, max(right - left, 0.6), BAR_MM, style)
 
 
-def _ring(pen: Pen, x: float, middle: float, signs: str) -> None:
-    """Draw letters in a ring."""
+def _ring(pen: Pen, x: float, middle: float, signs: str, *, is_blind: bool = False) -> None:
+    """Draw letters in a ring; white on black where the camera stands still in a song meanwhile."""
+    fill, ink = (INK, PAPER) if is_blind else (PAPER, INK)
     half = max(width_mm(signs, CHART_TEXT_MM, "bold") / 2 + 0.7, 1.9)
-    pen.box(x - half, middle - 1.9, 2 * half, 3.8, Style(width=0.35, fill=PAPER), corner=1.9)
+    pen.box(x - half, middle - 1.9, 2 * half, 3.8, Style(width=0.35, fill=fill), corner=1.9)
     base = middle + CHART_TEXT_MM * 0.35
-    pen.text((x, base), signs, CHART_TEXT_MM, "bold", anchor="middle")
+    pen.text((x, base), signs, CHART_TEXT_MM, "bold", anchor="middle", ink=ink)
 
 
 def _triangle(pen: Pen, x: float, top: float) -> None:

@@ -91,6 +91,14 @@ def test_standing_still_is_black() -> None:
     )
 
 
+def test_a_touch_inside_a_song_is_white_on_black() -> None:
+    """The restart at 500 s lies between songs; one at 900 s stands still in a song."""
+    touched = replace(bar(), marks=((500, "R"), (900, "B")))
+    drawing = replace(chart(), bars=(touched,)).drawing(WIDE_MM, TIME)
+    rings = [s["fill"] for s in shapes(drawing, "rect") if s.get("rx") == "1.9"]
+    assert rings == ["#fff", "#000", "#fff", "#fff"]  # the last two in the key
+
+
 def test_many_cameras_songs_and_long_names_find_room() -> None:
     """Fourteen cameras with endless names, forty songs of a minute and a half."""
     songs = tuple((n + 1, 100.0 * n, 100.0 * n + 90) for n in range(40))

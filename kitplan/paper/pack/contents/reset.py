@@ -94,9 +94,7 @@ def _facts(source: Source, gap: GapWork) -> Iterator[tuple[str, str]]:
     elif slack_s < 0:
         yield "Last hand free", f"{end}, {-(slack_s // 60)} min TOO LATE"
     else:
-        spare, kept = down_to_step(slack_s / 60), up_to_step(gap.reserve_s / 60)
-        wish = f", {kept} of them to be kept free" if kept else ""
-        yield "Last hand free", f"{end}, {spare} min to spare{wish}"
+        yield "Last hand free", f"{end}, {_spare_words(gap, slack_s)}"
     people = sorted({source.names.person(who) for job in gap.jobs for who in job.people})
     yield "Hands", f"{counted(len(people), 'person', 'people')}: {joined(people)}"
     stays = [job.letter or "" for job in gap.jobs if job.id.startswith("stay/")]
@@ -104,6 +102,14 @@ def _facts(source: Source, gap: GapWork) -> Iterator[tuple[str, str]]:
         yield "Left standing", f"camera{'s' * (len(stays) > 1)} {joined(stays)}"
     for rest in break_words(source.names, gap):
         yield "Break", rest.rstrip(".")
+
+
+def _spare_words(gap: GapWork, slack_s: int) -> str:
+    """Return the minutes to spare, and how many of them should stay free."""
+    spare, kept = down_to_step(slack_s / 60), up_to_step(gap.reserve_s / 60)
+    if slack_s < gap.reserve_s:
+        return f"ONLY {spare} min to spare, {kept} should stay free"
+    return f"{spare} min to spare" + (f", {kept} of them to be kept free" if kept else "")
 
 
 def _clock(source: Source, gap: GapWork, at_s: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from itertools import pairwise
 from math import dist
 
 from kitplan.plan.day.rolls import RollPlan, Touch
@@ -38,14 +39,16 @@ def touches_of(clock: PassClock, rolls: RollPlan | None, letter: str) -> tuple[T
 
 
 def checks_after(clock: PassClock, touches: tuple[Touch, ...]) -> tuple[Clocked, ...]:
-    """Return the songs after which a camera is looked at: those of its touches, and so many between
-    that it is not left alone for longer than the usual time where the songs allow it.
+    """Return the songs after which somebody looks at a camera besides its touches: so many that it
+    is not left alone for longer than the usual time where the songs allow it.
     """
-    due = [row for row in clock.songs[:-1] if any(_lies_after(row, touch) for touch in touches)]
+    touched = [row for row in clock.songs if any(_lies_after(row, touch) for touch in touches)]
     found: list[Clocked] = []
     last_s = 0
-    for row, following in zip(clock.songs[:-1], clock.songs[1:], strict=True):
-        if row in due or following.end - last_s > CHECK_EVERY_S:
+    for row, following in pairwise(clock.songs):
+        if row in touched:
+            last_s = row.end
+        elif following.end - last_s > CHECK_EVERY_S:
             found.append(row)
             last_s = row.end
     return tuple(found)

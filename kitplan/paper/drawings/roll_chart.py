@@ -1,8 +1,7 @@
 """The roll chart of a pass: a bar for each camera on the clock of the songs.
 
-Grey rolls, black stands still in a song; a letter in a ring is a hand at the camera (black where it
-stands still for that). A triangle
-shows where a camera stops by itself if nobody touches it.
+Grey rolls, black stands still in a song; a letter in a ring is a hand at the camera, black where it
+stands still in a song for that. A triangle shows where a camera stops if nobody touches it.
 """
 
 from __future__ import annotations

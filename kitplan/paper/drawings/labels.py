@@ -67,15 +67,9 @@ class _Board:
 
     def __init__(self, places: Sequence[Places], wishes: Sequence[Wish]) -> None:
         self.places, self.wishes = places, wishes
-        count = len(wishes)
-        self.taken: list[int | None] = [None] * count
-        self.boxes = np.full((count, 4), np.nan)
-        self.leaders = np.full((count, 4), np.nan)
-        # What the others do to the places of each label is kept, and worked out again only for
-        # those that have moved since: (label, other, place of the label).
-        self.shut: list[Flags] = [np.zeros((count, len(p.costs)), np.bool_) for p in places]
-        self.crossed: list[Flags] = [np.zeros((count, len(p.costs)), np.bool_) for p in places]
-        self.seen: list[list[int | None]] = [[None] * count for _ in wishes]
+        self.taken: list[int | None] = [None] * len(wishes)
+        self.boxes = np.full((len(wishes), 4), np.nan)
+        self.leaders = np.full((len(wishes), 4), np.nan)
 
     def fill(self) -> None:
         """Give places away, the weightiest and then the most constrained label first."""
@@ -128,34 +122,38 @@ class _Board:
         return (index, cost) if cost < MISSING else (None, MISSING)
 
     def _costs(self, number: int) -> Floats:
-        self._look(number)
-        costs: Floats = self.places[number].costs + LEADERS_CROSS * self.crossed[number].sum(0)
-        costs[self.shut[number].any(axis=0)] = IMPOSSIBLE
+        found, others = self.places[number], self._others(number)
+        costs: Floats = found.costs + LEADERS_CROSS * cross(
+            found.leaders, self.leaders[others]
+        ).sum(1)
+        costs[self._conflicts(number, others).any(axis=1)] = IMPOSSIBLE
         return costs
 
-    def _look(self, number: int) -> None:
-        """Bring up to date which others shut places of a label, and whose leaders cross its own."""
-        found, seen = self.places[number], self.seen[number]
-        now = [None if other == number else index for other, index in enumerate(self.taken)]
-        moved = [other for other, index in enumerate(now) if index != seen[other]]
-        boxes, leaders = self.boxes[moved], self.leaders[moved]
-        self.shut[number][moved] = (
-            meet(boxes, found.boxes, GAP_MM)
-            | strike(found.leaders, boxes).T
-            | strike(leaders, found.boxes)
-        ) & np.array([[now[other] is not None] for other in moved], np.bool_).reshape(-1, 1)
-        self.crossed[number][moved] = cross(leaders, found.leaders)
-        self.seen[number] = now
+    def _conflicts(self, number: int, others: Flags) -> Flags:
+        """Which places of a label are shut by which others, by their boxes or leaders."""
+        found = self.places[number]
+        boxes, leaders = self.boxes[others], self.leaders[others]
+        return (
+            meet(found.boxes, boxes, GAP_MM)
+            | strike(found.leaders, boxes)
+            | strike(leaders, found.boxes).T
+        )
+
+    def _others(self, number: int) -> Flags:
+        is_placed = np.array([index is not None for index in self.taken], dtype=np.bool_)
+        is_placed[number] = False
+        return is_placed
 
     def _push(self, number: int) -> bool:
         """Take the place of one other label that finds another one, if both together gain."""
         own_before = self.taken[number]
         before = self._worth(number, own_before)
-        self._look(number)
-        shut = self.shut[number]
+        others = self._others(number)
+        numbers = np.flatnonzero(others)
+        conflicts = self._conflicts(number, others)
         least: dict[int, float] = {}
-        for index in np.flatnonzero(shut.sum(axis=0) == 1)[:60]:
-            other = int(shut[:, index].argmax())
+        for index in np.flatnonzero(conflicts.sum(axis=1) == 1)[:60]:
+            other = int(numbers[int(conflicts[index].argmax())])
             other_before = self.taken[other]
             gain = before + self._worth(other, other_before) - self._worth(number, int(index))
             if other not in least:

@@ -15,7 +15,7 @@ from tests.stored import stored_plan
 
 
 @cache
-def made(paper: PaperSize = "a4") -> tuple[Source, list[Sheet]]:
+def made(paper: PaperSize) -> tuple[Source, list[Sheet]]:
     """Return the floor plans of the depot: in metres on A4, in feet on Letter."""
     source = Source(stored_plan("depot-brass"), Setting(paper, "m" if paper == "a4" else "ft"))
     return source, list(sheets(source))
@@ -57,7 +57,7 @@ def test_lengths_are_in_feet_where_they_are_wanted() -> None:
 
 def test_every_camera_is_told_in_words() -> None:
     """Where nobody sees the drawing, each camera has its line: place, height, who, shot."""
-    source, found = made()
+    source, found = made("a4")
     for sheet, pass_id in zip(found, source.plan.pass_ids(), strict=True):
         lines = picture(sheet).lines
         placed = source.plan.placements_in(pass_id)

@@ -42,8 +42,9 @@ def _sheet(source: Source, shoot_id: str, day: date, *, is_only: bool) -> Sheet:
     for first in range(0, len(found), PASSES_A_TABLE):
         blocks.append(_songs(source, shoot, found[first : first + PASSES_A_TABLE]))
     has_call = any(person.since is not None for person in shoot.crew)
-    left, right = Fields(EMERGENCY[::2]), Fields(EMERGENCY[1::2])
-    blocks += [Heading("In an emergency", 2), Beside((left,), (right,))]
+    pairs = zip(EMERGENCY[::2], EMERGENCY[1::2], strict=True)
+    blocks.append(Heading("In an emergency", 2))
+    blocks += [Beside((Fields((left,)),), (Fields((right,)),)) for left, right in pairs]
     if not has_call:
         blocks.insert(0, Fields(("Crew call",)))
     start = found[0].each.start

@@ -76,7 +76,8 @@ def _recce(source: Source, shoot_id: str) -> Iterator[Block]:
 
 def _light_row(names: Names, shoot_id: str, row: Light) -> tuple[str, str, str]:
     shoot = names.plan.shoots[shoot_id]
-    who = _subjects(shoot, row) if row.subjects else "everybody"
+    others = "everybody else" if any(each.subjects for each in shoot.light) else "everybody"
+    who = _subjects(shoot, row) if row.subjects else others
     when = ""
     if row.passes is not None:
         when = f", {joined([names.pass_label(f'{shoot_id}/{each}') for each in row.passes])}"

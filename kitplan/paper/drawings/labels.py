@@ -173,10 +173,15 @@ class _Board:
         others = self._others(number)
         numbers = np.flatnonzero(others)
         conflicts = self._conflicts(number, others)
+        least: dict[int, float] = {}
         for index in np.flatnonzero(conflicts.sum(axis=1) == 1)[:60]:
             other = int(numbers[int(conflicts[index].argmax())])
             other_before = self.taken[other]
             gain = before + self._worth(other, other_before) - self._worth(number, int(index))
+            if other not in least:
+                least[other] = self._least(other, number) * self.wishes[other].weight
+            if least[other] >= gain - 1e-6:
+                continue
             self._take(other, None)
             self._take(number, int(index))
             moved, cost = self._best(other)
@@ -186,6 +191,16 @@ class _Board:
             self._take(other, other_before)
             self._take(number, own_before)
         return False
+
+    def _least(self, number: int, without: int) -> float:
+        """Return what a label costs at least, wherever one other label is."""
+        own, other = self.taken[number], self.taken[without]
+        self._take(number, None)
+        self._take(without, None)
+        cost = self._best(number)[1]
+        self._take(number, own)
+        self._take(without, other)
+        return cost
 
     def _worth(self, number: int, index: int | None) -> float:
         """What a label costs in a place, crossings not counted."""

@@ -11,6 +11,7 @@ from kitplan.gear.records import Support
 from kitplan.paper.drawings.cast import performing
 from kitplan.paper.drawings.ground import Point, arc_points
 from kitplan.paper.drawings.looks import Look, looks_of
+from kitplan.paper.drawings.sheet import ON_A4, Print
 from kitplan.paper.names import Names
 from kitplan.shoot.records import Pass, Shoot
 from kitplan.shoot.scenery import outline_of, place_of
@@ -41,6 +42,7 @@ class Content:
 
     names: Names
     pass_id: str
+    printed: Print = ON_A4
     _known: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
 
     def once(self, key: str, make: Callable[[], T]) -> T:

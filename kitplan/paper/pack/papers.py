@@ -33,8 +33,14 @@ class Paper:
 
 
 PAPERS = (
+    Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
+    Paper("day", "Day sheets", "day", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
     Paper("cards", "Camera cards", "cards", is_daily=True),
+    Paper("reset", "Reset sheets", "reset"),
+    Paper("power", "Battery rota", "power"),
+    Paper("media", "Media log", "media"),
+    Paper("restarts", "Restart sheets", "restarts"),
     Paper("line-up", "Line-up sheet", "line_up"),
     Paper("moments", "Moments list", "moments"),
     Paper("returns", "Returns and loan slips", "returns"),

@@ -23,6 +23,8 @@ HALVES_MM: dict[PaperSize, tuple[float, float]] = {
     "a4": (148.0, 210.0),
     "letter": (5.5 * MM_PER_INCH, 8.5 * MM_PER_INCH),
 }
+MARGIN_MM = 14.0
+"""Left free on either side of a full page."""
 M_PER_FOOT = 0.3048
 LETTER_LANDS = frozenset(
     ("CA", "CL", "CO", "CR", "DO", "GT", "MX", "NI", "PA", "PH", "PR", "SV", "US", "VE")
@@ -42,6 +44,11 @@ class Setting:
     units: Units = "m"
     clock: Clock = "24"
 
+    @property
+    def text_width_mm(self) -> float:
+        """Width of what stands on a full page upright, between its margins."""
+        return PAGES_MM[self.paper][0] - 2 * MARGIN_MM
+
     def length(self, metres: float) -> str:
         """Return a length: '3.4 m', '11 ft 2 in'."""
         if self.units == "m":
@@ -54,6 +61,12 @@ class Setting:
         if self.clock == "24":
             return f"{when:%H:%M}"
         return f"{when.hour % 12 or 12}:{when:%M} {'am' if when.hour < 12 else 'pm'}"
+
+    def second(self, when: datetime) -> str:
+        """Return a time of day to the second: '18:30:05', '6:30:05 pm'."""
+        if self.clock == "24":
+            return f"{when:%H:%M:%S}"
+        return f"{when.hour % 12 or 12}:{when:%M:%S} {'am' if when.hour < 12 else 'pm'}"
 
     def day(self, when: date) -> str:
         """Return a day: 'Sat 15 May 2027', 'Sat, May 15, 2027'."""

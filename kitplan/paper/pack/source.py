@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from hashlib import sha256
 from typing import Any
 
-from kitplan.paper.names import Names
+from kitplan.paper.clocks import has_days, to_minute
+from kitplan.paper.names import Names, to_step
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
 
@@ -34,6 +36,26 @@ class Source:
     def day(self) -> Day:
         """The day; parts that were left out are None, and papers say so or leave them out."""
         return self.plan.day or Day()
+
+    def clock(self, moment: datetime) -> str:
+        """Return a time of day to the nearest minute, with the weekday where there are several."""
+        minute = to_minute(moment)
+        time = self.setting.time(minute)
+        return f"{minute:%a} {time}" if has_days(self.plan) else time
+
+    def hours(self, pass_id: str) -> str:
+        """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00, no audience'.
+
+        In steps of five minutes, as on every paper: ends later, beginnings earlier.
+        """
+        shoot, each = self.plan.pass_of(pass_id)
+        begin, end = to_step(each.start, up=False), to_step(shoot.end_of(each), up=True)
+        later = "" if end.date() == begin.date() else f" ({end:%a})"
+        time = self.setting.time
+        doors = f", doors {time(to_step(each.doors, up=False))}" if each.doors else ""
+        house = "audience in" if each.has_audience else "no audience"
+        day = self.setting.day(begin)
+        return f"{day}, {time(begin)} to {time(end)}{later}{doors}, {house}"
 
     @cached_property
     def mark(self) -> str:

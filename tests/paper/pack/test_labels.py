@@ -12,7 +12,7 @@ from PIL import Image
 
 from kitplan.errors import SettingError
 from kitplan.gear.records import Kit
-from kitplan.paper.drawings.text import LEAST_MM, width_mm
+from kitplan.paper.drawings.text import width_mm
 from kitplan.paper.pack.labels.codes import (
     LEAST_MODULE_MM,
     QUIET,
@@ -22,7 +22,7 @@ from kitplan.paper.pack.labels.codes import (
     unit_of,
 )
 from kitplan.paper.pack.labels.contents import Label, labels_of_kit, labels_of_plan
-from kitplan.paper.pack.labels.layout import INSET_MM, Drawn, drawn
+from kitplan.paper.pack.labels.layout import INSET_MM, LEAST_ID_MM, Drawn, drawn
 from kitplan.paper.pack.labels.stock import Stock, stock_of
 from kitplan.paper.pack.out.labels import labels_pdf, labels_png
 from kitplan.paper.pack.setting import PAGES_MM
@@ -109,7 +109,7 @@ def test_words_stay_on_their_label(size: str) -> None:
         ids = "".join(line.text for line in one.lines if line.weight == "bold")
         assert ids == one.label.unit
         for line in one.lines:
-            assert line.size_mm >= LEAST_MM
+            assert line.size_mm >= LEAST_ID_MM
             assert line.x_mm >= INSET_MM
             right_mm = line.x_mm + width_mm(line.text, line.size_mm, line.weight)
             assert right_mm <= stock.width_mm - INSET_MM + ROUNDING_MM

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import ceil
 
 from kitplan.errors import SettingError
-from kitplan.paper.drawings.text import ASCENT, LEAST_MM, LINE, PT_MM, Weight, width_mm, wrapped
+from kitplan.paper.drawings.text import ASCENT, LINE, PT_MM, Weight, width_mm, wrapped
 from kitplan.paper.pack.labels.codes import LEAST_MODULE_MM, QUIET, modules_of
 from kitplan.paper.pack.labels.contents import Label
 from kitplan.paper.pack.labels.stock import UNPRINTED_MM, Stock
@@ -24,7 +24,9 @@ WIDE = 1.4
 """A label is wide from this share of width to height on."""
 CODE_SHARE = {"wide": 0.46, "narrow": 0.62}
 """How much of width or height the code may take."""
-ID_SIZES_MM = (*(points * PT_MM for points in (14, 12, 11, 10, 9, 8)), LEAST_MM)
+LEAST_ID_MM = 7 * PT_MM
+"""A label is held in the hand: an id may be smaller there than words on a sheet."""
+ID_SIZES_MM = (*(points * PT_MM for points in (14, 12, 11, 10, 9, 8)), LEAST_ID_MM)
 SMALL_MM = 8 * PT_MM
 MOST_ID_LINES = 2
 """At the smallest size as many as there is room for."""
@@ -196,7 +198,7 @@ def _id_lines(
         for size_mm in ID_SIZES_MM:
             widest_mm = max(width_mm(piece, size_mm, "bold") for piece in pieces)
             lines = _lines(pieces, most_mm, size_mm)
-            most = MOST_ID_LINES if size_mm > LEAST_MM else len(lines)
+            most = MOST_ID_LINES if size_mm > LEAST_ID_MM else len(lines)
             fits = len(lines) <= most and len(lines) * size_mm * LINE + spare_mm <= height_mm
             if fits and (widest_mm <= most_mm or not is_whole):
                 return lines, size_mm

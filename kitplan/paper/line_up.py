@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from kitplan.paper.layout import blocks, bullet, bullets, heading, joined, table_text
@@ -124,7 +125,7 @@ def _common(names: Names, passes: list[PassLineUp]) -> str:
         ("Frame rate", f"{rates} frames a second, exactly, on every camera"),
         ("Frame size", f"{shown}; where a camera records larger, see its row"),
         ("Shutter", f"{speed(plan.shutter_s)}: {plan.shutter_words}"),
-        ("White balance", joined([_balance_words(names, each) for each in passes])),
+        ("White balance", joined([balance_words(names, each) for each in passes])),
         (
             "Look",
             f"the plain standard look of the {body}, the weakest here; the others as near to it as "
@@ -139,11 +140,21 @@ def _common(names: Names, passes: list[PassLineUp]) -> str:
     return table_text(("on all cameras", "set to"), rows)
 
 
-def _balance_words(names: Names, each: PassLineUp) -> str:
+def balance_words(names: Names, each: PassLineUp) -> str:
+    """Return the white balance of a pass: 'Show: 3200 K fixed (tungsten)'."""
     label = names.pass_label(each.pass_id)
     if each.balance is None:
         return f"{label}: on a card"
     return f"{label}: {each.balance.kelvin} K fixed ({each.balance.lamp})"
+
+
+def balances_words(names: Names, passes: Sequence[PassLineUp]) -> str:
+    """Return the white balance of several passes, once where they share it."""
+    lined = [each for each in passes if each.cameras]
+    kelvins = {each.balance.kelvin if each.balance else None for each in lined}
+    if len(lined) > 1 and len(kelvins) == 1 and None not in kelvins:
+        return f"{kelvins.pop()} K fixed in every pass"
+    return joined([balance_words(names, each) for each in lined])
 
 
 # -- each pass -------------------------------------------------------------------------------------
@@ -201,11 +212,12 @@ def _sound_row(each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
         f"{line.mode.frame_width_px} x {line.mode.frame_height_px}",
         f"{line.mode.bit_rate_mbps:g} Mb/s",
         f"{heard.distance_m:.1f} m",
-        _late_words(heard.late_frames),
+        late_words(heard.late_frames),
     )
 
 
-def _late_words(frames: float) -> str:
+def late_words(frames: float) -> str:
+    """Return how much later than the master a camera hears the stage."""
     if abs(frames) < NEAREST_FRAMES:
         return "with the master"
     return f"{abs(frames):.1f} frames {'late' if frames > 0 else 'early'}"

@@ -222,6 +222,17 @@ def _cue(shoot: Shoot, cue: Cue) -> str:
 
 
 def _moments_text(names: Names, sheets: ShotSheets) -> str:
+    rows = moment_rows(names, sheets)
+    if not rows:
+        return ""
+    table = table_text(("song", "moment", "at", "asks for", "", "held by", "second"), rows)
+    return blocks(heading("Moments", "-"), table)
+
+
+def moment_rows(names: Names, sheets: ShotSheets) -> list[tuple[str, ...]]:
+    """Return each moment: song, name, when in it, what it asks for, how much, who holds it, who is
+    the second.
+    """
     rows = []
     for row in sheets.moments:
         song, moment = _moment(names.plan, row)
@@ -237,10 +248,7 @@ def _moments_text(names: Names, sheets: ShotSheets) -> str:
                 _camera(names, row.second),
             )
         )
-    if not rows:
-        return ""
-    table = table_text(("song", "moment", "at", "asks for", "", "held by", "second"), rows)
-    return blocks(heading("Moments", "-"), table)
+    return rows
 
 
 def _moment(plan: Plan, row: MomentHeld) -> tuple[Song, Moment]:

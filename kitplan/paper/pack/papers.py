@@ -34,6 +34,9 @@ class Paper:
 
 PAPERS = (
     Paper("packing", "Packing lists", "packing", is_daily=True),
+    Paper("continuity", "Continuity sheet", "continuity"),
     Paper("returns", "Returns and loan slips", "returns"),
+    Paper("editor", "Editor's hand-off", "editor"),
+    Paper("glossary", "Glossary", "glossary"),
 )
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)

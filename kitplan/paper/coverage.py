@@ -127,7 +127,7 @@ def _verdict(names: Names, asked: Sequence[Uncovered]) -> str:
         return bullets((f"{words}.", *_standing(names)))
     number = counted(len(asked), "stretch", "stretches")
     lines = [f"NOT covered throughout: {number}, {_total(asked)} in all."]
-    lines += [uncovered_words(names, each) for each in asked]
+    lines += [_uncovered_text(names, each) for each in asked]
     return bullets([*lines, *_standing(names)])
 
 
@@ -147,8 +147,13 @@ def _total(asked: Sequence[Uncovered]) -> str:
     return minutes(sum(each.end_s - each.start_s for each in asked))
 
 
-def uncovered_words(names: Names, each: Uncovered, *, has_repair: bool = True) -> str:
-    """Return where nothing usable rolls, why, and the smallest repair that was found."""
+def _uncovered_text(names: Names, each: Uncovered) -> str:
+    what, cause = uncovered_words(names, each)
+    return f"{what} ({cause}). Smallest repair found: {each.repair}."
+
+
+def uncovered_words(names: Names, each: Uncovered) -> tuple[str, str]:
+    """Return where nothing covers a song, from when to when, and why."""
     song = next(
         song.label
         for shoot in names.plan.shoots.values()
@@ -161,8 +166,7 @@ def uncovered_words(names: Names, each: Uncovered, *, has_repair: bool = True) -
     cause = "; ".join(
         f"{names.pass_label(s.pass_id)}, camera {s.letter} {ENDINGS[s.cause]}" for s in each.stands
     )
-    words = f"{song}, {minutes(each.start_s)} to {minutes(each.end_s)}: {what} ({cause or NOBODY})."
-    return f"{words} Smallest repair found: {each.repair}." if has_repair else words
+    return f"{song}, {minutes(each.start_s)} to {minutes(each.end_s)}: {what}", cause or NOBODY
 
 
 # -- songs by cameras ------------------------------------------------------------------------------

@@ -233,7 +233,7 @@ def moment_rows(names: Names, sheets: ShotSheets) -> list[tuple[str, ...]]:
     """Return each moment: song, name, when in it, what it asks for, how much, who holds it, who is
     the second.
     """
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for row in sheets.moments:
         song, moment = _moment(names.plan, row)
         subject = names.plan.shoots[row.shoot].subjects_by_id[moment.subject].label

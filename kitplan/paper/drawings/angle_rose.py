@@ -32,6 +32,8 @@ LABEL_MM = 8 * PT_MM
 NAME_WIDTH_MM = 30.0
 LEAST_FRAME_M = 0.05
 MOST_RINGS = 9
+MOST_NAMED = 24
+"""With more marks than this names would only hide them: a list has to stand beside."""
 GRID = Style(stroke="#888", width=0.18)
 FAINT = Style(stroke="#aaa", width=0.15, dash="0.9 0.9")
 
@@ -199,7 +201,8 @@ def _draw_marks(
             drawing.circle(spot, 0.55, Style(stroke="none", fill=INK))
         if mark.is_steep:
             drawing.circle(disc, DISC_MM + 0.9, Style(width=0.25))
-    names = [_name(mark, disc) for mark, disc in zip(marks, discs, strict=True)]
+    named = zip(marks, discs, strict=True) if len(marks) <= MOST_NAMED else ()
+    names = [_name(mark, disc) for mark, disc in named]
     solid = [*words, *(around(*disc, DISC_MM + 0.9) for disc in discs)]
     labels = place([name.wish for name in names], area, solid)
     for name in names:

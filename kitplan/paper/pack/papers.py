@@ -25,11 +25,13 @@ class Paper:
     """One of the four papers that everybody needs."""
 
     def sheets(self, source: Source) -> tuple[Sheet, ...]:
-        """Return its sheets for a plan."""
-        make: Callable[[Source], Iterable[Sheet]] = import_module(
-            f"{CONTENTS}.{self.module}"
-        ).sheets
-        return tuple(make(source))
+        """Return its sheets for a plan, made once."""
+        if self.id not in source.made:
+            make: Callable[[Source], Iterable[Sheet]] = import_module(
+                f"{CONTENTS}.{self.module}"
+            ).sheets
+            source.made[self.id] = tuple(make(source))
+        return source.made[self.id]
 
 
 PAPERS = (

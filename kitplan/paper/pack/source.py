@@ -8,6 +8,7 @@ from hashlib import sha256
 from typing import Any
 
 from kitplan.paper.names import Names
+from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
 
@@ -29,6 +30,11 @@ class Source:
     def names(self) -> Names:
         """Names for people."""
         return Names(self.plan)
+
+    @cached_property
+    def made(self) -> dict[str, tuple[Sheet, ...]]:
+        """Sheets that were made already, by paper: the glossary reads all others."""
+        return {}
 
     @property
     def day(self) -> Day:

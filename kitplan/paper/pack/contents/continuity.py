@@ -70,9 +70,7 @@ def _sheet(source: Source, shoot: Shoot, passes: list[str]) -> Sheet:
     )
 
 
-def _blocks(
-    names: Names, shoot: Shoot, passes: list[str], labels: list[str]
-) -> Iterator[Block]:
+def _blocks(names: Names, shoot: Shoot, passes: list[str], labels: list[str]) -> Iterator[Block]:
     yield Words(
         f"{joined(labels)} are cut together: whatever is in the frame has to be the same. "
         f"Photograph it at the end of each pass, before anybody clears the stage; note the number "

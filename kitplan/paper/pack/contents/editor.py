@@ -6,7 +6,7 @@ holds what. All as planned: what went otherwise is on the restart sheets and the
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator
 from itertools import groupby
 
 from kitplan.paper.clips import ClipRow, clips_of, folder_of
@@ -54,7 +54,7 @@ def sheets(source: Source) -> Iterator[Sheet]:
         return
     names = source.names
     yield _sheet(source, TITLE, _overview(source))
-    yield _sheet(source, f"{TITLE}: angles", tuple(angle_blocks(source)))
+    yield _sheet(source, f"{TITLE}: angles", angle_blocks(source))
     shots = tuple(song_tables(names))
     if shots:
         yield _sheet(source, f"{TITLE}: shots by song", (*shots, *moment_blocks(names)))
@@ -63,7 +63,7 @@ def sheets(source: Source) -> Iterator[Sheet]:
         yield _sheet(source, f"{TITLE}: clips by card", clips)
 
 
-def _sheet(source: Source, title: str, blocks: Sequence[Block]) -> Sheet:
+def _sheet(source: Source, title: str, blocks: Iterable[Block]) -> Sheet:
     return Sheet("editor", title, tuple(blocks), lines=(source.plan.title,))
 
 
@@ -181,7 +181,8 @@ def _gaps(names: Names) -> Iterator[Block]:
     day = names.plan.day
     if day is None or day.cover is None or day.rolls is None:
         return
-    lines = [uncovered_words(names, each, has_repair=False) for each in day.cover.uncovered]
+    uncovered = (uncovered_words(names, each) for each in day.cover.uncovered)
+    lines = [f"{what} ({cause})." for what, cause in uncovered]
     if day.cover.is_throughout:
         lines.append("None: a usable shot rolls in every second of every song.")
     for pass_id in names.plan.pass_ids():
@@ -217,7 +218,7 @@ def _clip_tables(names: Names) -> Iterator[Block]:
         shoot, _ = names.plan.pass_of(pass_id)
         clips = list(found)
         rows = [_clip_row(names, shoot, row) for row in clips]
-        columns = (
+        columns: tuple[Column, ...] = (
             Column("cam", 0.0, is_strong=True),
             Column("clip", 0.0, "right"),
             Column("folder", 1.8),

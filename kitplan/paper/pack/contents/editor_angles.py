@@ -92,8 +92,8 @@ def _pair_blocks(names: Names, tags: dict[tuple[str, str], str]) -> Iterator[Blo
     for shoot_id, shoot in names.plan.shoots.items():
         found = angles(names.plan, shoot_id)
         reverses += [tags[_key(a.placement)] for a in found if a.is_reverse]
-        for pair in pairs(shoot, found):
-            if pair.cut is not None and (how := _how(pair, shoot)):
+        for pair in pairs(shoot, found, below_factor=shoot.rules.size_factor):
+            if pair.cut is not None and (how := _how(pair)):
                 both = "/".join(sorted(tags[_key(a.placement)] for a in pair.angles))
                 rows.setdefault((how, pair.cut.subject.label), []).append(both)
     if rows:
@@ -117,12 +117,11 @@ def _pair_blocks(names: Names, tags: dict[tuple[str, str], str]) -> Iterator[Blo
         )
 
 
-def _how(pair: Pair, shoot: Shoot) -> str:
+def _how(pair: Pair) -> str:
     """Return what is wrong with cutting from one to the other; nothing where nothing is."""
     if pair.jumps:
         return JUMP
-    is_clear = pair.cut is None or pair.cut.is_clear
-    return "" if is_clear or pair.factor >= shoot.rules.size_factor else CLOSE
+    return CLOSE if pair.cut is not None and not pair.cut.is_clear else ""
 
 
 def _key(placement: Placement) -> tuple[str, str]:
@@ -151,9 +150,9 @@ def _pass_tables(names: Names, pass_id: str, found: Sequence[ShotSheet]) -> Iter
     moving = [sheet for sheet in found if _is_moving(sheet)]
     still = [sheet for sheet in found if sheet not in moving]
     is_mixed = len({worth[song.id] for song in songs}) > 1
-    words = "live" if worth[songs[0].id] == "live" else "songs that lock"
+    worth_words = "live" if worth[songs[0].id] == "live" else "songs that lock"
     label = names.pass_label(pass_id)
-    yield Heading(label if is_mixed else f"{label}: {words}", 2)
+    yield Heading(label if is_mixed else f"{label}: {worth_words}", 2)
     if still:
         words = [
             f"{each.letter} {_framing(shoot, each.home)}{_away(shoot, each, songs)}"

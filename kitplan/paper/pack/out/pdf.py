@@ -19,6 +19,18 @@ from kitplan.paper.pack.source import Source
 
 def pdf_of(source: Source, sheets: Sequence[Sheet], title: str) -> bytes:
     """Return sheets as one PDF, each on pages of its own size."""
+    return bytes(_compiled(source, sheets, title, timestamp=0))
+
+
+def pngs_of(
+    source: Source, sheets: Sequence[Sheet], title: str, dots_per_inch: float
+) -> list[bytes]:
+    """Return the same pages as pictures."""
+    made = _compiled(source, sheets, title, format="png", ppi=dots_per_inch)
+    return made if isinstance(made, list) else [made]
+
+
+def _compiled(source: Source, sheets: Sequence[Sheet], title: str, **how: Any) -> Any:
     import typst
 
     form = Form()
@@ -34,5 +46,4 @@ def pdf_of(source: Source, sheets: Sequence[Sheet], title: str) -> bytes:
     inputs |= {f"{name}.svg": svg.encode() for name, svg in form.pictures.items()}
     fonts = [str(font_files()["regular"].parent)]
     # A dict of files is taken but missing in the package's types.
-    made = typst.compile(inputs, font_paths=fonts, ignore_system_fonts=True, timestamp=0)
-    return bytes(made)
+    return typst.compile(inputs, font_paths=fonts, ignore_system_fonts=True, **how)

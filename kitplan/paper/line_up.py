@@ -212,12 +212,11 @@ def _sound_row(each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
         f"{line.mode.frame_width_px} x {line.mode.frame_height_px}",
         f"{line.mode.bit_rate_mbps:g} Mb/s",
         f"{heard.distance_m:.1f} m",
-        late_words(heard.late_frames),
+        _late_words(heard.late_frames),
     )
 
 
-def late_words(frames: float) -> str:
-    """Return how much later than the master a camera hears the stage."""
+def _late_words(frames: float) -> str:
     if abs(frames) < NEAREST_FRAMES:
         return "with the master"
     return f"{abs(frames):.1f} frames {'late' if frames > 0 else 'early'}"

@@ -25,9 +25,9 @@ from kitplan.shoot.rules import Rules
 
 WIDTH_MM = 182.0
 """What a page of A4 has between its margins."""
-MIDDLE_MM = 11.0
+MIDDLE_MM = 10.0
 """Radius of the tightest ring: nearer the middle bearings could not be told apart."""
-OUTER_MM = 60.0
+OUTER_MM = 54.0
 LABEL_MM = 8 * PT_MM
 NAME_WIDTH_MM = 30.0
 LEAST_FRAME_M = 0.05
@@ -165,14 +165,17 @@ def _draw_words(
         at = _moved(middle, rose.spot(radius, bearing))
         if at[1] > 2 * LABEL_MM:
             texts.append((length(frame_m), at, "regular"))
-    covered = []
+    covered: list[Box] = []
     for words, (x, y), weight in texts:
         bold: Weight = "bold" if weight == "bold" else "regular"
         half = width_mm(words, LABEL_MM, bold) / 2
         x = min(max(x, half), width - half)
+        box = Box(x - half, y - LABEL_MM * ASCENT, x + half, y + LABEL_MM * DESCENT)
+        if any(box.overlaps(other) for other in covered):
+            continue
         ink = INK if bold == "bold" else "#444"
         drawing.text((x, y), words, LABEL_MM, bold, anchor="middle", ink=ink, halo=1.0)
-        covered.append(Box(x - half, y - LABEL_MM * ASCENT, x + half, y + LABEL_MM * DESCENT))
+        covered.append(box)
     return covered
 
 

@@ -57,7 +57,7 @@ def test_every_placement_is_on_the_list_of_angles_once(name: str) -> None:
     """By pass and letter, with what it shows and from where."""
     plan = stored_plan(name)
     names = Names(plan)
-    rows = [row[:3] for table in tables_of(name, "scratch sound") for row in table.rows]
+    rows = [row[:3] for table in tables_of(name, "hears late by") for row in table.rows]
     tags = tags_of(names)
     assert sorted(rows) == sorted(
         (tags[p.pass_id, p.letter], names.framing(p.pass_id, p.shot), names.place(p))

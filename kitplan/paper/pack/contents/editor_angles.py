@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from kitplan.paper.layout import joined
-from kitplan.paper.line_up import late_words
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import Block, Column, Heading, Picture, Table, Words
 from kitplan.paper.pack.source import Source
@@ -55,7 +54,7 @@ def angle_blocks(source: Source) -> Iterator[Block]:
     yield Picture(drawing.svg(), WIDTH_MM, drawing.height_mm, words, caption)
     yield from _pair_blocks(names, tags)
     late = {
-        (each.pass_id, one.letter): late_words(one.late_frames)
+        (each.pass_id, one.letter): f"{one.late_frames:.1f} frames"
         for each in line_ups(names.plan)
         for one in each.heard
     }
@@ -65,24 +64,21 @@ def angle_blocks(source: Source) -> Iterator[Block]:
                 tags[pass_id, p.letter],
                 names.framing(pass_id, p.shot),
                 names.place(p),
-                f"{names.operator(p)}{_role(names, p)}",
+                names.roles(p) or "free choice",
+                names.operator(p),
                 late[pass_id, p.letter],
             )
             for p in names.plan.placements_in(pass_id)
         )
         columns = (
             Column("cam", 0.0, is_strong=True),
-            Column("shows", 2.0, is_strong=True),
-            Column("from", 2.2),
-            Column("who", 2.2),
-            Column("scratch sound", 1.3),
+            Column("shows", 1.5, is_strong=True),
+            Column("from", 2.5),
+            Column("role", 1.7),
+            Column("held by", 0.0),
+            Column("hears late by", 0.0, "right"),
         )
         yield Table(columns, rows, title=names.pass_label(pass_id))
-
-
-def _role(names: Names, placement: Placement) -> str:
-    asked = names.roles(placement)
-    return f": {asked}" if asked else ""
 
 
 def _pair_blocks(names: Names, tags: dict[tuple[str, str], str]) -> Iterator[Block]:

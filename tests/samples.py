@@ -72,9 +72,10 @@ def with_samples(readme: str) -> str:
     if sorted(found) != sorted(SAMPLES):
         raise ValueError(f"the README has places for {found}, samples are {sorted(SAMPLES)}")
     for name in found:
-        place = rf"(<!-- sample: {name} -->\n```text\n).*?\n(```)"
-        text = sample(name)
-        readme, count = re.subn(place, lambda m, t=text: f"{m[1]}{t}\n{m[2]}", readme, flags=re.S)
-        if count != 1:
+        before, marker, after = readme.partition(f"<!-- sample: {name} -->\n")
+        block = re.match(r"```text\n.*?\n```\n", after, re.DOTALL)
+        if block is None:
             raise ValueError(f"after the marker of sample {name} there is no block of text")
+        rest = after[block.end() :]
+        readme = f"{before}{marker}```text\n{sample(name)}\n```\n{rest}"
     return readme

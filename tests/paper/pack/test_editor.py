@@ -217,3 +217,12 @@ def test_pictures_have_words() -> None:
     """For those who cannot see them."""
     (picture,) = (b for b in blocks_of("depot-brass") if isinstance(b, Picture))
     assert "A2 Whole stage WS from Balcony rail centre" in picture.words
+
+
+def test_every_moment_says_who_has_it() -> None:
+    """By camera and pass; nobody where nobody does."""
+    (table,) = tables_of("depot-brass", "moment")
+    rows = {row[1]: row[4:] for row in table.rows}
+    assert rows["Final chord"] == ("A2", "D1")
+    assert rows["Last held note"] == ("nobody", "")
+    assert len(table.rows) == 11

@@ -209,15 +209,26 @@ def _cell(shoot: Shoot, sheet: ShotSheet, song: Song) -> str:
 def moment_blocks(names: Names) -> Iterator[Block]:
     """Yield who has each moment, where there are any."""
     day = names.plan.day
-    found = moment_rows(names, day.shots) if day and day.shots else []
-    rows = tuple((*row[:4], *row[5:]) for row in found)
+    found = moment_rows(names.plan, day.shots) if day and day.shots else []
+    tags = tags_of(names)
+    rows = tuple(
+        (
+            row.song.label,
+            row.moment.name,
+            clock(row.moment.at_s),
+            row.asks_for,
+            tags[row.held.first] if row.held.first else "nobody",
+            tags[row.held.second] if row.held.second else "",
+        )
+        for row in found
+    )
     if rows:
         columns = (
             Column("song", 2.0, is_strong=True),
             Column("moment", 2.0),
             Column("at", 0.0, "right"),
             Column("on", 1.6),
-            Column("first", 1.6),
-            Column("second", 1.6),
+            Column("first", 0.0, is_strong=True),
+            Column("second", 0.0),
         )
         yield Table(columns, rows, title="Moments, and who has them")

@@ -77,18 +77,20 @@ def _frame(plan: str, pass_id: str, position: str) -> bytes:
     return png_of(drawing.svg(), drawing.width_mm, DOTS_PER_INCH)
 
 
-def _page(plan: str, paper_id: str, number: int = 1) -> bytes:
+def _page(plan: str, paper_id: str, title: str) -> bytes:
+    """The first page of the first sheet of a paper whose title begins so."""
     source = Source(stored_plan(plan), Setting())
     (paper,) = (each for each in PAPERS if each.id == paper_id)
-    return pngs_of(source, paper.sheets(source), source.plan.title, DOTS_PER_INCH)[number - 1]
+    sheet = next(each for each in paper.sheets(source) if each.title.startswith(title))
+    return pngs_of(source, [sheet], source.plan.title, DOTS_PER_INCH)[0]
 
 
 PICTURES: dict[str, Callable[[], bytes]] = {
     "floor-plan": lambda: _floor_plan("depot-brass", "depot-brass/afternoon"),
     "frame": lambda: _frame("depot-brass", "depot-brass/afternoon", "jib-spot"),
-    "packing-list": lambda: _page("depot-brass", "packing"),
-    "angles": lambda: _page("depot-brass", "editor", 2),
-    "glossary": lambda: _page("depot-brass", "glossary"),
+    "packing-list": lambda: _page("depot-brass", "packing", "Packing list"),
+    "angles": lambda: _page("depot-brass", "editor", "Editor's hand-off: angles"),
+    "glossary": lambda: _page("depot-brass", "glossary", "Words"),
 }
 
 if __name__ == "__main__":

@@ -76,6 +76,7 @@ def _blocks(names: Names, shoot: Shoot, passes: list[str], labels: list[str]) ->
         f"Photograph it at the end of each pass, before anybody clears the stage; note the number "
         f"of the photo. Tick when it is as it was."
     )
+    yield Fields(("Noted by", "Photos on"))
     yield Table(
         (
             Column("same?", 1.1, is_strong=True),
@@ -88,7 +89,6 @@ def _blocks(names: Names, shoot: Shoot, passes: list[str], labels: list[str]) ->
     yield from _songs(names, shoot, passes, labels)
     yield Heading("Every camera, before each pass", 2)
     yield Facts(tuple(_settings(names, shoot, passes)))
-    yield Fields(("Noted by", "Photos on"))
 
 
 def _songs(names: Names, shoot: Shoot, passes: list[str], labels: list[str]) -> Iterator[Block]:

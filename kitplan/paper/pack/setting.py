@@ -46,6 +46,12 @@ class Setting:
             return f"{when:%H:%M}"
         return f"{when.hour % 12 or 12}:{when:%M} {'am' if when.hour < 12 else 'pm'}"
 
+    def second(self, when: datetime) -> str:
+        """Return a time of day to the second: '18:30:05', '6:30:05 pm'."""
+        if self.clock == "24":
+            return f"{when:%H:%M:%S}"
+        return f"{when.hour % 12 or 12}:{when:%M:%S} {'am' if when.hour < 12 else 'pm'}"
+
     def day(self, when: date) -> str:
         """Return a day: 'Sat 15 May 2027', 'Sat, May 15, 2027'."""
         if self.clock == "24":

@@ -63,3 +63,9 @@ def test_a_sheet_has_room_for_three_passes() -> None:
     """More would leave no room to write."""
     (sheet,) = sheets(Source(stored_plan("harbour-festival"), Setting()))
     assert len(sheet.lines) == PASSES_A_SHEET
+
+
+def test_times_are_in_the_form_that_was_chosen() -> None:
+    """Twelve hours where people say so."""
+    (sheet,) = sheets(Source(stored_plan("depot-brass"), Setting(clock="12")))
+    assert sheet.lines[0] == "Closed run: Sat, May 15, 2027, 2:30 pm"

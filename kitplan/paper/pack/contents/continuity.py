@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from kitplan.paper.layout import joined
 from kitplan.paper.line_up import balances_words
 from kitplan.paper.marks import speed
-from kitplan.paper.names import Names, when
+from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import Block, Column, Facts, Fields, Heading, Sheet, Table, Words
 from kitplan.paper.pack.source import Source
 from kitplan.paper.worth import songs_by_worth
@@ -64,10 +64,14 @@ def _sheet(source: Source, shoot: Shoot, passes: list[str]) -> Sheet:
         "Continuity sheet",
         tuple(_blocks(names, shoot, passes, labels)),
         lines=tuple(
-            f"{label}: {when(*names.plan.pass_of(each))}"
-            for label, each in zip(labels, passes, strict=True)
+            f"{label}: {_begin(source, each)}" for label, each in zip(labels, passes, strict=True)
         ),
     )
+
+
+def _begin(source: Source, pass_id: str) -> str:
+    start = source.plan.pass_of(pass_id)[1].start
+    return f"{source.setting.day(start)}, {source.setting.time(start)}"
 
 
 def _blocks(names: Names, shoot: Shoot, passes: list[str], labels: list[str]) -> Iterator[Block]:

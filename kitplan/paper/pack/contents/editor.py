@@ -58,7 +58,7 @@ def sheets(source: Source) -> Iterator[Sheet]:
     shots = tuple(song_tables(names))
     if shots:
         yield _sheet(source, f"{TITLE}: shots by song", (*shots, *moment_blocks(names)))
-    clips = tuple(_clip_tables(names))
+    clips = tuple(_clip_tables(source))
     if clips:
         yield _sheet(source, f"{TITLE}: clips by card", clips)
 
@@ -206,7 +206,8 @@ def _numbers(shoot: Shoot, songs: Collection[str]) -> str:
 # -- clips -----------------------------------------------------------------------------------------
 
 
-def _clip_tables(names: Names) -> Iterator[Block]:
+def _clip_tables(source: Source) -> Iterator[Block]:
+    names = source.names
     day = names.plan.day
     if day is None or day.rolls is None:
         return
@@ -217,7 +218,7 @@ def _clip_tables(names: Names) -> Iterator[Block]:
     for pass_id, found in groupby(clips_of(names), key=lambda row: row.pass_id):
         shoot, _ = names.plan.pass_of(pass_id)
         clips = list(found)
-        rows = [_clip_row(names, shoot, row) for row in clips]
+        rows = [_clip_row(source, shoot, row) for row in clips]
         columns: tuple[Column, ...] = (
             Column("cam", 0.0, is_strong=True),
             Column("clip", 0.0, "right"),
@@ -238,7 +239,7 @@ def _clip_tables(names: Names) -> Iterator[Block]:
     yield from _sound_table(names)
 
 
-def _clip_row(names: Names, shoot: Shoot, row: ClipRow) -> tuple[str, ...]:
+def _clip_row(source: Source, shoot: Shoot, row: ClipRow) -> tuple[str, ...]:
     words = []
     if row.broken is not None:
         song = shoot.songs_by_id[row.broken].label
@@ -249,9 +250,9 @@ def _clip_row(names: Names, shoot: Shoot, row: ClipRow) -> tuple[str, ...]:
     return (
         row.letter,
         f"{row.number}",
-        folder_of(names, row.pass_id, row.letter, row.card),
-        f"{row.begin:%H:%M:%S}",
-        f"{row.end:%H:%M:%S}",
+        folder_of(source.names, row.pass_id, row.letter, row.card),
+        source.setting.second(row.begin),
+        source.setting.second(row.end),
         _numbers(shoot, row.songs),
         "; ".join(words),
     )

@@ -130,7 +130,7 @@ def common_rows(names: Names, passes: Sequence[PassLineUp]) -> list[tuple[str, s
         ("Frame rate", f"{rates} frames a second, exactly, on every camera"),
         ("Frame size", f"{shown}; where a camera records larger, see its row"),
         ("Shutter", f"{speed(plan.shutter_s)}: {plan.shutter_words}"),
-        ("White balance", joined([_balance_words(names, each) for each in passes])),
+        ("White balance", joined([balance_words(names, each) for each in passes])),
         (
             "Look",
             f"the plain standard look of the {body}, the weakest here; the others as near to it as "
@@ -145,11 +145,21 @@ def common_rows(names: Names, passes: Sequence[PassLineUp]) -> list[tuple[str, s
     return rows
 
 
-def _balance_words(names: Names, each: PassLineUp) -> str:
+def balance_words(names: Names, each: PassLineUp) -> str:
+    """Return the white balance of a pass: 'Show: 3200 K fixed (tungsten)'."""
     label = names.pass_label(each.pass_id)
     if each.balance is None:
         return f"{label}: on a card"
     return f"{label}: {each.balance.kelvin} K fixed ({each.balance.lamp})"
+
+
+def balances_words(names: Names, passes: Sequence[PassLineUp]) -> str:
+    """Return the white balance of several passes, once where they share it."""
+    lined = [each for each in passes if each.cameras]
+    kelvins = {each.balance.kelvin if each.balance else None for each in lined}
+    if len(lined) > 1 and len(kelvins) == 1 and None not in kelvins:
+        return f"{kelvins.pop()} K fixed in every pass"
+    return joined([balance_words(names, each) for each in lined])
 
 
 # -- each pass -------------------------------------------------------------------------------------

@@ -25,11 +25,13 @@ class Paper:
     """One of the four papers that everybody needs."""
 
     def sheets(self, source: Source) -> tuple[Sheet, ...]:
-        """Return its sheets for a plan."""
-        make: Callable[[Source], Iterable[Sheet]] = import_module(
-            f"{CONTENTS}.{self.module}"
-        ).sheets
-        return tuple(make(source))
+        """Return its sheets for a plan, made once."""
+        if self.id not in source.made:
+            make: Callable[[Source], Iterable[Sheet]] = import_module(
+                f"{CONTENTS}.{self.module}"
+            ).sheets
+            source.made[self.id] = tuple(make(source))
+        return source.made[self.id]
 
 
 PAPERS = (
@@ -42,8 +44,11 @@ PAPERS = (
     Paper("media", "Media log", "media"),
     Paper("restarts", "Restart sheets", "restarts"),
     Paper("line-up", "Line-up sheet", "line_up"),
+    Paper("continuity", "Continuity sheet", "continuity"),
     Paper("moments", "Moments list", "moments"),
     Paper("returns", "Returns and loan slips", "returns"),
+    Paper("editor", "Editor's hand-off", "editor"),
+    Paper("glossary", "Glossary", "glossary"),
 )
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)
 

@@ -10,6 +10,7 @@ from typing import Any
 
 from kitplan.paper.clocks import has_days, to_minute
 from kitplan.paper.names import Names, to_step
+from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
 
@@ -31,6 +32,11 @@ class Source:
     def names(self) -> Names:
         """Names for people."""
         return Names(self.plan)
+
+    @cached_property
+    def made(self) -> dict[str, tuple[Sheet, ...]]:
+        """Sheets that were made already, by paper: the glossary reads all others."""
+        return {}
 
     @property
     def day(self) -> Day:

@@ -1,1 +1,1 @@
-"""Tests of `kitplan.paper.drawings`."""
+"""Tests of the papers: what stands on each, held against the plan."""

@@ -78,6 +78,7 @@ def _record(row: Worth) -> dict[str, Any]:
         "instead": row.instead,
         "reason": row.reason,
         "is_proven": row.is_proven,
+        "says": joined(_parts(row)) if _that_count([row]) else "",
     }
 
 

@@ -35,7 +35,7 @@ def fallback_records(plan: Plan, found: Sequence[Fallback]) -> list[dict[str, An
             "missed": each.result.missed,
             "is_proven": each.result.is_proven,
             "do": [{"label": label, "lines": lines} for label, lines in _reply(plan, each)],
-            "costs": _costs(plan, each),
+            "costs": _costs(plan, each, has_points=False),
             **(
                 loss_records(plan, each.result.reply, each.result.changes)
                 if each.result.reply is not None
@@ -98,8 +98,12 @@ def _reply(plan: Plan, each: Fallback) -> list[tuple[str, list[str]]]:
     return [("", [f"Nothing moves{other}."])]
 
 
-def _costs(plan: Plan, each: Fallback) -> list[str]:
-    """Return what is lost of the goals that decide, as before and after."""
+def _costs(plan: Plan, each: Fallback, *, has_points: bool = True) -> list[str]:
+    """Return what is lost of the goals that decide, as before and after.
+
+    Args:
+        has_points: Say also what the points of viewpoints come to; else where nothing else is lost.
+    """
     reply = each.result.reply
     if reply is None:
         return ["not known"]
@@ -114,7 +118,7 @@ def _costs(plan: Plan, each: Fallback) -> list[str]:
     if counts[0] != counts[1]:
         lines.append(f"viewpoints {counts[0]} to {counts[1]}")
     points = [one.value_of("viewpoints") for one in (plan, reply)]
-    if abs(points[0] - points[1]) > 1e-6:
+    if abs(points[0] - points[1]) > 1e-6 and (has_points or not lines):
         lines.append(f"points {points[0]:.4g} to {points[1]:.4g}")
     return lines
 

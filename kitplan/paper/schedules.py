@@ -11,7 +11,8 @@ from kitplan.paper.names import Names
 from kitplan.plan.records import Placement
 from kitplan.shoot.records import Shoot
 from kitplan.whatif.figures import Figures
-from kitplan.whatif.schedules import Outcome, gain, rank
+from kitplan.whatif.outside import gain
+from kitplan.whatif.schedules import Outcome, rank
 
 NOTE = (
     "Crew hours: the people on hand while passes run, and the work between them; get-in and "

@@ -33,6 +33,8 @@ class Paper:
 
 
 PAPERS = (
+    Paper("cover", "Cover page", "cover"),
+    Paper("schedules", "One pass or several", "schedules"),
     Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
     Paper("day", "Day sheets", "day", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
@@ -43,6 +45,9 @@ PAPERS = (
     Paper("restarts", "Restart sheets", "restarts"),
     Paper("line-up", "Line-up sheet", "line_up"),
     Paper("moments", "Moments list", "moments"),
+    Paper("fallback", "Fallback table", "fallback"),
+    Paper("shortfall", "Shortfall list", "shortfall"),
+    Paper("risk", "Risk sheet", "risk"),
     Paper("returns", "Returns and loan slips", "returns"),
 )
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)

@@ -1,0 +1,5 @@
+from kitplan.paper.pack.source import Source
+
+
+def sheets(source: Source):
+    yield from ()

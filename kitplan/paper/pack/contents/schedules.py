@@ -18,6 +18,7 @@ from kitplan.paper.pack.source import Source
 from kitplan.paper.worth import promise
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Person
 from kitplan.whatif.outside import gain
 
 TITLE = "One pass or several"
@@ -130,7 +131,7 @@ def _of_this_plan(source: Source) -> Iterator[Block]:
             "What it asks for",
             (
                 _measure("cameras", [len(plan.placements_in(p)) for p in passes]),
-                _measure("people on hand", [_people(plan, p) for p in passes]),
+                _measure("people on hand", [len(on_hand(plan, p)) for p in passes]),
                 _measure("crew hours while it runs", [_hours(plan, p) for p in passes], "{:.1f}"),
                 _measure("person-minutes of reset before it", [_before(plan, p) for p in passes]),
             ),
@@ -170,14 +171,15 @@ def _songs(plan: Plan, pass_id: str, *worths: str) -> int:
     return sum(worth in worths for worth in plan.worth[pass_id].values())
 
 
-def _people(plan: Plan, pass_id: str) -> int:
+def on_hand(plan: Plan, pass_id: str) -> tuple[Person, ...]:
+    """Return the crew who are there for a whole pass."""
     shoot, each = plan.pass_of(pass_id)
-    return len(Brief(shoot, plan.kit).people(each))
+    return Brief(shoot, plan.kit).people(each)
 
 
 def _hours(plan: Plan, pass_id: str) -> float:
     shoot, each = plan.pass_of(pass_id)
-    return _people(plan, pass_id) * shoot.length_min(each) / 60
+    return len(on_hand(plan, pass_id)) * shoot.length_min(each) / 60
 
 
 def _before(plan: Plan, pass_id: str) -> int:

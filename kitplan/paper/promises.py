@@ -76,7 +76,7 @@ def _safety(names: Names, day: Day) -> Iterator[str]:
     found = [(each, safety_shot(names.plan, each)) for each in names.plan.pass_ids()]
     stops = {each.pass_id for each in day.cover.uncovered} if day.cover else set()
     held = [
-        f"camera {placement.letter} from {names.place(placement)} in {names.pass_label(pass_id)}"
+        f"camera {placement.letter} in {names.pass_label(pass_id)}"
         for pass_id, placement in found
         if placement is not None and pass_id not in stops
     ]
@@ -96,10 +96,16 @@ def _viewpoints(plan: Plan) -> str:
     letters = {placement.letter for placement in plan.placements}
     views = [placement for placement in plan.placements if placement.is_counted]
     operated = sum(view.manner == "operated" for view in views)
-    return (
+    text = (
         f"{counted(len(views), 'really different viewpoint')} from "
-        f"{counted(len(letters), 'camera')}: {operated} with somebody behind the camera, "
-        f"{len(views) - operated} locked off."
+        f"{counted(len(letters), 'camera')}"
+    )
+    if operated == len(views):
+        return f"{text}, all with somebody behind the camera."
+    if not operated:
+        return f"{text}, all locked off."
+    return (
+        f"{text}: {operated} with somebody behind the camera, {len(views) - operated} locked off."
     )
 
 
@@ -128,10 +134,15 @@ def _role(names: Names, role_id: str) -> str:
 def _moments(day: Day) -> Iterator[str]:
     moments = day.shots.moments if day.shots else ()
     held = [row for row in moments if row.first is not None]
-    if held:
-        second = sum(row.second is not None for row in held)
-        twice = f", {second} of them by a second camera too" if second else ""
-        yield f"{len(held)} of {counted(len(moments), 'moment')} held by a camera{twice}."
+    if not held:
+        return
+    second = sum(row.second is not None for row in held)
+    number = counted(len(moments), "moment")
+    start = f"All {number}" if len(held) == len(moments) > 1 else f"{len(held)} of {number}"
+    twice = f", {second} of them by a second one too" if second else ""
+    if second == len(held):
+        twice = " and by a second one"
+    yield f"{start} held by a camera{twice}."
 
 
 def _sound(names: Names, day: Day) -> Iterator[str]:
@@ -209,7 +220,7 @@ def best_words(plan: Plan) -> str:
     proven = {goal.goal for goal in plan.goals if goal.is_proven}
     if proven.issuperset(MAIN_GOALS):
         return (
-            "With this kit, crew and schedule no plan meets more of the roles or gives more "
-            "viewpoints: proven."
+            "Proven: with this kit, crew and schedule no plan fills more of the wanted roles, or "
+            "gives more viewpoints beside them."
         )
     return "The best plan found in the time given; a longer search may find a better one."

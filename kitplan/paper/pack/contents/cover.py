@@ -32,7 +32,7 @@ from kitplan.paper.worth import promise
 from kitplan.plan.records import Day, Placement
 
 PICTURE_MM = 76.0
-MOST_PLACES = 3
+MOST_PLACES = 2
 MOST_GAPS = 9
 """On one page; the rest stands on the shortfall list."""
 USES = {
@@ -66,10 +66,13 @@ def sheets(source: Source) -> Iterator[Sheet]:
     """Yield the page."""
     plan = source.plan
     places = list(dict.fromkeys(shoot.venue.name for shoot in plan.shoots.values()))
-    blocks: list[Block] = [*_promises(source), *_passes(source), *_gaps(source)]
+    blocks: list[Block] = [*_promises(source), *_passes(source)]
     lines = cautions(source.names, MOST_PLACES) if plan.placements else []
     if lines:
-        blocks.append(Caution("Mind", tuple(lines)))
+        mind = Caution("Mind", tuple(lines))
+        blocks.append(Beside(tuple(_gaps(source)), (mind,), left_share=0.46))
+    else:
+        blocks += _gaps(source)
     where = (f"{joined(places)}. {_days(source)}",)
     yield Sheet("cover", plan.title, tuple(blocks), lines=where)
     papers = tuple(_papers(source))
@@ -152,9 +155,9 @@ def _passes(source: Source) -> Iterator[Block]:
     yield Table(
         (
             Column("pass", 1.0, is_strong=True),
-            Column("when", 1.7),
-            Column("cameras and crew", 2.4),
-            Column("in the edit", 2.2),
+            Column("when", 2.3),
+            Column("cameras and crew", 2.5),
+            Column("in the edit", 2.3),
         ),
         rows,
     )

@@ -8,7 +8,7 @@ from typing import Any
 from kitplan.paper.layout import blocks, counted, heading, paragraph, table_text
 from kitplan.paper.losses import loss_records
 from kitplan.paper.names import Names
-from kitplan.paper.whom import to_whom
+from kitplan.paper.whom import Detail, to_whom
 from kitplan.plan.records import Plan
 from kitplan.whatif.fallback import DECIDING, Fallback
 
@@ -18,6 +18,9 @@ HEADINGS = {
     "position": "A position",
     "pass": "A pass",
 }
+SHORT = Detail(has_menus=False)
+BRIEF = Detail(has_menus=False, has_settings=False, has_before=False)
+"""For a sheet of paper: whoever moves a camera lines it up anew."""
 COSTS = {
     "wants": "wants by weight",
     "thinnest": "thinnest song",
@@ -34,7 +37,7 @@ def fallback_records(plan: Plan, found: Sequence[Fallback]) -> list[dict[str, An
             "reason": each.result.reason,
             "missed": each.result.missed,
             "is_proven": each.result.is_proven,
-            "do": [{"label": label, "lines": lines} for label, lines in _reply(plan, each)],
+            "do": [{"label": label, "lines": lines} for label, lines in _reply(plan, each, BRIEF)],
             "costs": _costs(plan, each, has_points=False),
             **(
                 loss_records(plan, each.result.reply, each.result.changes)
@@ -77,19 +80,19 @@ def _table(plan: Plan, kind: str, found: Sequence[Fallback]) -> str:
 
 def _reply_text(plan: Plan, each: Fallback) -> str:
     lines = []
-    for label, words in _reply(plan, each):
+    for label, words in _reply(plan, each, SHORT):
         lines += [label.upper(), *words] if label else words
     return "\n".join(lines)
 
 
-def _reply(plan: Plan, each: Fallback) -> list[tuple[str, list[str]]]:
+def _reply(plan: Plan, each: Fallback, detail: Detail) -> list[tuple[str, list[str]]]:
     """Return what moves, by the name of the pass; without one what holds for all of them."""
     reply = each.result.reply
     if reply is None:
         return [("", [f"No reply: {each.result.reason}."])]
     names = Names(plan)
     by_pass: dict[str, list[str]] = {}
-    for told in to_whom(plan, reply, each.result.changes, has_menus=False):
+    for told in to_whom(plan, reply, each.result.changes, detail):
         lines = by_pass.setdefault(names.pass_label(told.pass_id), [])
         lines += [f"{told.name}: {words}" for words in told.words]
     if by_pass:

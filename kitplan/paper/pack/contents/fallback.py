@@ -6,7 +6,8 @@ While a pass runs the plan itself says who has what a camera loses. Before a pas
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from kitplan.options.spots import person_rules
 from kitplan.paper.layout import counted, joined
@@ -35,10 +36,10 @@ FIRST = (
     "Everybody else stays in their frame; each camera card names a fallback shot.",
 )
 LOSSES = (
-    Column("lost", 1.3, is_strong=True),
-    Column("pass", 0.8),
-    Column("do this", 4.4),
-    Column("it costs", 1.3),
+    Column("lost", 1.2, is_strong=True),
+    Column("pass", 0.7),
+    Column("do this", 5.0),
+    Column("it costs", 1.1),
 )
 
 
@@ -172,9 +173,26 @@ def _replies(answer: FallbackAnswer) -> Iterator[Block]:
         "checked. Worst first. Two losses at once, or a pass that is over already: plan anew."
     )
     for kind, title in KINDS.items():
-        rows = tuple(row for each in answer.losses if each.kind == kind for row in _loss_rows(each))
+        rows = tuple(_rows([each for each in answer.losses if each.kind == kind]))
         if rows:
             yield Table(LOSSES, rows, title=title)
+
+
+def _rows(losses: Sequence[LossAnswer]) -> Iterator[tuple[str, str, str, str]]:
+    """Yield the rows of losses; neighbours with which nothing moves share one."""
+    for (do, costs), group in groupby(losses, key=lambda each: (each.do, each.costs)):
+        found = list(group)
+        if any(reply.label for reply in do):
+            for each in found:
+                yield from _loss_rows(each)
+        else:
+            labels = "\n".join(each.label for each in found)
+            yield (
+                labels,
+                "",
+                _listed([line for reply in do for line in reply.lines]),
+                "\n".join(costs),
+            )
 
 
 def _loss_rows(each: LossAnswer) -> Iterator[tuple[str, str, str, str]]:
@@ -183,9 +201,13 @@ def _loss_rows(each: LossAnswer) -> Iterator[tuple[str, str, str, str]]:
     """
     costs = "\n".join(each.costs)
     for reply in each.do:
-        mark = "- " if len(reply.lines) > 1 else ""
-        yield each.label, reply.label, "\n".join(f"{mark}{line}" for line in reply.lines), costs
+        yield each.label, reply.label, _listed(reply.lines), costs
         costs = ""
+
+
+def _listed(lines: Sequence[str]) -> str:
+    mark = "- " if len(lines) > 1 else ""
+    return "\n".join(f"{mark}{line}" for line in lines)
 
 
 def _stand_ins(source: Source, pass_id: str) -> Iterator[tuple[str, str, str, str]]:

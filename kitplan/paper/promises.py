@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from kitplan.paper.detail import assumed_words
 from kitplan.paper.forecast import forecast_parts
@@ -25,41 +26,43 @@ MOST_NAMED = 4
 MOST_ROLES = 14
 
 
-def promises(names: Names) -> tuple[str, ...]:
-    """Return what can be promised, the most important first."""
+@dataclass(frozen=True)
+class Promises:
+    """Both sides, the most important first."""
+
+    kept: tuple[str, ...]
+    not_kept: tuple[str, ...]
+
+
+def promises(names: Names) -> Promises:
+    """Return what can be promised, and what cannot."""
     plan = names.plan
     if not plan.placements:
-        return ()
-    day = plan.day or Day()
-    return (
+        return Promises((), ("No camera stands anywhere.",))
+    day, cut = plan.day or Day(), tuple(forecast_parts(names))
+    small = [each.what for each in missing_things(names)]
+    kept = (
         *_safety(names, day),
         *_cover(plan, day),
         _viewpoints(plan),
         *_roles(names),
-        *(typical for typical, _ in forecast_parts(names)),
+        *(typical for typical, _ in cut),
         *_moments(day),
         *_sound(names, day),
         *_work(day),
         *_copies(day),
     )
-
-
-def gaps(names: Names) -> tuple[str, ...]:
-    """Return what cannot be promised, the most important first."""
-    plan = names.plan
-    if not plan.placements:
-        return ("No camera stands anywhere.",)
-    small = [each.what for each in missing_things(names)]
-    return (
+    not_kept = (
         *_stopped_early(plan),
         *dict.fromkeys(_unmet(names, each) for each in unmet(names)),
-        *(_some([f"{each.what}." for each in shortages(names)])),
+        *_some([f"{each.what}." for each in shortages(names)]),
         *_nobody_holds(names),
         *(f"Thinnest: {words}." for words in thin_songs(names)),
-        *(line for _, breaks in forecast_parts(names) for line in breaks),
+        *(line for _, breaks in cut for line in breaks),
         *([f"Not in the kit: {joined(small)}."] if small else []),
-        *(_assumed(names)),
+        *_assumed(names),
     )
+    return Promises(kept, not_kept)
 
 
 def safety_shot(plan: Plan, pass_id: str) -> Placement | None:

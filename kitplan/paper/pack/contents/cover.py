@@ -27,7 +27,7 @@ from kitplan.paper.pack.blocks import (
 )
 from kitplan.paper.pack.contents.schedules import on_hand
 from kitplan.paper.pack.source import Source
-from kitplan.paper.promises import best_words, gaps, promises, safety_shot
+from kitplan.paper.promises import best_words, promises, safety_shot
 from kitplan.paper.worth import promise
 from kitplan.plan.records import Day, Placement
 
@@ -66,13 +66,15 @@ def sheets(source: Source) -> Iterator[Sheet]:
     """Yield the page."""
     plan = source.plan
     places = list(dict.fromkeys(shoot.venue.name for shoot in plan.shoots.values()))
-    blocks: list[Block] = [*_promises(source), *_passes(source)]
+    found = promises(source.names)
+    blocks: list[Block] = [*_promises(source, found.kept), *_passes(source)]
+    gaps = tuple(_gaps(source, found.not_kept))
     lines = cautions(source.names, MOST_PLACES) if plan.placements else []
     if lines:
         mind = Caution("Mind", tuple(lines))
-        blocks.append(Beside(tuple(_gaps(source)), (mind,), left_share=0.46))
+        blocks.append(Beside(gaps, (mind,), left_share=0.46))
     else:
-        blocks += _gaps(source)
+        blocks += gaps
     where = (f"{joined(places)}. {_days(source)}",)
     yield Sheet("cover", plan.title, tuple(blocks), lines=where)
     papers = tuple(_papers(source))
@@ -89,8 +91,7 @@ def _days(source: Source) -> str:
     return joined(list(dict.fromkeys(days)))
 
 
-def _promises(source: Source) -> Iterator[Block]:
-    lines = promises(source.names)
+def _promises(source: Source, lines: tuple[str, ...]) -> Iterator[Block]:
     if not lines:
         return
     left: tuple[Block, ...] = (Heading("This plan promises"), Points(lines))
@@ -176,8 +177,7 @@ def _crew(source: Source, pass_id: str) -> Iterator[str]:
         yield "no camera"
 
 
-def _gaps(source: Source) -> Iterator[Block]:
-    lines = gaps(source.names)
+def _gaps(source: Source, lines: tuple[str, ...]) -> Iterator[Block]:
     if len(lines) > MOST_GAPS:
         more = len(lines) - MOST_GAPS + 1
         lines = (*lines[: MOST_GAPS - 1], f"{more} more on the shortfall list.")

@@ -1,12 +1,13 @@
-"""Sources of papers for tests: stored and tiny plans, and their sheets as text on one line."""
+"""Sources of papers for tests: stored and tiny plans, and what their sheets say."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import fields, is_dataclass
 from functools import cache
 from typing import Any
 
 from kitplan.paper.pack.blocks import Sheet
-from kitplan.paper.pack.out.text import text_of
 from kitplan.paper.pack.papers import PAPERS
 from kitplan.paper.pack.setting import Setting
 from kitplan.paper.pack.source import Source
@@ -40,5 +41,18 @@ def sheets_of(source: Source, paper: str) -> tuple[Sheet, ...]:
 
 
 def words_of(sheets: tuple[Sheet, ...]) -> str:
-    """Return sheets as text on one line, so that wrapping does not matter."""
-    return " ".join(text_of(sheets).split())
+    """Return all that sheets say on one line, so that wrapping does not matter."""
+    return " ".join(_texts(sheets))
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """Yield the texts of blocks in their order, pictures by their words alone."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple):
+        for each in value:
+            yield from _texts(each)
+    elif is_dataclass(value):
+        for field in fields(value):
+            if field.name != "svg":
+                yield from _texts(getattr(value, field.name))

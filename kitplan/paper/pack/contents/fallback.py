@@ -118,7 +118,9 @@ def _roles(plan: Plan, placement: Placement) -> tuple[Role, ...]:
 
 def _who_has(names: Names, placement: Placement, others: list[Placement]) -> Iterator[str]:
     """Yield cameras that frame the same, or that have it on their menu."""
-    wanted: set[tuple[str, str]] = {(r.subject, size) for r in _roles(names.plan, placement) for size in r.sizes}
+    wanted: set[tuple[str, str]] = {
+        (r.subject, size) for r in _roles(names.plan, placement) for size in r.sizes
+    }
     wanted.add((placement.shot.subject, placement.shot.size))
     for other in others:
         found: list[Framing] = [each for each in other.menu if (each.subject, each.size) in wanted]

@@ -1,18 +1,18 @@
-"""Hazards of the work that a plan asks for: where each comes up, and what is usually done about it.
+"""Hazards of the work that a plan asks for, and where each comes up.
 
-Only those that apply. The measures are common practice among small crews, no source; they defer to
-the venue, local codes and licensed people, and approve nothing.
+Only those that apply; `measures` says what is usually done. Nothing here approves anything.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 
 from kitplan.gear.records import Body, Charger, Support
 from kitplan.paper.cautions import is_on_mains, is_public, is_shut_in, support_of
 from kitplan.paper.layout import counted, joined
+from kitplan.paper.measures import MEASURES
 from kitplan.paper.names import Names
 from kitplan.plan.records import Placement
 from kitplan.shoot.records import Pass, Shoot
@@ -40,8 +40,7 @@ class Hazard:
 def hazards(names: Names) -> tuple[Hazard, ...]:
     """Return the hazards that apply to a plan, those from above first."""
     found = (
-        Hazard(name, tuple(dict.fromkeys(where(names))), measures)
-        for name, where, measures in _HAZARDS
+        Hazard(name, tuple(dict.fromkeys(where(names))), MEASURES[name]) for name, where in _HAZARDS
     )
     return tuple(each for each in found if each.where)
 
@@ -274,162 +273,24 @@ def _lasers(names: Names) -> Where:
             yield f"listed: {joined(lasers)}"
 
 
-_HAZARDS: tuple[tuple[str, Callable[[Names], Iterable[str]], tuple[str, ...]], ...] = (
-    (
-        "Overhead rigging",
-        _overhead,
-        (
-            "Permission of the venue by name, before anything is lifted",
-            "Rated fixings only; a steel bond without slack on every part: head, body, lens",
-            "Two people, one of them may rig; tools on lanyards, pockets empty",
-            "Roped off below, nobody underneath; never over people who sit or play there",
-            "The venue's competent person looks last; bonds come off last",
-        ),
-    ),
-    (
-        "Things on rails above people",
-        _rails,
-        (
-            "Clamp on what bears it, not on trim; ask the venue which rail",
-            "Bond on every part; nothing loose laid on the rail: caps, phones, cups",
-            "Second look by somebody else; nobody below while it is clamped",
-        ),
-    ),
-    (
-        "High places",
-        _high,
-        (
-            "Behind a rail, or not at all; feet and legs away from the edge",
-            "Camera and long lens tied; nothing put down on the edge",
-            "Ladders held by a second person; hands free on the way up",
-        ),
-    ),
-    (
-        "Arm",
-        _arms,
-        (
-            "Only people who have learned it, one of them at the weights",
-            "Weights on before the camera, off after it; base weighted and level",
-            "Sweep roped off or watched; never over people; parked and tied when nobody holds it",
-            "The venue agrees first",
-        ),
-    ),
-    (
-        "Mains",
-        _mains,
-        (
-            "The venue's electrician says which outlets, and has the last word",
-            "Residual-current device (RCD, GFCI); never a dimmed outlet, never the lights' own",
-            "Tested leads, uncoiled, dry; tails taped down or ramped",
-        ),
-    ),
-    (
-        "Batteries on charge",
-        _batteries,
-        (
-            "On something that does not burn, not covered, in sight of somebody",
-            "No swollen, wet or dropped battery in a bay or camera",
-            "Contacts covered on the way; out of the heat of a closed car",
-        ),
-    ),
-    (
-        "Lifting and carrying",
-        _lifting,
-        (
-            "Two people or wheels for each of these; who says no carries less",
-            "Way walked first: doors held, steps known, floor dry",
-            "Venue's and employer's own limits come first",
-        ),
-    ),
-    (
-        "Trips, gangways and exits",
-        _public,
-        (
-            "Legs and cables out of aisles, exits and wheelchair bays",
-            "No cable across a way out; elsewhere taped flat or ramped",
-            "Legs marked white; weights on legs that somebody may knock",
-            "Front of house and the fire rules decide, and look before doors",
-        ),
-    ),
-    (
-        "Standing crowd",
-        _crowd,
-        (
-            "A barrier or the house's own people between crowd and camera",
-            "Nobody alone in the crowd; way out agreed before doors",
-            "It gets tight: leave the camera, not the way out",
-        ),
-    ),
-    (
-        "No way in or out during the pass",
-        _shut_in,
-        (
-            "Water, toilet and light before doors; a sign to the crew lead agreed",
-            "Everybody there knows the way out in an emergency and takes it",
-        ),
-    ),
-    (
-        "Dark",
-        _dark,
-        (
-            "Red torch for everybody; walk the ways once in the light",
-            "Edges, steps and legs marked; no running",
-        ),
-    ),
-    (
-        "Lasers",
-        _lasers,
-        (
-            "Never in a lens, never in eyes; ask the operator where they sweep, mirrors too",
-            "Angles agreed by name; off or capped during rigging",
-        ),
-    ),
-    (
-        "Noise",
-        _noise,
-        ("Hearing protection for these places, worn from the first sound check on",),
-    ),
-    (
-        "Heat of cameras",
-        _heat,
-        ("Not covered, not in the beam of a lamp; let it cool before it goes into a case",),
-    ),
-    (
-        "Outdoors",
-        _outdoors,
-        (
-            "Somebody watches wind and rain; arm and high legs come down first",
-            "Weights and ties on everything; nothing electric wet",
-            "Lightning: everybody down and under a roof",
-        ),
-    ),
-    (
-        "Held by hand",
-        _handheld,
-        ("Arms rested every 10 to 15 minutes, between songs; somebody to take over",),
-    ),
-    (
-        "Long day",
-        _long_days,
-        (
-            "Meals, water and a sitting break as on the day sheet; nobody skips them",
-            "Nobody rigs overhead, lifts or drives home tired; change over",
-        ),
-    ),
-    (
-        "Children",
-        _children,
-        (
-            "School or chaperone says who may be filmed, and where cameras and people may be",
-            "Nobody of the crew alone with a child; nothing filmed or posted from phones",
-        ),
-    ),
-    (
-        "Consent",
-        _consent,
-        (
-            "List of who may not be filmed with the crew lead",
-            "Notice at the doors where the audience is filmed; who asks is left out",
-        ),
-    ),
+_HAZARDS: tuple[tuple[str, Callable[[Names], Where]], ...] = (
+    ("Overhead rigging", _overhead),
+    ("Things on rails above people", _rails),
+    ("High places", _high),
+    ("Arm", _arms),
+    ("Mains", _mains),
+    ("Batteries on charge", _batteries),
+    ("Lifting and carrying", _lifting),
+    ("Trips, gangways and exits", _public),
+    ("Standing crowd", _crowd),
+    ("No way in or out during the pass", _shut_in),
+    ("Dark", _dark),
+    ("Lasers", _lasers),
+    ("Noise", _noise),
+    ("Heat of cameras", _heat),
+    ("Outdoors", _outdoors),
+    ("Held by hand", _handheld),
+    ("Long day", _long_days),
+    ("Children", _children),
+    ("Consent", _consent),
 )

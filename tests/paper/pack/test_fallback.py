@@ -111,39 +111,53 @@ def test_neighbours_with_which_nothing_moves_share_a_row() -> None:
     assert found["A pass is off"].rows[0][0] == "Show"
 
 
-def test_without_replies_it_says_who_can_stand_in() -> None:
-    """On hand, with the skill, and behind no camera of that pass."""
-    plan = stored_plan(DEPOT)
-    (sheet,) = stored_sheets(DEPOT, "fallback")
-    (found,) = [
-        block
+@pytest.mark.parametrize("name", [DANCE, DEPOT, HARBOUR])
+def test_without_replies_it_says_who_can_stand_in(name: str) -> None:
+    """Every operated camera once: with somebody who is behind none of that pass, or with nobody."""
+    plan, (sheet,) = stored_plan(name), stored_sheets(name, "fallback")
+    names, text = Names(plan), words_of((sheet,))
+    rows = [
+        row
         for block in sheet.blocks
         if isinstance(block, Table) and block.columns[0].title == "missing"
+        for row in block.rows
     ]
-    names = Names(plan)
-    operated = [p for p in plan.placements if p.operator is not None]
-    assert len(found.rows) == len(operated)
-    for row in found.rows:
-        pass_id = next(i for i in plan.pass_ids() if names.pass_label(i) == row[1])
-        busy = {names.operator(p) for p in plan.placements_in(pass_id)}
-        assert not any(person in row[3] for person in busy)
-    jib = next(row for row in found.rows if "Jib spot" in row[2])
-    assert "nobody on hand is free" in jib[3]  # only one has the skill
-    text = words_of((sheet,))
-    assert "kitplan fallback depot-brass.json --out depot-brass-fallback.json" in text
+    for pass_id in plan.pass_ids():
+        label = names.pass_label(pass_id)
+        operated = [p for p in plan.placements_in(pass_id) if p.operator is not None]
+        busy = {names.operator(p) for p in operated}
+        taken = {row[2][0]: row[3] for row in rows if row[1] == label}
+        assert not any(person in words for words in taken.values() for person in busy)
+        without = [p.letter for p in operated if p.letter not in taken]
+        if without:
+            assert f"{label}: nobody on hand is free for camera" in text
+        assert set(taken) <= {p.letter for p in operated}
+    assert f"kitplan fallback {name}.json --out {name}-fallback.json" in text
+
+
+def test_only_those_with_the_skill_can_stand_in_at_the_jib() -> None:
+    """Nobody but Ottilie runs it in the depot."""
+    text = words_of(stored_sheets(DEPOT, "fallback"))
+    jib = next(p for p in stored_plan(DEPOT).placements if "jib" in p.rig.support)
+    sentence = text.split("Closed run: nobody on hand is free for ")[1].split(":")[0]
+    assert jib.letter in sentence
 
 
 def test_spares_are_what_is_over() -> None:
     """Cards there are less those in use; none is said loudly."""
-    plan = stored_plan(DEPOT)
-    text = words_of(stored_sheets(DEPOT, "fallback"))
+    plan, (sheet,) = stored_plan(DEPOT), stored_sheets(DEPOT, "fallback")
+    found = next(
+        block
+        for block in sheet.blocks
+        if isinstance(block, Table) and block.columns[0].title.startswith("over and above")
+    )
+    cells = {row[0]: dict(zip(plan.pass_ids(), row[1:], strict=True)) for row in found.rows}
     assert plan.day is not None
     assert plan.day.media is not None
     for spare in plan.day.media.spares:
-        left = spare.units - spare.used
         name = plan.kit.items_by_id[spare.item].name
-        words = {0: "NONE", 1: "1 card"}.get(left, f"{left} cards")
-        assert f"{name} {words}" in text
+        left = spare.units - spare.used
+        assert cells[name][spare.pass_id] == (str(left) if left else "NONE")
 
 
 def test_without_cameras_there_is_no_sheet() -> None:

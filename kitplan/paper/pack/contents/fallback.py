@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from itertools import groupby
 
 from kitplan.options.spots import person_rules
+from kitplan.paper.cautions import support_of
 from kitplan.paper.layout import counted, joined
 from kitplan.paper.names import Names
 from kitplan.paper.pack.answers import FallbackAnswer, LossAnswer
@@ -29,6 +30,8 @@ KINDS = {
     "pass": "A pass is off",
 }
 """People first: they are missed first."""
+MOST_COLUMNS = 4
+"""Passes in one table; more come as a second one."""
 FIRST = (
     "Try once: stop, battery out and in, roll. No light after that: leave it, tell the crew lead.",
     "Never stop a second camera while one stands still. Whoever is free goes, nobody leaves the "
@@ -154,18 +157,58 @@ def _before(source: Source) -> Iterator[Block]:
     if source.fallback is not None:
         yield from _replies(source.fallback)
         return
-    rows = tuple(row for pass_id in source.plan.pass_ids() for row in _stand_ins(source, pass_id))
-    if rows:
+    found = [
+        (pass_id, placement, _stand_ins(source, placement))
+        for pass_id in source.plan.pass_ids()
+        for placement in source.plan.placements_in(pass_id)
+        if placement.operator is not None
+    ]
+    if found:
         yield Heading("Somebody is missing")
-        columns = (
-            Column("missing", 0.0, is_strong=True),
-            Column("pass", 0.0),
-            Column("camera", 2.0),
-            Column("can stand in", 3.0),
-        )
-        yield Table(columns, rows)
+        yield from _with_stand_in(source.names, found)
+        yield from _with_none(source.names, found)
     what = "who moves where if a thing, a person, a place or a pass is lost"
     yield Words(how_to_get(source, what, "fallback PLAN", "fallback"))
+
+
+Standing = list[tuple[str, Placement, list[str]]]
+"""Passes with their operated placements, and who could take each over."""
+
+
+def _with_stand_in(names: Names, found: Standing) -> Iterator[Block]:
+    rows = tuple(
+        (
+            names.operator(placement),
+            names.pass_label(pass_id),
+            f"{placement.letter}, {names.place(placement)}",
+            joined(people),
+        )
+        for pass_id, placement, people in found
+        if people
+    )
+    columns = (
+        Column("missing", 1.0, is_strong=True),
+        Column("pass", 1.0),
+        Column("camera", 2.0),
+        Column("can stand in", 2.0),
+    )
+    if rows:
+        yield Table(columns, rows)
+
+
+def _with_none(names: Names, found: Standing) -> Iterator[Block]:
+    """Yield, pass by pass, the cameras that nobody is free for."""
+    lines = []
+    for each in dict.fromkeys(pass_id for pass_id, _, _ in found):
+        letters = [p.letter for pass_id, p, people in found if pass_id == each and not people]
+        if letters:
+            cameras = "camera" if len(letters) == 1 else "cameras"
+            lines.append(
+                f"{names.pass_label(each)}: nobody on hand is free for {cameras} "
+                f"{joined(letters)}: lock off on the main shot, or leave it."
+            )
+    if lines:
+        yield Points(tuple(lines))
 
 
 def _replies(answer: FallbackAnswer) -> Iterator[Block]:
@@ -212,51 +255,57 @@ def _listed(lines: Sequence[str]) -> str:
     return "\n".join(f"{mark}{line}" for line in lines)
 
 
-def _stand_ins(source: Source, pass_id: str) -> Iterator[tuple[str, str, str, str]]:
-    """Yield for each operator of a pass who is on hand and could take the camera."""
+def _stand_ins(source: Source, placement: Placement) -> list[str]:
+    """Return who is on hand, behind no camera of the pass, and could take this one."""
     names = source.names
-    shoot, each = names.plan.pass_of(pass_id)
+    shoot, each = names.plan.pass_of(placement.pass_id)
     brief = Brief(shoot, names.plan.kit)
-    placements = names.plan.placements_in(pass_id)
-    busy = {p.operator for p in placements}
-    for placement in placements:
-        if placement.operator is None:
-            continue
-        support = names.item_of(placement.rig.support)
-        skill = getattr(support, "skill", None)
-        found = [
-            person.label
-            for person in shoot.crew
-            if person.id not in busy
-            and (skill is None or skill in person.skills)
-            and not any(person_rules(brief, each, names.position(placement), person))
-        ]
-        who = joined(found) or "nobody on hand is free: lock it off on its main shot, or leave it"
-        camera = f"{placement.letter}, {names.place(placement)}"
-        yield names.operator(placement), names.pass_label(pass_id), camera, who
+    busy = {p.operator for p in names.plan.placements_in(placement.pass_id)}
+    skill = support_of(names, placement).skill
+    return [
+        person.label
+        for person in shoot.crew
+        if person.id not in busy
+        and (skill is None or skill in person.skills)
+        and not any(person_rules(brief, each, names.position(placement), person))
+    ]
 
 
 # -- spares ----------------------------------------------------------------------------------------
 
 
 def _spares(source: Source) -> Iterator[Block]:
-    names, day, items = source.names, source.day, source.plan.kit.items_by_id
-    rows = []
-    for pack in day.power.spares if day.power else ():
-        spare = int(pack.held - pack.needed + 1e-6)
-        words = counted(spare, "full one") if spare > 0 else "NONE"
-        rows.append((names.pass_label(pack.pass_id), items[pack.item].name, words))
-    for card in day.media.spares if day.media else ():
-        left = card.units - card.used
-        words = counted(left, "card") if left > 0 else "NONE"
-        rows.append((names.pass_label(card.pass_id), items[card.item].name, words))
-    order = {names.pass_label(pass_id): i for i, pass_id in enumerate(source.plan.pass_ids())}
-    rows.sort(key=lambda row: order[row[0]])
+    items = source.plan.kit.items_by_id
+    left = _left_over(source)
     home = [items[each.item].name for each in source.plan.left_out]
-    if rows or home:
+    if left or home:
         yield Heading("Spares")
-    if rows:
-        columns = (Column("pass", 1.0), Column("thing", 2.0), Column("over and above", 1.0))
-        yield Table(columns, tuple(rows))
+    passes = source.plan.pass_ids()
+    for start in range(0, len(passes) if left else 0, MOST_COLUMNS):
+        some = passes[start : start + MOST_COLUMNS]
+        columns = (
+            Column("over and above what is in use", 1.6, is_strong=True),
+            *(Column(source.names.pass_label(each), 1.0) for each in some),
+        )
+        rows = tuple(
+            (items[item].name, *(words.get(each, "") for each in some))
+            for item, words in left.items()
+        )
+        yield Table(columns, rows, foot="Cards are counted for the whole day of their pass.")
     if home:
         yield Words(f"Not needed, could come along as spares: {joined(home)}.")
+
+
+def _left_over(source: Source) -> dict[str, dict[str, str]]:
+    """Return what is over of each battery and card, by item and pass."""
+    day = source.day
+    found: dict[str, dict[str, str]] = {}
+    for pack in day.power.spares if day.power else ():
+        number = int(pack.held - pack.needed + 1e-6)
+        words = counted(number, "full one") if number > 0 else "NONE"
+        found.setdefault(pack.item, {})[pack.pass_id] = words
+    for card in day.media.spares if day.media else ():
+        number = card.units - card.used
+        words = str(number) if number > 0 else "NONE"
+        found.setdefault(card.item, {})[card.pass_id] = words
+    return found

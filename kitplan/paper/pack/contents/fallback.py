@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from kitplan.options.spots import person_rules
 from kitplan.paper.cautions import support_of
 from kitplan.paper.layout import counted, joined
 from kitplan.paper.names import Names
@@ -20,6 +19,8 @@ from kitplan.paper.pack.source import Source
 from kitplan.plan.day.shots import MomentHeld
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Placement, Plan
+from kitplan.plan.verify import person_faults
+from kitplan.plan.verify.scene import Scene
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Role
 
@@ -259,7 +260,7 @@ def _stand_ins(source: Source, placement: Placement) -> list[str]:
     """Return who is on hand, behind no camera of the pass, and could take this one."""
     names = source.names
     shoot, each = names.plan.pass_of(placement.pass_id)
-    brief = Brief(shoot, names.plan.kit)
+    scene, position = Scene(shoot, names.plan.kit), names.position(placement)
     busy = {p.operator for p in names.plan.placements_in(placement.pass_id)}
     skill = support_of(names, placement).skill
     return [
@@ -267,7 +268,7 @@ def _stand_ins(source: Source, placement: Placement) -> list[str]:
         for person in shoot.crew
         if person.id not in busy
         and (skill is None or skill in person.skills)
-        and not any(person_rules(brief, each, names.position(placement), person))
+        and not person_faults(scene, each, position, person)
     ]
 
 

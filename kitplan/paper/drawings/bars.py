@@ -13,8 +13,8 @@ from kitplan.paper.drawings.svg import INK, Drawing, Pen, Style
 from kitplan.paper.drawings.text import PT_MM, shortened, width_mm, wrapped
 
 TEXT_MM, TITLE_MM, SIDE_MM = 8 * PT_MM, 8.5 * PT_MM, 10.5 * PT_MM
-BAR_MM, STEP_MM = 3.0, 4.5
-HEAD_MM, PANEL_GAP_MM, SIDE_HEAD_MM = 4.6, 3.4, 7.0
+BAR_MM, STEP_MM = 2.9, 4.1
+HEAD_MM, PANEL_GAP_MM, SIDE_HEAD_MM = 4.4, 2.4, 6.4
 COLUMN_GAP_MM, NAME_GAP_MM, FIGURE_GAP_MM = 9.0, 1.8, 1.4
 MOST_NAME_SHARE = 0.46
 OUTLINED, SOLID = Style(width=0.3, fill="#fff"), Style(width=0.3, fill=INK)

@@ -32,7 +32,7 @@ from kitplan.paper.worth import promise
 from kitplan.plan.records import Day, Placement
 
 PICTURE_MM = 76.0
-MOST_PLACES = 2
+MOST_PLACES = 1
 MOST_GAPS = 9
 """On one page; the rest stands on the shortfall list."""
 USES = {
@@ -72,7 +72,7 @@ def sheets(source: Source) -> Iterator[Sheet]:
     lines = cautions(source.names, MOST_PLACES) if plan.placements else []
     if lines:
         mind = Caution("Mind", tuple(lines))
-        blocks.append(Beside(gaps, (mind,), left_share=0.46))
+        blocks.append(Beside(gaps, (mind,), left_share=0.4))
     else:
         blocks += gaps
     where = (f"{joined(places)}. {_days(source)}",)

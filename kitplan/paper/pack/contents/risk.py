@@ -29,10 +29,10 @@ NOT_AN_APPROVAL = Caution(
     ),
 )
 COLUMNS = (
-    Column("hazard", 1.1, is_strong=True),
-    Column("here", 2.2),
-    Column("usually done", 3.6),
-    Column("who sees to it, signature", 1.6),
+    Column("hazard", 1.0, is_strong=True),
+    Column("here", 2.1),
+    Column("usually done", 4.2),
+    Column("who sees to it, signature", 1.5),
 )
 ASK = (
     "Lasers, mirrors and where they sweep: every lens stays out of them",

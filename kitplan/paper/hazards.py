@@ -210,8 +210,7 @@ def _long_days(names: Names) -> Where:
         for day, (begin, end) in _days(names, shoot_id, shoot).items():
             hours = (end - begin).total_seconds() / 3600
             if hours >= LONG_DAY_H:
-                span = f"{begin:%H:%M} to {end:%H:%M} and the get-out"
-                yield f"{day}: {span}, {hours:.0f} hours and more"
+                yield f"{day}: {hours:.0f} hours and the get-out"
 
 
 def _days(names: Names, shoot_id: str, shoot: Shoot) -> dict[str, tuple[datetime, datetime]]:

@@ -108,7 +108,7 @@ def _too_much(gap: GapWork) -> tuple[str, str]:
         return gap.reason, "more time, more hands, or fewer moves"
     least = up_to_step(-gap.slack_s / 60)
     return (
-        f"about {least} min too long for {gap.gate:%H:%M}",
+        f"about {least} min too long",
         f"{least} min more, more hands, or a camera less; kitplan reset has the reason",
     )
 

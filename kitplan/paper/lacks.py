@@ -45,7 +45,7 @@ class MomentLack:
     row: MomentHeld
 
 
-def missing_things(names: Names) -> tuple[Lack, ...]:
+def kit_lacks(names: Names) -> tuple[Lack, ...]:
     """Return what cameras and sound depend on and the kit cannot give, each with where."""
     found: dict[tuple[str, str], dict[str, list[str]]] = {}
     most: dict[tuple[str, str], int] = {}

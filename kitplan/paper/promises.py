@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from kitplan.paper.detail import assumed_words
 from kitplan.paper.forecast import forecast_parts
 from kitplan.paper.lacks import (
-    missing_things,
+    kit_lacks,
     moments_not_held,
     shortages,
     thin_songs,
@@ -40,7 +40,7 @@ def promises(names: Names) -> Promises:
     if not plan.placements:
         return Promises((), ("No camera stands anywhere.",))
     day, cut = plan.day or Day(), tuple(forecast_parts(names))
-    small = [each.what for each in missing_things(names)]
+    small = [each.what for each in kit_lacks(names)]
     kept = (
         *_safety(names, day),
         *_cover(plan, day),

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from kitplan.gear.records import Accessory, Kit
-from kitplan.paper.lacks import missing_things, shortages
+from kitplan.paper.lacks import kit_lacks, shortages
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.names import Names
 from kitplan.paper.pack.answers import GainsAnswer
@@ -81,7 +81,7 @@ def test_missing_dependants_are_counted_once_for_all_passes() -> None:
         p.model_copy(update={"accessories": tuple(u for u in p.accessories if not is_bond(u))})
         for p in plan.placements
     )
-    (lack,) = missing_things(Names(plan.model_copy(update={"placements": bare})))
+    (lack,) = kit_lacks(Names(plan.model_copy(update={"placements": bare})))
     assert lack.what == "1 x bond"
     assert lack.why == "Camera E (Closed run): not in the kit"
     assert lack.help == "borrow or buy 1"

@@ -8,7 +8,7 @@ from kitplan.gear.records import Body
 from kitplan.paper.lacks import (
     Lack,
     MomentLack,
-    missing_things,
+    kit_lacks,
     moments_held_once,
     moments_not_held,
     shortages,
@@ -45,7 +45,7 @@ def sheets(source: Source) -> Iterator[Sheet]:
 
 
 def _lacks(names: Names) -> Iterator[Block]:
-    yield from _table("Missing", missing_things(names), has_boxes=True)
+    yield from _table("Missing", kit_lacks(names), has_boxes=True)
     yield from _table("Does not last, or does not fit", shortages(names))
     yield from _asked(names)
     yield from _moments(names)

@@ -25,8 +25,8 @@ from kitplan.paper.unmet import Unmet, unmet
 from kitplan.tables import table
 
 LACKS = (Column("what", 2.2, is_strong=True), Column("why", 2.6), Column("what helps", 2.2))
-MOST_HELPS = 12
-"""Rows of what would help most: enough to ask friends for."""
+MOST_SINGLES, MOST_PAIRS = 8, 4
+"""Of what would help most: enough to ask friends for."""
 MOST_NAMED = 5
 PRIORITIES = {"must": "MUST", "want": "want", "nice": "nice"}
 
@@ -148,21 +148,24 @@ HOW = "gains SHOOT --one-more"
 
 
 def _gains(answer: GainsAnswer) -> Iterator[Block]:
-    helps = [each for each in (*answer.pairs, *answer.gains) if each.says]
+    singles = [each for each in answer.gains if each.says]
+    pairs = [each for each in answer.pairs if each.says]
+    helps = [*singles[:MOST_SINGLES], *pairs[:MOST_PAIRS]]
     if not helps:
         yield Words("None of the single things that were tried would add anything.")
     else:
-        yield _gains_table(helps)
+        yield _gains_table(helps, len(singles) + len(pairs) - len(helps))
     if answer.hired:
         yield Words(f"Not tried, since they would have to be hired: {joined(answer.hired)}.")
     if helps:
+        doubt = "" if all(each.is_proven for each in helps) else " Found, not all of it proven."
         yield Words(
             "Each by itself, planned anew. Batteries, cards, plates and people are as they are: "
-            "ask for those that go with it."
+            f"ask for those that go with it.{doubt}"
         )
 
 
-def _gains_table(helps: Sequence[WorthAnswer]) -> Table:
+def _gains_table(helps: Sequence[WorthAnswer], more: int) -> Table:
     has_prices = any(each.price is not None for each in helps)
     columns = (
         Column("borrow", 2.2, is_strong=True),
@@ -173,13 +176,12 @@ def _gains_table(helps: Sequence[WorthAnswer]) -> Table:
     rows = [
         (
             each.label,
-            each.says + ("" if each.is_proven else " (not proven)"),
+            each.says,
             *(("" if each.price is None else f"{each.price:g}",) if has_prices else ()),
             "",
         )
-        for each in helps[:MOST_HELPS]
+        for each in helps
     ]
-    more = len(helps) - len(rows)
     foot = f"{more} more would help less" if more > 0 else ""
     return Table(columns, tuple(rows), has_boxes=True, foot=foot)
 

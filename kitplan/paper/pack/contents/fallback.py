@@ -42,8 +42,8 @@ FIRST = (
 LOSSES = (
     Column("lost", 1.2, is_strong=True),
     Column("pass", 0.7),
-    Column("do this", 5.0),
-    Column("it costs", 1.1),
+    Column("do this", 4.7),
+    Column("it costs", 1.4),
 )
 
 

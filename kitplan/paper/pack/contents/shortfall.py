@@ -27,7 +27,7 @@ from kitplan.tables import table
 LACKS = (Column("what", 2.2, is_strong=True), Column("why", 2.6), Column("what helps", 2.2))
 MOST_SINGLES, MOST_PAIRS = 8, 4
 """Of what would help most: enough to ask friends for."""
-MOST_NAMED = 5
+MOST_NAMED = 3
 PRIORITIES = {"must": "MUST", "want": "want", "nice": "nice"}
 
 

@@ -64,7 +64,8 @@ def _compared(answer: SchedulesAnswer) -> Iterator[Block]:
         names = [each.label for each in planned]
         yield _chart(TITLE, names, _sides(planned), longest)
     for start in range(0, len(answer.schedules), MOST_COLUMNS):
-        yield _table(answer.schedules[start : start + MOST_COLUMNS])
+        title = "Figures of the further schedules" if start else "Figures"
+        yield _table(answer.schedules[start : start + MOST_COLUMNS], title)
 
 
 def _sides(planned: Sequence[ScheduleAnswer]) -> tuple[Side, Side]:
@@ -102,11 +103,11 @@ def _measure(title: str, values: Sequence[float], form: str = "{:.0f}") -> Measu
     return Measure(title, tuple(values), tuple(form.format(value) for value in values))
 
 
-def _table(schedules: Sequence[ScheduleAnswer]) -> Table:
+def _table(schedules: Sequence[ScheduleAnswer], title: str) -> Table:
     names = list(dict.fromkeys(name for each in schedules for name in each.words))
     rows = tuple((name, *(each.words.get(name, "-") for each in schedules)) for name in names)
     columns = (Column("", 1.4), *(Column(each.label, 1.0) for each in schedules))
-    return Table(columns, rows, title="Figures")
+    return Table(columns, rows, title=title)
 
 
 # -- this plan alone -------------------------------------------------------------------------------

@@ -89,7 +89,11 @@ def test_compare_plans_every_schedule(tmp_path: Path) -> None:
     assert result.stderr.splitlines()[0] == "Schedules 1 of 3: run"
     assert "run + show" in result.stdout
     assert "than show alone" in result.stdout
-    data = json.loads(CliRunner().invoke(app, ["compare", *arguments, "--json"]).stdout)
+    again = CliRunner().invoke(app, ["compare", *arguments, "--json", "--out", "shoot-answer.json"])
+    data = json.loads(again.stdout)
+    assert again.stderr.endswith("Written to shoot-answer.json\n")
+    kept = json.loads((tmp_path / "shoot-answer.json").read_text(encoding="utf-8"))
+    assert (kept["kind"], kept["found"]) == ("schedules", data)
     assert [row["passes"] for row in data["schedules"]] == [["run"], ["show"], ["run", "show"]]
     assert all(row["findings"] == [] for row in data["schedules"])
 

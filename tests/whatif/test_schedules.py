@@ -16,7 +16,8 @@ from kitplan.shoot.records import Shoot
 from kitplan.whatif.executors import Here
 from kitplan.whatif.figures import Figures, figures, offers
 from kitplan.whatif.forecast import forecast
-from kitplan.whatif.schedules import Outcome, Schedule, compare, gain, rank, schedules, trials
+from kitplan.whatif.outside import gain
+from kitplan.whatif.schedules import Outcome, Schedule, compare, rank, schedules, trials
 from kitplan.whatif.sweep import STOPPED
 from tests.plans import brief_of, small_plan
 from tests.small import SHOOT_ID, part, reached, run, show, small_brief

@@ -35,6 +35,8 @@ class Paper:
 
 
 PAPERS = (
+    Paper("cover", "Cover page", "cover"),
+    Paper("schedules", "One pass or several", "schedules"),
     Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
     Paper("day", "Day sheets", "day", is_daily=True),
     Paper("packing", "Packing lists", "packing", is_daily=True),
@@ -46,6 +48,9 @@ PAPERS = (
     Paper("line-up", "Line-up sheet", "line_up"),
     Paper("continuity", "Continuity sheet", "continuity"),
     Paper("moments", "Moments list", "moments"),
+    Paper("fallback", "Fallback table", "fallback"),
+    Paper("shortfall", "Shortfall list", "shortfall"),
+    Paper("risk", "Risk sheet", "risk"),
     Paper("returns", "Returns and loan slips", "returns"),
     Paper("editor", "Editor's hand-off", "editor"),
     Paper("glossary", "Glossary", "glossary"),

@@ -6,13 +6,16 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from hashlib import sha256
-from typing import Any
+from typing import TYPE_CHECKING
 
 from kitplan.paper.clocks import has_days, to_minute
 from kitplan.paper.names import Names, to_step
 from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
+
+if TYPE_CHECKING:
+    from kitplan.paper.pack.answers import FallbackAnswer, GainsAnswer, SchedulesAnswer
 
 
 @dataclass(frozen=True)
@@ -21,12 +24,12 @@ class Source:
 
     plan: Plan
     setting: Setting
-    schedules: dict[str, Any] | None = None
-    """What `kitplan compare --json` said of the same shoot; None where nobody asked it."""
-    fallback: dict[str, Any] | None = None
-    """What `kitplan fallback --json` said of this plan."""
-    gains: dict[str, Any] | None = None
-    """What `kitplan gains --json` said of the same shoot."""
+    schedules: SchedulesAnswer | None = None
+    """What `kitplan compare --out` said of the same shoot; None where nobody asked it."""
+    fallback: FallbackAnswer | None = None
+    """What `kitplan fallback --out` said of this plan."""
+    gains: GainsAnswer | None = None
+    """What `kitplan gains --out` said of the same shoot."""
 
     @cached_property
     def names(self) -> Names:

@@ -142,18 +142,21 @@ def _setting(
     return Setting(paper or land.paper, units or land.units, clock or land.clock)
 
 
-def _source(plan: Plan, plan_path: Path, setting: Setting) -> Source:  # noqa: ARG001
+def _source(plan: Plan, plan_path: Path, setting: Setting) -> Source:
     """Return what the papers are filled from: the plan, and what was worked out beside it."""
+    from functools import partial
+
+    from kitplan.paper.pack.beside import with_beside
     from kitplan.paper.pack.source import Source
 
-    return Source(plan, setting)
+    return with_beside(Source(plan, setting), plan_path, partial(typer.echo, err=True))
 
 
 def _beside(plan_path: Path) -> Path:
     """Return the folder for papers beside a plan file, or in the folder that holds it."""
-    path = plan_path
-    if plan_path.is_dir():  # what was answered beside a plan has a longer name
-        path = min(plan_path.glob("*.json"), key=lambda each: (len(each.name), each.name))
+    from kitplan.plan.files import plan_file
+
+    path = plan_file(plan_path)
     return path.with_name(f"{path.stem}-papers")
 
 

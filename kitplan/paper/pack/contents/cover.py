@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kitplan.paper.cautions import cautions
-from kitplan.paper.drawings.boxes import Box
-from kitplan.paper.drawings.frame import draw_picture
-from kitplan.paper.drawings.looks import looks_of
-from kitplan.paper.drawings.plan_content import Content
-from kitplan.paper.drawings.svg import Drawing
 from kitplan.paper.layout import counted, joined
-from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import (
     Beside,
     Block,
@@ -26,6 +21,7 @@ from kitplan.paper.pack.blocks import (
     Words,
 )
 from kitplan.paper.pack.contents.schedules import on_hand
+from kitplan.paper.pack.pictures import ShotPictures
 from kitplan.paper.pack.source import Source
 from kitplan.paper.promises import best_words, promises, safety_shot
 from kitplan.paper.worth import promise
@@ -130,16 +126,11 @@ def _key_picture(source: Source) -> Picture | None:
 
 def _frame(source: Source, placement: Placement) -> Picture:
     names = source.names
-    look = looks_of(names, placement)[0]
-    height_mm = PICTURE_MM / look.aspect
     framing = names.framing(placement.pass_id, placement.shot)
     who = f"camera {placement.letter}, {names.place(placement)}"
     caption = f"{framing}: {who}, {names.pass_label(placement.pass_id)}"
-    drawing = Drawing(PICTURE_MM, height_mm, caption)
-    content = Content(names, placement.pass_id)
-    draw_picture(drawing, content, look, Box(0, 0, PICTURE_MM, height_mm))
-    words = f"Drawn frame of {caption}"
-    return Picture(drawing.svg(), PICTURE_MM, height_mm, words, caption=caption)
+    drawn = ShotPictures(names).of(placement, placement.shot, PICTURE_MM)
+    return replace(drawn, words=f"Drawn frame of {caption}", caption=caption)
 
 
 def _passes(source: Source) -> Iterator[Block]:
@@ -147,7 +138,7 @@ def _passes(source: Source) -> Iterator[Block]:
     rows = tuple(
         (
             names.pass_label(pass_id),
-            when(*plan.pass_of(pass_id)),
+            source.hours(pass_id),
             "; ".join(_crew(source, pass_id)),
             promise(names, pass_id, has_hold=False),
         )

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from kitplan.paper.drawings.bars import Measure, Side, bar_chart
 from kitplan.paper.layout import counted, joined
 from kitplan.paper.marks import up_to_step
-from kitplan.paper.names import Names, when
+from kitplan.paper.names import Names
 from kitplan.paper.pack.answers import Amounts, ScheduleAnswer, SchedulesAnswer
 from kitplan.paper.pack.blocks import Block, Column, Picture, Points, Sheet, Table, Words
 from kitplan.paper.pack.contents.asking import how_to_get
@@ -142,7 +142,7 @@ def _of_this_plan(source: Source) -> Iterator[Block]:
     yield Table(
         (Column("pass", 1.0, is_strong=True), Column("when", 2.0), Column("in the edit", 3.0)),
         tuple(
-            (label, when(*plan.pass_of(p)), promise(names, p))
+            (label, source.hours(p), promise(names, p))
             for label, p in zip(labels, passes, strict=True)
         ),
     )

@@ -42,7 +42,7 @@ class Form:
 
     def _plain(self, value: Any) -> Any:
         if isinstance(value, str):
-            return self._spell(value)
+            return "\n".join(map(self._spell, value.split("\n")))  # lines of a cell stay
         if isinstance(value, tuple):
             return [self._plain(each) for each in value if not _is_empty(each)]
         if not is_dataclass(value):

@@ -100,8 +100,8 @@ def cap_mm(least: Sequence[float], room: float) -> float:
 
 @cache
 def text_width(text: str, size_pt: float, weight: Weight) -> float:
-    """Return the width of a text in one line."""
-    return SPARE * width_mm(text, size_pt * PT_MM, weight)
+    """Return the width of a text, of the widest of its lines where it has several."""
+    return SPARE * max(width_mm(line, size_pt * PT_MM, weight) for line in text.split("\n"))
 
 
 @cache
@@ -129,6 +129,8 @@ def _parts(text: str) -> tuple[str, ...]:
 @cache
 def lines_in(text: str, room: float, size_pt: float, weight: Weight) -> int:
     """Return about how many lines a text takes in a width."""
+    if "\n" in text:
+        return sum(lines_in(line, room, size_pt, weight) for line in text.split("\n"))
     if text_width(text, size_pt, weight) <= room or room <= 0:
         return 1
     lines, filled = 1, 0.0

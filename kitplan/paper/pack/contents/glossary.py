@@ -96,7 +96,7 @@ def _texts(value: Any) -> Iterator[str]:
             yield from _texts(each)
     elif is_dataclass(value):
         for field in fields(value):
-            if field.name != "svg":
+            if field.name not in ("svg", "paper"):  # ids of papers are not read by anybody
                 yield from _texts(getattr(value, field.name))
 
 

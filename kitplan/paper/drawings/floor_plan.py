@@ -208,7 +208,6 @@ def _draw(drawing: Drawing, layout: Layout, content: Content, drawn: _Drawn) -> 
             name.draw(pen, label, drawn.marks.get(name.wish.key, ""))
     draw_frame(drawing, area, ground, content.printed)
     draw_legend(drawing, layout.inner, content)
-    content.printed.draw_foot(drawing)
 
 
 def _key_sheets(content: Content, name: str, key: Key) -> list[Sheet]:
@@ -225,7 +224,6 @@ def _key_sheets(content: Content, name: str, key: Key) -> list[Sheet]:
         title = f"{names.plan.title}, {names.pass_label(pass_id)}: key of the floor plan"
         drawing = Drawing(*printed.sides_mm, title)
         head.draw(drawing, inner)
-        printed.draw_foot(drawing)
         column, down = 0, 0.0
         for index in page:
             height = notes[index].height_mm(wide)

@@ -12,8 +12,6 @@ from kitplan.paper.drawings.text import (
     LINE,
     PT_MM,
     Weight,
-    shortened,
-    width_mm,
     wrapped,
 )
 from kitplan.paper.names import Names, when
@@ -22,7 +20,7 @@ from kitplan.paper.pack.setting import PAGES_MM, Setting
 SHORT_SIDE_MM, LONG_SIDE_MM = PAGES_MM["a4"]
 MARGIN_MM = 9.0
 """Most printers reach that far."""
-BIG_MM, MIDDLE_MM, FOOT_TEXT_MM = 17 * PT_MM, 9 * PT_MM, 8 * PT_MM
+BIG_MM, MIDDLE_MM = 17 * PT_MM, 9 * PT_MM
 FOOT_MM = 4.4
 THIN, RULE = Style(width=0.18), Style(width=0.5)
 GREY = "#444"
@@ -30,11 +28,11 @@ GREY = "#444"
 
 @dataclass(frozen=True)
 class Print:
-    """How a drawing is printed, and what stands at its foot."""
+    """How a drawing is printed."""
 
     setting: Setting
-    foot: tuple[str, str] | None = None
-    """What stands there on the left and on the right."""
+    has_foot: bool = False
+    """Room is kept at the foot for whoever prints it."""
 
     @property
     def sides_mm(self) -> tuple[float, float]:
@@ -53,19 +51,8 @@ class Print:
     def inner_box(self, width_mm: float, height_mm: float) -> Box:
         """Return the part of a sheet that is drawn on, over its foot."""
         inner = inner_box(width_mm, height_mm)
-        low = inner.bottom - (FOOT_MM if self.foot else 0.0)
+        low = inner.bottom - (FOOT_MM if self.has_foot else 0.0)
         return Box(inner.left, inner.top, inner.right, low)
-
-    def draw_foot(self, drawing: Drawing) -> None:
-        """Draw the foot of a sheet, if there is one."""
-        if self.foot is None:
-            return
-        inner = inner_box(drawing.width_mm, drawing.height_mm)
-        left, right = self.foot
-        room = inner.width - width_mm(right, FOOT_TEXT_MM) - 4.0
-        words = shortened(left, room, FOOT_TEXT_MM)
-        drawing.text((inner.left, inner.bottom), words, FOOT_TEXT_MM, ink=GREY)
-        drawing.text((inner.right, inner.bottom), right, FOOT_TEXT_MM, anchor="end", ink=GREY)
 
 
 ON_A4 = Print(Setting())

@@ -18,7 +18,7 @@ ON_THE_LINE_M = 0.05
 
 def sheets(source: Source) -> Iterator[Sheet]:
     """Yield the floor plan of each pass, with further pages where its key is long."""
-    printed = Print(source.setting, ("", ""))
+    printed = Print(source.setting, has_foot=True)
     for pass_id in source.plan.pass_ids():
         label = source.names.pass_label(pass_id)
         lines = tuple(_words(source, each) for each in source.plan.placements_in(pass_id))

@@ -400,6 +400,25 @@ ITEM_TYPES: dict[str, type[Item]] = {
 }
 
 
+class Away(Record):
+    """Days on which a unit is not there: lent, booked, in repair, with its owner on holiday."""
+
+    begins: date
+    ends: date | None = None
+    """The last day of it; None while nobody knows."""
+    why: Name
+
+    @model_validator(mode="after")
+    def _order(self) -> Self:
+        if self.ends is not None and self.begins > self.ends:
+            raise ValueError(f"begins {self.begins} is after ends {self.ends}; swap them")
+        return self
+
+    def covers(self, day: date) -> bool:
+        """Whether the unit is away on a day."""
+        return self.begins <= day and (self.ends is None or day <= self.ends)
+
+
 class Unit(Record):
     """One physical thing."""
 
@@ -421,6 +440,14 @@ class Unit(Record):
     """Only its owner may operate it."""
     health: Annotated[float, Field(gt=0, le=1)] = 1.0
     """Share of its minutes that a battery still gives."""
+    shelf: Serial = ""
+    """Where it lies when it is at home and in no case."""
+    firmware: Serial = ""
+    service_due: date | None = None
+    photos: tuple[Name, ...] = ()
+    """Paths of photographs."""
+    away: tuple[Away, ...] = ()
+    """Days on which it cannot be had, with the reason."""
     note: Note = ""
 
     @model_validator(mode="after")
@@ -442,6 +469,7 @@ class Unit(Record):
             self.condition in USABLE
             and (self.available_from is None or self.available_from <= day)
             and (self.available_until is None or day <= self.available_until)
+            and not any(away.covers(day) for away in self.away)
         )
 
 

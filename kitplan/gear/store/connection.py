@@ -11,8 +11,8 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+import kitplan.gear.store.migrations as migrations
 from kitplan.errors import StoreError
-from kitplan.gear.store import migrations
 from kitplan.wording import file_name
 
 if TYPE_CHECKING:

@@ -5,6 +5,7 @@ Days are calendar days where the gear is; moments of the ledger and of loans are
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Annotated, Any, Literal
 
@@ -34,17 +35,56 @@ class Loan(Record):
         return self.back_at is None and self.due is not None and self.due < today
 
 
+class Booked(Record):
+    """A unit that is spoken for from a first day to a last one."""
+
+    unit: Id
+    begins: date
+    ends: date
+
+
 class Booking(Record):
-    """Days on which units are spoken for."""
+    """Units that are spoken for, each on days of its own."""
 
     id: Id
     title: Name
-    begins: date
-    ends: date
     plan: str = ""
-    """Mark of the plan that it was made from; empty where it was made by hand."""
+    """Id of the shoot whose plan it was made from; empty where it was made by hand."""
     note: Note = ""
-    units: tuple[Id, ...] = ()
+    booked: Annotated[tuple[Booked, ...], Field(min_length=1)]
+    """A unit may stand here several times, with days between on which others may have it."""
+
+    @property
+    def begins(self) -> date:
+        """The first day of all."""
+        return min(each.begins for each in self.booked)
+
+    @property
+    def ends(self) -> date:
+        """The last day of all."""
+        return max(each.ends for each in self.booked)
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        """Ids of its units, each once."""
+        return tuple(dict.fromkeys(each.unit for each in self.booked))
+
+
+@dataclass(frozen=True)
+class Own:
+    """A shoot. What is booked or signed out for itself does not stand in its way."""
+
+    shoot: str = ""
+    """Its id; empty for nobody's."""
+    title: str = ""
+
+    def has_booked(self, plan: str, title: str) -> bool:
+        """Whether a booking is its own: the same shoot id and the same title."""
+        return bool(self.shoot) and (plan, title) == (self.shoot, self.title)
+
+    def has_signed_out(self, list_name: str) -> bool:
+        """Whether a loan is its own: signed out with the list of one of its passes."""
+        return bool(self.shoot) and list_name.partition("/")[0] == self.shoot
 
 
 class Repair(Record):

@@ -8,7 +8,7 @@ names of the item, for recording modes `modes`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from datetime import date, timedelta
 from functools import cached_property
 from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar
 from unicodedata import category
@@ -400,6 +400,22 @@ ITEM_TYPES: dict[str, type[Item]] = {
 }
 
 
+def in_words(day: date) -> str:
+    """Return a day for people: 3 May 2027."""
+    return f"{day.day} {day:%b %Y}"
+
+
+def from_to(begins: date, ends: date) -> str:
+    """Return days for people: '15 May 2027', or '14 May 2027 to 16 May 2027'."""
+    return in_words(begins) if begins == ends else f"{in_words(begins)} to {in_words(ends)}"
+
+
+def around(day: date, days: int) -> tuple[date, date]:
+    """Return the first and the last day of those around a day."""
+    margin = timedelta(days=days)
+    return day - margin, day + margin
+
+
 class Away(Record):
     """Days on which a unit is not there: lent, booked, in repair, with its owner on holiday."""
 
@@ -414,9 +430,12 @@ class Away(Record):
             raise ValueError(f"begins {self.begins} is after ends {self.ends}; swap them")
         return self
 
-    def covers(self, day: date) -> bool:
-        """Whether the unit is away on a day."""
-        return self.begins <= day and (self.ends is None or day <= self.ends)
+    def covers(self, first: date, last: date) -> bool:
+        """Whether the unit is away on one of the days from a first to a last one."""
+        return self.begins <= last and (self.ends is None or first <= self.ends)
+
+    def __str__(self) -> str:
+        return f"{self.why} until {'further notice' if self.ends is None else in_words(self.ends)}"
 
 
 class Unit(Record):
@@ -463,14 +482,35 @@ class Unit(Record):
             )
         return self
 
-    def is_free_on(self, day: date) -> bool:
-        """Whether the unit is usable and its owner lends it on that day."""
+    def is_free_on(self, day: date, travel_days: int = 0) -> bool:
+        """Whether the unit is usable, there, and lent by its owner on a day, and on so many days
+        before and after it.
+        """
+        first, last = around(day, travel_days)
         return (
             self.condition in USABLE
-            and (self.available_from is None or self.available_from <= day)
-            and (self.available_until is None or day <= self.available_until)
-            and not any(away.covers(day) for away in self.away)
+            and (self.available_from is None or self.available_from <= first)
+            and (self.available_until is None or last <= self.available_until)
+            and not any(away.covers(first, last) for away in self.away)
         )
+
+    def bar_on(self, day: date, travel_days: int = 0) -> str | None:
+        """Why the unit cannot be had then, in words: 'booked for Gala until 3 May 2027'; None where
+        it can.
+        """
+        first, last = around(day, travel_days)
+        if self.condition in ("missing", "retired"):
+            return self.condition
+        for away in self.away:
+            if away.covers(first, last):
+                return str(away)
+        if self.condition not in USABLE:
+            return "in repair"
+        if self.available_from is not None and self.available_from > first:
+            return f"lent by its owner only from {in_words(self.available_from)}"
+        if self.available_until is not None and last > self.available_until:
+            return f"lent by its owner only until {in_words(self.available_until)}"
+        return None
 
 
 class Kit(Record):
@@ -498,17 +538,19 @@ class Kit(Record):
         """Items of one record type, in the order of the kit."""
         return (item for item in self.items if isinstance(item, kind))
 
-    def shared_units(self, item_id: str, day: date) -> tuple[Unit, ...]:
+    def shared_units(self, item_id: str, day: date, travel_days: int = 0) -> tuple[Unit, ...]:
         """Units of an item that are usable on a day by anybody.
 
         Batteries, cards and accessories are counted so: nobody operates them, so one that only its
         owner may operate stays out of a plan.
         """
-        return tuple(unit for unit in self.free_units(item_id, day) if not unit.owner_only)
+        free = self.free_units(item_id, day, travel_days)
+        return tuple(unit for unit in free if not unit.owner_only)
 
-    def free_units(self, item_id: str, day: date) -> tuple[Unit, ...]:
-        """Units of an item that are usable on a day."""
-        return tuple(u for u in self.units_by_item.get(item_id, ()) if u.is_free_on(day))
+    def free_units(self, item_id: str, day: date, travel_days: int = 0) -> tuple[Unit, ...]:
+        """Units of an item that are usable on a day, and on so many days before and after it."""
+        units = self.units_by_item.get(item_id, ())
+        return tuple(unit for unit in units if unit.is_free_on(day, travel_days))
 
 
 Kit.EMPTY = Kit()

@@ -166,7 +166,8 @@ class Brief:
 
     def free_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Units of an item that can be used on the day of a pass."""
-        units = self.kit.free_units(item_id, self.day_of(each))
+        day, travel_days = self.day_of(each), self.shoot.travel_days
+        units = self.kit.free_units(item_id, day, travel_days)
         return tuple(unit for unit in units if not self.is_lost(unit, each))
 
     def is_lost(self, unit: Unit, each: Pass) -> bool:
@@ -184,12 +185,17 @@ class Brief:
             each = shoot.passes_by_id.get(stood.in_pass)
             if each is not None and self.day_of(each) == day:
                 gone.update(stood.cards)
-        return tuple(u for u in self.kit.shared_units(item_id, day) if u.id not in gone)
+        units = self.kit.shared_units(item_id, day, shoot.travel_days)
+        return tuple(unit for unit in units if unit.id not in gone)
 
     def shared_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Units of an item that anybody can use on the day of a pass."""
-        units = self.kit.shared_units(item_id, self.day_of(each))
+        units = self.kit.shared_units(item_id, self.day_of(each), self.shoot.travel_days)
         return tuple(unit for unit in units if not self.is_lost(unit, each))
+
+    def is_free(self, unit: Unit, each: Pass) -> bool:
+        """Whether a unit can be had on the day of a pass, the days of travel included."""
+        return unit.is_free_on(self.day_of(each), self.shoot.travel_days)
 
     def only_passes(self, pass_ids: tuple[str, ...]) -> Brief:
         """Return the same brief with some of its passes, as if the others did not happen."""

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TypeVar
 
 from kitplan.errors import BadInput, Problem, StoreError
+from kitplan.gear.history import Own
 from kitplan.gear.records import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems, shoot_problems
@@ -85,20 +86,21 @@ def _read_kit(
     db: Path | None,
 ) -> Kit | None:
     """Return the kit to plan with; None where what is wrong in the shoot file hides which."""
+    own = Own() if shoot is None else Own(path.stem, shoot.title)
     if kit_path is not None:
-        return _kit_at(kit_path)
+        return _kit_at(kit_path, own)
     if db is not None:
-        return _stored_kit(db)
+        return _stored_kit(db, own)
     if document is None:
         return None
     named = shoot.kit if shoot is not None else _named_kit(document)
     if named is None:
-        return _own_kit(document) if shoot is not None else None
+        return _own_kit(document, own) if shoot is not None else None
     beside = path.parent / named
     if not _exists(beside):
         wrong = f"kit is {shown(named)}, and there is no such file"
         raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, _near(beside))])
-    return _kit_at(beside)
+    return _kit_at(beside, own)
 
 
 def _named_kit(document: Document) -> str | None:
@@ -107,11 +109,11 @@ def _named_kit(document: Document) -> str | None:
     return named if isinstance(named, str) else None
 
 
-def _own_kit(document: Document) -> Kit:
+def _own_kit(document: Document, own: Own) -> Kit:
     """Return the kit of the user's inventory."""
     inventory = default_inventory()
     if inventory.exists():
-        return _stored_kit(inventory)
+        return _stored_kit(inventory, own)
     wrong = "no kit is named, and there is no inventory of yours"
     right = (
         "Add kit: with the path of a kit file, give --kit PATH or --db FILE, "
@@ -120,12 +122,12 @@ def _own_kit(document: Document) -> Kit:
     raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, right)])
 
 
-def _kit_at(path: Path) -> Kit:
+def _kit_at(path: Path, own: Own) -> Kit:
     """Return the kit of a file, a folder of files, or an inventory."""
     from kitplan.gear.files import read_kit
 
     if path.suffix.lower() in INVENTORY_ENDINGS:
-        return _stored_kit(path)
+        return _stored_kit(path, own)
     try:
         return read_kit(path)
     except OSError as error:  # paths that no system takes, such as names of a thousand letters
@@ -133,13 +135,15 @@ def _kit_at(path: Path) -> Kit:
         raise BadInput([Problem(file_name(path), 0, wrong, "Check the path")]) from error
 
 
-def _stored_kit(path: Path) -> Kit:
-    """Return the kit of an inventory; what is wrong with it joins the list of problems."""
+def _stored_kit(path: Path, own: Own) -> Kit:
+    """Return the kit of an inventory as it is there for a shoot: what is lent, booked for others or
+    in repair is away. What is wrong with the inventory joins the list of problems.
+    """
     from kitplan.gear.store import Store
 
     try:
         with Store.open(path, writing=False) as store:
-            return store.load()
+            return store.load_for(own)
     except StoreError as error:
         raise BadInput([Problem(error.where, 0, error.problem, error.fix)]) from error
 

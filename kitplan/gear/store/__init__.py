@@ -19,7 +19,10 @@ from typing import Any, Literal, TypeVar
 from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem, StoreError
 from kitplan.gear.checks import Fault, faults
+from kitplan.gear.history import Own
 from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_of, grouped
+from kitplan.gear.store.away import away_by_unit, with_away
+from kitplan.gear.store.bookings import Bookings
 from kitplan.gear.store.connection import (
     database,
     migrate,
@@ -93,6 +96,11 @@ class Store:
         return Loans(self._desk)
 
     @property
+    def bookings(self) -> Bookings:
+        """What is spoken for, by whom, when."""
+        return Bookings(self._desk)
+
+    @property
     def trust(self) -> Trust:
         """Copies and checks of the file."""
         return Trust(self._desk)
@@ -106,6 +114,16 @@ class Store:
         with transaction(self._desk.db, "BEGIN"):
             items = self._desk.rows(f"SELECT {', '.join(_ITEM_COLUMNS)} FROM items ORDER BY place")
             return grouped(Kit(items=tuple(map(self._item_from, items)), units=self.units()))
+
+    def load_for(self, own: Own) -> Kit:
+        """Return the whole kit as it is there for a shoot: units are away while they are lent,
+        booked by others or in repair.
+
+        Raises:
+            StoreError: If a stored record is not one that this version knows.
+        """
+        with transaction(self._desk.db, "BEGIN"):
+            return with_away(self.load(), away_by_unit(self._desk, own))
 
     def units(
         self, *, item: str | None = None, kind: str | None = None, owner: str | None = None

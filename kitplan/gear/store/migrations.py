@@ -80,7 +80,7 @@ _M003 = """
         unit TEXT NOT NULL REFERENCES units (id),
         begins TEXT NOT NULL,
         ends TEXT NOT NULL CHECK (ends >= begins),
-        UNIQUE (booking, unit)
+        UNIQUE (booking, unit, begins)
     );
     CREATE INDEX booked_by_unit ON booked (unit, begins);
     CREATE TABLE repairs (
@@ -133,7 +133,7 @@ _NEVER = """
     BEGIN SELECT RAISE(ABORT, 'the ledger is never edited'); END
 """
 _TWICE = """
-    CREATE TRIGGER booked_never_twice BEFORE INSERT ON booked
+    CREATE TRIGGER booked_never_twice_{verb} BEFORE {command} ON booked
     WHEN EXISTS (
         SELECT 1 FROM booked WHERE unit = NEW.unit AND booking <> NEW.booking
             AND begins <= NEW.ends AND ends >= NEW.begins
@@ -227,7 +227,8 @@ def m003_ledger(db: Database) -> None:
         db.execute(statement)
     for verb, command in (("changed", "UPDATE"), ("erased", "DELETE")):
         db.execute(_NEVER.format(verb=verb, command=command))
-    db.execute(_TWICE)
+    for verb, command in (("new", "INSERT"), ("changed", "UPDATE")):
+        db.execute(_TWICE.format(verb=verb, command=command))
     for table in ("items", "units"):
         row = _as_json(db, table, table)
         db.execute(

@@ -109,7 +109,7 @@ class Bookings:
         return found[0] if found else None
 
     def _double(self, booking: Booking) -> Iterator[str]:
-        """Yield which other bookings, of the same shoot too, have units of a new one on its days."""
+        """Yield which other bookings, of the same shoot too, have units of it on its days."""
         wanted = [each.model_dump(mode="json") for each in booking.booked]
         rows = self._desk.rows(
             "SELECT DISTINCT booked.unit, booked.begins, booked.ends, bookings.id, bookings.title, "

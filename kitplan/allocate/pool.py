@@ -172,7 +172,7 @@ def _in_order(coming: Coming, wanted: Sequence[Wanted], detail: Detail) -> Itera
 
 def _balanced(coming: Coming, wanted: Sequence[Wanted], detail: Detail) -> Iterator[_Aim]:
     """Goal by goal the sum of both; of thinnest song and viewpoints first the smaller of the two
-    shares of what each could have alone, in thousandths. Who could have nothing alone has all of it.
+    shares of what each could have alone, in thousandths. Who could have nothing has all of it.
     """
     for pair in itertools.islice(zip(*coming, strict=True), len(LEVELS[detail])):
         level, most = pair[FIRST].id, sum(goal.most for goal in pair)

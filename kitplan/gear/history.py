@@ -72,19 +72,18 @@ class Booking(Record):
 
 @dataclass(frozen=True)
 class Own:
-    """A shoot. What is booked or signed out for itself does not stand in its way."""
+    """Shoots. What is booked or signed out for themselves does not stand in their way."""
 
-    shoot: str = ""
-    """Its id; empty for nobody's."""
-    title: str = ""
+    shoots: tuple[tuple[str, str], ...] = ()
+    """Of each its id and its title."""
 
     def has_booked(self, plan: str, title: str) -> bool:
-        """Whether a booking is its own: the same shoot id and the same title."""
-        return bool(self.shoot) and (plan, title) == (self.shoot, self.title)
+        """Whether a booking is their own: the same shoot id and the same title."""
+        return (plan, title) in self.shoots
 
     def has_signed_out(self, list_name: str) -> bool:
-        """Whether a loan is its own: signed out with the list of one of its passes."""
-        return bool(self.shoot) and list_name.partition("/")[0] == self.shoot
+        """Whether a loan is their own: signed out with the list of one of their passes."""
+        return list_name.partition("/")[0] in {shoot_id for shoot_id, _ in self.shoots}
 
 
 class Repair(Record):

@@ -12,12 +12,12 @@ planning them apart once the division is known.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from kitplan.allocate.keep import Kept
-from kitplan.allocate.pool import FIRST, SECOND, Divided, Step, Wanted, Way, clash, divide
+from kitplan.allocate.pool import FIRST, SECOND, Divided, Step, Wanted, Way, divide
 from kitplan.allocate.solver import GOAL_IDS, Found, Limits, keeping_interrupts
 from kitplan.gear.records import Away, Kit
 from kitplan.options.spots import find_options
@@ -26,6 +26,7 @@ from kitplan.plan.spoken_for import spoken_for
 from kitplan.produce.before import placements_kept
 from kitplan.produce.solve import SCALE
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.records import Shoot
 
 Solve = Callable[[Brief, str, tuple[Kept, ...]], Plan]
 """Plans a brief under a shoot id, from placements to start from."""
@@ -97,14 +98,13 @@ def plan_two(
         found = Found()
         with keeping_interrupts(found):
             divided = divide(wanted, way, limits, found)
-        kept = list(divided.placed)
         first = _without_given(first, second, divided)
+        is_as_alone = _still_holds(alone[FIRST], first)
+        kept = [kept[FIRST] if is_as_alone else divided.placed[FIRST], divided.placed[SECOND]]
     tell(first.shoot.title)
     plans = [finish(first, shoot_ids[FIRST], kept[FIRST])]
     tell(second.shoot.title)
     plans.append(finish(without(second, plans[FIRST]), shoot_ids[SECOND], kept[SECOND]))
-    mutual = without(Brief(plans[FIRST].shoots[shoot_ids[FIRST]], first.kit), plans[SECOND])
-    plans[FIRST] = plans[FIRST].model_copy(update={"kit": mutual.kit})
     return Shared(way, tuple(plans), tuple(alone), divided, apart)
 
 
@@ -141,6 +141,16 @@ def _without_given(brief: Brief, other: Brief, divided: Divided) -> Brief:
     return replace(brief, kit=_less(brief.kit, away))
 
 
+def _still_holds(plan: Plan, brief: Brief) -> bool:
+    """Whether every unit of the rigs of a plan is free in a brief with fewer units."""
+    units = {unit.id: unit for unit in brief.kit.units}
+    return all(
+        brief.is_free(units[unit], plan.pass_of(placement.pass_id)[1])
+        for placement in plan.placements
+        for unit in placement.units
+    )
+
+
 def _less(kit: Kit, away: dict[str, list[Away]]) -> Kit:
     """Return a kit with units away on further days, each said once."""
     units = []
@@ -167,13 +177,10 @@ def _without_people(briefs: Sequence[Brief]) -> tuple[Brief, tuple[Apart, ...]]:
         ids = [p.id for p in second.shoot.crew] if each.people is None else each.people
         people = tuple(each_id for each_id in ids if each_id not in busy)
         passes.append(each.model_copy(update={"people": people}) if busy else each)
-    shoot = second.shoot.model_copy(update={"passes": tuple(passes)}) if lost else second.shoot
+    if not lost:
+        return second, ()
+    # field by field: a record also carries the look-ups it has cached
+    facts = {name: getattr(second.shoot, name) for name in Shoot.model_fields}
+    shoot = Shoot.model_validate({**facts, "passes": tuple(passes)})
     apart = tuple(Apart(person, tuple(sorted(found))) for person, found in sorted(lost.items()))
-    # a shoot also carries look-ups by id that it has cached
-    return Brief(type(shoot).model_validate(dict(shoot)) if lost else shoot, second.kit), apart
-
-
-def free_of_clashes(briefs: Sequence[Brief]) -> bool:
-    """Whether no day of the one shoot clashes with a day of the other."""
-    days: list[Iterable[date]] = [{b.day_of(each) for each in b.shoot.passes} for b in briefs]
-    return not any(clash(briefs, one, other) for one in days[FIRST] for other in days[SECOND])
+    return Brief(shoot, second.kit), apart

@@ -7,12 +7,12 @@ those of the shoot's time zone and stay without one.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from kitplan.errors import BadInput, Problem, StoreError
+from kitplan.errors import BadInput, Problem, SettingError, StoreError
 from kitplan.gear.history import Own
 from kitplan.gear.records import Kit
 from kitplan.shoot.brief import Brief
@@ -38,19 +38,47 @@ def read_shoot(path: Path) -> tuple[Shoot, Document]:
     return build(Shoot, document), document
 
 
-def read_brief(path: Path, kit_path: Path | None = None, db: Path | None = None) -> Brief:
+def read_briefs(
+    paths: Sequence[Path], kit_path: Path | None = None, db: Path | None = None
+) -> tuple[Brief, ...]:
+    """Return shoots that share one kit, each as `read_brief` does; what one of them has booked does
+    not stand in the way of another.
+
+    Raises:
+        BadInput: With everything that is wrong in any of the files and between them.
+        SettingError: If two shoots have the same id, or different kits.
+    """
+    names = [path.stem for path in paths]
+    if len(set(names)) < len(names):
+        fix = "A shoot is known by the name of its file: call them differently"
+        raise SettingError("two shoot files have the same name", where=names[0], fix=fix)
+    titles = [read_shoot(path)[0].title for path in paths]
+    own = Own(tuple(zip(names, titles, strict=True)))
+    briefs = tuple(read_brief(path, kit_path, db, own=own) for path in paths)
+    if any(brief.kit != briefs[0].kit for brief in briefs):
+        fix = "Give one kit for both with --kit or --db, or let both files name the same one"
+        raise SettingError("the shoots have different kits", where="kit", fix=fix)
+    return briefs
+
+
+def read_brief(
+    path: Path, kit_path: Path | None = None, db: Path | None = None, *, own: Own | None = None
+) -> Brief:
     """Return a shoot with its kit, both checked and checked against each other.
 
     Args:
         kit_path: Kit file or folder; without it the inventory `db`, else the shoot's own `kit`
             (seen from the shoot file), else the user's inventory if there is one.
+        own: Whose bookings and loans do not stand in its way; by default its own.
     Raises:
         BadInput: With everything that is wrong in any of the files and between them.
     """
     found: list[Problem] = []
     document = _tried(found, partial(read_yaml, path))
     shoot = _tried(found, partial(build, Shoot, document)) if document else None
-    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db))
+    if own is None and shoot is not None:
+        own = Own(((path.stem, shoot.title),))
+    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db, own or Own()))
     if shoot is not None and document is not None:
         where = (document.line_of, document.file)
         if kit is None:
@@ -84,9 +112,9 @@ def _read_kit(
     shoot: Shoot | None,
     kit_path: Path | None,
     db: Path | None,
+    own: Own,
 ) -> Kit | None:
     """Return the kit to plan with; None where what is wrong in the shoot file hides which."""
-    own = Own() if shoot is None else Own(path.stem, shoot.title)
     if kit_path is not None:
         return _kit_at(kit_path, own)
     if db is not None:

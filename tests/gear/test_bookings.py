@@ -188,9 +188,9 @@ def test_the_kit_of_a_shoot_lacks_what_others_have(store: Store) -> None:
     lent = Away(begins=TODAY, ends=may(9), why="signed out to Ben")
     assert away_of(store, "box-1") == (booked,)
     assert away_of(store, "box-2") == (lent,)
-    assert away_of(store, "box-1", Own("gala", "Gala")) == ()
-    assert away_of(store, "box-2", Own("gala", "Gala")) == ()
-    assert away_of(store, "box-1", Own("gala", "Another gala")) == (booked,)
+    assert away_of(store, "box-1", Own((("gala", "Gala"),))) == ()
+    assert away_of(store, "box-2", Own((("gala", "Gala"),))) == ()
+    assert away_of(store, "box-1", Own((("gala", "Another gala"),))) == (booked,)
     assert store.load() == KIT
 
 

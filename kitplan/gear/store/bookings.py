@@ -65,7 +65,7 @@ class Bookings:
         """
         with self._desk.writing("booked"):
             before = self._before(booking)
-            own = Own(booking.plan, booking.title)
+            own = Own(((booking.plan, booking.title),) if booking.plan else ())
             reasons = [
                 *self._double(booking),
                 *_bars(self._known(booking), out_by_unit(self._desk, own), booking),

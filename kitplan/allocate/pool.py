@@ -15,7 +15,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from math import floor
-from typing import Any, Literal
+from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -28,10 +28,9 @@ from kitplan.allocate.solver import GOAL_IDS, Found, Limits, new_solver, run
 from kitplan.allocate.variables import Detail, Given, total
 from kitplan.gear.records import Case, Sound, Unit
 from kitplan.options.spots import Options
+from kitplan.plan.pool import FIRST, SECOND, Step, Way
 from kitplan.shoot.brief import Brief
 
-Way = Literal["in-order", "balanced"]
-FIRST, SECOND = 0, 1
 AS_GOOD = GOAL_IDS[:5]
 """Goals in which the first shoot stays as good as it can be: those before picture quality."""
 STAGES: tuple[Detail, ...] = ("variety", "all")
@@ -64,18 +63,6 @@ class Wanted:
         return self.options.brief
 
 
-@dataclass(frozen=True)
-class Step:
-    """What a goal of the pool came to, in the solver's numbers."""
-
-    goal: str
-    shoot: int | None
-    """Place of the shoot; None for a goal of both."""
-    value: int
-    bound: int
-    """No way to divide gives more, given the goals before it."""
-
-
 @dataclass
 class Divided:
     """How two shoots divide what they share, and placements that show it."""
@@ -84,11 +71,6 @@ class Divided:
     placed: tuple[tuple[Kept, ...], ...] = ((), ())
     given: tuple[frozenset[UnitDay], ...] = (frozenset(), frozenset())
     """Of each shoot the units that it needs of those shared, by day."""
-
-    @property
-    def is_proven(self) -> bool:
-        """Whether no other way to divide is better in any goal that was taken up."""
-        return bool(self.steps) and all(step.value >= step.bound for step in self.steps)
 
 
 def clash(briefs: Sequence[Brief], first: date, second: date) -> bool:

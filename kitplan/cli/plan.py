@@ -16,9 +16,9 @@ from kitplan.cli.common import InventoryOption, writable
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from kitplan.allocate.pool import Way
     from kitplan.allocate.search import Limits
     from kitplan.plan.alternatives import Alternatives
+    from kitplan.plan.pool import Way
     from kitplan.plan.records import Plan
     from kitplan.plan.verify import Finding
     from kitplan.produce.solve import Solved

@@ -13,10 +13,9 @@ from kitplan.cli.common import print_json, writable
 
 if TYPE_CHECKING:
     from kitplan.allocate.keep import Kept
-    from kitplan.allocate.pool import Way
     from kitplan.allocate.search import Limits
+    from kitplan.plan.pool import Shared, Way
     from kitplan.plan.records import Plan
-    from kitplan.produce.pool import Shared
     from kitplan.shoot.brief import Brief
 
 MOST_SHOOTS = 2

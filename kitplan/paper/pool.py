@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from kitplan.allocate.pool import FIRST, SECOND
-from kitplan.allocate.solver import GOAL_IDS
 from kitplan.gear.records import in_words
 from kitplan.paper.goals import GOALS, RAW_SCALE
 from kitplan.paper.layout import blocks, bullets, heading, joined, table_text
+from kitplan.plan.pool import FIRST, SECOND, Shared
 from kitplan.plan.records import Plan
-from kitplan.produce.pool import Shared
 
-AS_GOOD = GOAL_IDS[:5]
+AS_GOOD = tuple(GOALS)[:5]
+"""Goals that decide how units are divided: those before picture quality."""
 
 
 def pool_text(shared: Shared) -> str:
@@ -21,7 +20,7 @@ def pool_text(shared: Shared) -> str:
     headers = ["goal, in order"]
     for letter in "AB":
         headers += [f"{letter} alone", f"{letter} now"]
-    rows = [_row(shared, goal) for goal in GOAL_IDS]
+    rows = [_row(shared, goal) for goal in GOALS]
     first, second = (plan.title for plan in shared.plans)
     return blocks(
         heading(f"Two shoots from one pool, {way}"),
@@ -33,7 +32,6 @@ def pool_text(shared: Shared) -> str:
 
 def pool_record(shared: Shared) -> dict[str, Any]:
     """Return the same as plain data."""
-    divided = shared.divided
     return {
         "way": shared.way,
         "shoots": [
@@ -45,10 +43,10 @@ def pool_record(shared: Shared) -> dict[str, Any]:
             for plan, alone in zip(shared.plans, shared.alone, strict=True)
         ],
         "divided": None
-        if divided is None
+        if shared.steps is None
         else [
             {"goal": s.goal, "shoot": s.shoot, "value": s.value, "bound": s.bound}
-            for s in divided.steps
+            for s in shared.steps
         ],
         "in_both_crews": [
             {"person": each.person, "days": [day.isoformat() for day in each.days]}
@@ -65,38 +63,53 @@ def _row(shared: Shared, goal: str) -> tuple[str, ...]:
 
 
 def _verdict(shared: Shared) -> list[str]:
-    """What is proven of it, and what is not."""
-    lines = [
+    """What each has, and what is proven of it."""
+    if shared.steps is None:
+        return ["Nothing to divide: each has all that it could have alone.", *_open_alone(shared)]
+    first, second = (plan.title for plan in shared.plans)
+    if shared.way == "in-order":
+        alone = {goal: shared.alone[FIRST].value_of(goal) for goal in AS_GOOD}
+        is_as_good = _reaches(shared.plans[FIRST], alone)
+        end = "" if is_as_good else ", as the work between its passes would not fit"
+        verb = "is" if is_as_good else "is not"
+        down = GOALS[AS_GOOD[-1]].name
+        lines = [f"{first} {verb} as good as alone, down to {down}{end}."]
+        bound = _bound_words(shared, SECOND, f"what {second} has beside it")
+    else:
+        lines = ["Musts and wants of both count together; then the smaller share of the two does."]
+        bound = _bound_words(shared, None, "how the pool is divided")
+    return [*lines, bound, *_open_alone(shared)]
+
+
+def _reaches(plan: Plan, values: dict[str, float]) -> bool:
+    """Whether a plan is as good as some values, in strict order."""
+    return [plan.value_of(goal) for goal in values] >= list(values.values())
+
+
+def _open_alone(shared: Shared) -> list[str]:
+    return [
         f"Not proven what {plan.title} could have alone: {joined(open_goals)} may be better."
         for plan in shared.alone
         if (open_goals := _open_goals(plan))
     ]
-    if shared.divided is None:
-        return ["Nothing to divide: each has all that it could have alone.", *lines]
-    if shared.way == "in-order":
-        first, second = (plan.title for plan in shared.plans)
-        lines.insert(0, f"{first} is as good as alone down to {GOALS[AS_GOOD[-1]].name}.")
-        return [*lines, _bound_words(shared, SECOND, f"what {second} has beside it")]
-    lines.insert(0, "Musts and wants of both count together, then the smaller of the two shares.")
-    return [*lines, _bound_words(shared, None, "how the pool is divided")]
 
 
 def _bound_words(shared: Shared, shoot: int | None, what: str) -> str:
     """Say of the goals that decide how to divide whether they are proven."""
-    assert shared.divided is not None
-    steps = [s for s in shared.divided.steps if s.shoot == shoot and s.goal not in GOAL_IDS[5:]]
-    first_open = next((step for step in steps if step.value < step.bound), None)
-    if first_open is None and steps:
-        return f"Proven best: {what}."
-    if first_open is None:
-        return f"Not proven at all: {what}; the search was stopped."
-    words = GOALS[first_open.goal.partition(" ")[0]]
-    scale = RAW_SCALE.get(first_open.goal, 1.0)
-    if " " in first_open.goal:
-        most = f"{first_open.bound / 10:.0f}% of what each could have alone"
+    own = [step for step in shared.steps or () if step.shoot == shoot]
+    steps = [step for step in own if step.goal.partition(" ")[0] in AS_GOOD]
+    open_step = next((step for step in steps if step.value < step.bound), None)
+    if open_step is None:
+        is_complete = AS_GOOD[-1] in [step.goal for step in steps]
+        return f"{'Proven best' if is_complete else 'Not proven, the search was stopped'}: {what}."
+    goal, _, is_share = open_step.goal.partition(" ")
+    words = GOALS[goal]
+    if is_share:
+        most = f"at most {open_step.bound / 10:.0f}% of what each could have alone"
     else:
-        most = words.figure(first_open.bound / scale)
-    return f"Not proven best: {what}. {words.name[0].upper()}{words.name[1:]}: at most {most}."
+        side = "as few as" if words.is_lost else "at most"
+        most = f"{side} {words.figure(open_step.bound / RAW_SCALE.get(goal, 1.0))}"
+    return f"Not proven best: {what}; it could come to {most} ({words.name})."
 
 
 def _open_goals(plan: Plan) -> list[str]:

@@ -13,14 +13,15 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, timedelta
 
 from kitplan.allocate.keep import Kept
-from kitplan.allocate.pool import FIRST, SECOND, Divided, Step, Wanted, Way, divide
+from kitplan.allocate.pool import Divided, Wanted, divide
 from kitplan.allocate.solver import GOAL_IDS, Found, Limits, keeping_interrupts
 from kitplan.gear.records import Away, Kit
 from kitplan.options.spots import find_options
+from kitplan.plan.pool import FIRST, SECOND, Apart, Shared, Way
 from kitplan.plan.records import Plan
 from kitplan.plan.spoken_for import spoken_for
 from kitplan.produce.before import placements_kept
@@ -30,32 +31,6 @@ from kitplan.shoot.records import Shoot
 
 Solve = Callable[[Brief, str, tuple[Kept, ...]], Plan]
 """Plans a brief under a shoot id, from placements to start from."""
-
-
-@dataclass(frozen=True)
-class Apart:
-    """Somebody who is in both crews, and days on which the first shoot has them."""
-
-    person: str
-    days: tuple[date, ...]
-
-
-@dataclass(frozen=True)
-class Shared:
-    """Two plans from one pool."""
-
-    way: Way
-    plans: tuple[Plan, ...]
-    alone: tuple[Plan, ...]
-    """What each could have with everything to itself."""
-    divided: Divided | None
-    """How it was divided; None where each is as good as alone."""
-    apart: tuple[Apart, ...]
-
-    def step(self, goal: str, shoot: int | None) -> Step | None:
-        """Return what a goal came to when it was divided; None where it was not a goal then."""
-        steps = () if self.divided is None else self.divided.steps
-        return next((s for s in steps if (s.goal, s.shoot) == (goal, shoot)), None)
 
 
 def plan_two(
@@ -105,7 +80,8 @@ def plan_two(
     plans = [finish(first, shoot_ids[FIRST], kept[FIRST])]
     tell(second.shoot.title)
     plans.append(finish(without(second, plans[FIRST]), shoot_ids[SECOND], kept[SECOND]))
-    return Shared(way, tuple(plans), tuple(alone), divided, apart)
+    steps = None if divided is None else tuple(divided.steps)
+    return Shared(way, tuple(plans), tuple(alone), steps, apart)
 
 
 def values_of(plan: Plan) -> dict[str, int]:

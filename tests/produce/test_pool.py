@@ -7,15 +7,15 @@ from typing import Any
 
 import pytest
 
-from kitplan.allocate.pool import Way
 from kitplan.allocate.search import Limits
 from kitplan.gear.history import Booking
 from kitplan.gear.store import Store
 from kitplan.paper.pool import pool_record, pool_text
+from kitplan.plan.pool import Apart, Shared, Way
 from kitplan.plan.records import Plan
 from kitplan.plan.spoken_for import spoken_for
 from kitplan.plan.verify import verify
-from kitplan.produce.pool import Apart, Shared, plan_two, values_of
+from kitplan.produce.pool import plan_two, values_of
 from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.brief import Brief
 from tests.oracle import Values
@@ -81,8 +81,8 @@ def test_the_first_gives_back_what_it_does_not_need() -> None:
     assert [used(plan) for plan in found.plans] == [{"cam-1"}, {"long-1"}]
     assert five(found.plans[0]) == five(found.alone[0])
     assert five(found.plans[1]) == five(found.alone[1])
-    assert found.divided is not None
-    assert found.divided.is_proven
+    assert found.steps
+    assert all(step.value == step.bound for step in found.steps)
 
 
 def test_both_plans_hold_and_can_both_be_booked() -> None:
@@ -122,7 +122,7 @@ def test_enough_for_both_is_not_divided() -> None:
     kit = small_kit(body("cam"), LONG, counts={"cam": 2, "long": 2})
     first, second = (shoot(title, kit=kit, roles=(role(),)) for title in ("First", "Second"))
     found = shared(first, second)
-    assert found.divided is None
+    assert found.steps is None
     assert list(map(values_of, found.plans)) == list(map(values_of, found.alone))
     assert "Nothing to divide" in pool_text(found)
 
@@ -154,7 +154,7 @@ def test_nobody_films_in_two_places() -> None:
 def test_the_page_says_what_sharing_costs() -> None:
     """Each beside what it could have alone, and what is proven."""
     text = " ".join(pool_text(given_back()).split())
-    assert "First is as good as alone down to variety" in text
+    assert "First is as good as alone, down to variety" in text
     assert "Proven best: what Second has beside it." in text
     assert "cam" in items_used(given_back().plans[0], None)
 
@@ -167,14 +167,13 @@ def _agrees(seed: int, way: Way) -> None:
     assert judged(way, alone[:2], now[:2]) == best_division(pair, way)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("way", WAYS)
-def test_no_division_is_better(way: Way) -> None:
+def test_no_division_is_better() -> None:
     """A random pair against every way to divide its units, each half searched exhaustively."""
-    _agrees(1, way)
+    _agrees(1, "balanced")
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("seed", range(2, 42))
+@pytest.mark.parametrize("seed", range(1, 41))
 @pytest.mark.parametrize("way", WAYS)
 def test_no_division_is_better_in_many_pairs(seed: int, way: Way) -> None:
     """The same for many pairs."""

@@ -8,7 +8,7 @@ names of the item, for recording modes `modes`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date
 from functools import cached_property
 from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar
 from unicodedata import category
@@ -21,6 +21,8 @@ from pydantic import (
     StringConstraints,
     model_validator,
 )
+
+from kitplan.gear.days import around, in_words
 
 
 def _printable(text: str, *, allowed: str = "") -> str:
@@ -398,22 +400,6 @@ ITEM_TYPES: dict[str, type[Item]] = {
     "accessory": Accessory,
     "case": Case,
 }
-
-
-def in_words(day: date) -> str:
-    """Return a day for people: 3 May 2027."""
-    return f"{day.day} {day:%b %Y}"
-
-
-def from_to(begins: date, ends: date) -> str:
-    """Return days for people: '15 May 2027', or '14 May 2027 to 16 May 2027'."""
-    return in_words(begins) if begins == ends else f"{in_words(begins)} to {in_words(ends)}"
-
-
-def around(day: date, days: int) -> tuple[date, date]:
-    """Return the first and the last day of those around a day."""
-    margin = timedelta(days=days)
-    return day - margin, day + margin
 
 
 class Away(Record):

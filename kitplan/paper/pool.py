@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kitplan.gear.records import in_words
+from kitplan.gear.days import in_words
 from kitplan.paper.goals import GOALS, RAW_SCALE
 from kitplan.paper.layout import blocks, bullets, heading, joined, table_text
 from kitplan.plan.pool import FIRST, SECOND, Shared

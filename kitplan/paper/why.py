@@ -168,7 +168,10 @@ def overview_text(
     """Return a line for everything asked for and not met, and for everything unused."""
     labels = Labels(plan)
     asked = [_unmet_line(demand, answer) for demand, answer in unmet]
-    idle = [f"{labels.of(a.kind, a.id)}: {_short(a.funnel)}" for a in unused]
+    idle = [
+        f"{labels.of(a.kind, a.id)}: {_short(a.funnel)}{''.join(f' {w}.' for w in a.away)}"
+        for a in unused
+    ]
     return blocks(
         _section("Asked for, not met", asked),
         _clash_text(plan, repair),

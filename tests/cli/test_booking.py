@@ -57,6 +57,9 @@ def test_a_plan_is_booked_listed_and_released(path: Path) -> None:
         SHOOT_ID, "2027-05-01", "2027-05-01",
     )  # fmt: skip
     assert "Small" in gear("bookings").stdout
+    (days,) = json.loads(gear("bookings", "cam-1", "--json").stdout)
+    assert (days["id"], days["from"], days["until"]) == (SHOOT_ID, "2027-05-01", "2027-05-01")
+    assert gear("bookings", "card-30").stdout == "It is not booked.\n"
     (entry,) = json.loads(gear("log", SHOOT_ID, "--json").stdout)
     assert (entry["who"], entry["what"]) == (WHO, "booked")
     assert "Released" in gear("release", SHOOT_ID).stdout

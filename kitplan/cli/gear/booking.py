@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -18,7 +19,7 @@ from kitplan.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from kitplan.gear.history import Booking
+    from kitplan.gear.history import Booked, Booking
     from kitplan.plan.records import Plan
 
 
@@ -71,14 +72,26 @@ def book(
         _print_difference(before, booking)
 
 
-def bookings(as_json: JsonOption = False, db: DbOption = None) -> None:
-    """List what is booked: for what, when, how many units.
+def bookings(
+    unit: Annotated[
+        str | None, typer.Argument(metavar="[UNIT]", help="Only what this unit is booked for.")
+    ] = None,
+    as_json: JsonOption = False,
+    db: DbOption = None,
+) -> None:
+    """List what is booked: for what, when, how many units; of one unit on which days.
 
     Example: kitplan gear bookings
+
+    Example: kitplan gear bookings zoom-24-70-1
     """
     from kitplan.gear.store import Store
 
     with Store.open(inventory_path(db), writing=False) as store:
+        if unit is not None:
+            store.find(unit)
+            _print_unit(store.bookings.of(unit), as_json=as_json)
+            return
         found = store.bookings.all()
     if as_json:
         print_json([_record(each) for each in found])
@@ -127,13 +140,24 @@ def _booking(plan: Plan, booking_id: str | None, travel_days: int | None, note: 
     return validated(Booking, data | {"booked": booked}, file=where, line_of=lambda _: 0)
 
 
+def _print_unit(found: Sequence[tuple[Booking, Booked]], *, as_json: bool) -> None:
+    rows = [(b.id, b.title, each.begins, each.ends, b.note) for b, each in found]
+    names = ["id", "for", "from", "until", "note"]
+    if as_json:
+        print_json([dict(zip(names, row, strict=True)) for row in rows])
+    elif not rows:
+        typer.echo("It is not booked.")
+    else:
+        print_table(names, rows)
+
+
 def _record(booking: Booking) -> dict[str, object]:
     data = booking.model_dump(mode="json")
     return data | {"begins": booking.begins, "ends": booking.ends, "units": len(booking.units)}
 
 
 def _days(booking: Booking) -> str:
-    from kitplan.gear.records import from_to
+    from kitplan.gear.days import from_to
 
     return from_to(booking.begins, booking.ends)
 

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 from typing import Any
 
 from kitplan.errors import NotFree, StoreError
+from kitplan.gear.days import from_to, in_words
 from kitplan.gear.history import Booked, Booking, Own
-from kitplan.gear.records import Unit, from_to, in_words
+from kitplan.gear.records import Unit
 from kitplan.gear.store.away import AwayByUnit, out_by_unit
 from kitplan.gear.store.desk import Desk, as_json
 from kitplan.wording import nearest, plain

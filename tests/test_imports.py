@@ -36,11 +36,16 @@ MODULES = sorted(path.relative_to(ROOT).as_posix() for path in ROOT.rglob("*.py"
 
 
 @cache
+def nodes_of(module: str) -> tuple[ast.AST, ...]:
+    """Return every node of a module's source."""
+    return tuple(ast.walk(ast.parse((ROOT / module).read_text(encoding="utf-8"))))
+
+
+@cache
 def imports_of(module: str) -> frozenset[str]:
     """Return the dotted names that a module imports, `from a import b` as both a and a.b."""
-    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
     found: set[str] = set()
-    for node in ast.walk(tree):
+    for node in nodes_of(module):
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -78,8 +83,7 @@ def users_of(package: str) -> set[str]:
 
 
 def _calls(module: str) -> Iterator[str]:
-    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
-    for node in ast.walk(tree):
+    for node in nodes_of(module):
         if isinstance(node, ast.Call):
             yield ast.unparse(node.func)
 

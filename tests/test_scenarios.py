@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
+from functools import cache
 from math import atan2, degrees
 from pathlib import Path
 from typing import NamedTuple
@@ -61,14 +62,24 @@ def _read(path: Path) -> object:
     return YAML(typ="safe", pure=True).load(path.read_text(encoding="utf-8"))
 
 
+@cache
+def _shoot_of(name: str) -> Shoot:
+    return Shoot.model_validate(_read(scenario(name)))
+
+
+@cache
+def _kit_of(name: str) -> Kit:
+    return Kit.model_validate(_read(folder("catalog") / f"{KIT_OF.get(name, name)}.yaml"))
+
+
 @pytest.fixture(name="shoot")
 def _shoot(name: str) -> Shoot:
-    return Shoot.model_validate(_read(scenario(name)))
+    return _shoot_of(name)
 
 
 @pytest.fixture(name="kit")
 def _kit(name: str) -> Kit:
-    return Kit.model_validate(_read(folder("catalog") / f"{KIT_OF.get(name, name)}.yaml"))
+    return _kit_of(name)
 
 
 def _units_of(kit: Kit, kind: type[Body | Lens | Support]) -> tuple[int, int]:

@@ -173,11 +173,10 @@ def run(
     answer: list[cp_model.CpSolverStatus] = []
     thread = threading.Thread(target=lambda: answer.append(solver.solve(model, watcher)))
     thread.start()
-    while not answer and thread.is_alive():
-        time.sleep(POLL_SECONDS)
+    while thread.is_alive():
+        thread.join(POLL_SECONDS)  # back at once when the solver is: small searches take less
         if found.was_stopped or is_settled():
             solver.stop_search()
-    thread.join()
     return answer[0]
 
 

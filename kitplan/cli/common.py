@@ -27,6 +27,7 @@ __all__ = [
     "DbOption",
     "InventoryOption",
     "JsonOption",
+    "OutFileOption",
     "ProcessesOption",
     "end_unless_it_holds",
     "end_with_plan",
@@ -35,6 +36,7 @@ __all__ = [
     "print_table",
     "table_text",
     "writable",
+    "writable_file",
 ]
 
 DbOption = Annotated[
@@ -96,6 +98,17 @@ ClusterOption = Annotated[
     ),
 ]
 
+OutFileOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="FILE",
+        help="Also write it for `kitplan papers`, which finds it beside the plan file by name: "
+        "PLAN-schedules.json, PLAN-fallback.json, PLAN-gains.json.",
+        show_default=False,
+    ),
+]
+
 
 def inventory_path(db: Path | None, *, writing: bool = False) -> Path:
     """Return the inventory file: the option, or the user's own, whose folder is made on writing.
@@ -153,6 +166,24 @@ def end_with_plan(plan: Plan, folder: Path | None, name: str, *, is_quiet: bool)
         typer.echo(findings_text(plan, findings), err=True)
     if findings or plan.status == "musts-missed":
         raise typer.Exit(1)
+
+
+def writable_file(path: Path | None) -> Path | None:
+    """Return a file that can be written, its folder made if need be: known before work begins.
+
+    Raises:
+        SettingError: If it cannot.
+    """
+    from kitplan.errors import SettingError
+
+    if path is None:
+        return None
+    if path.is_dir():
+        raise SettingError(
+            "it is a folder", where=str(path), fix="Name a file with --out, such as answer.json"
+        )
+    writable(path.parent)
+    return path
 
 
 def print_json(data: Any) -> None:

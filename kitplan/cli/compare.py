@@ -10,8 +10,10 @@ from kitplan.cli.common import (
     EachSecondsOption,
     InventoryOption,
     JsonOption,
+    OutFileOption,
     ProcessesOption,
     print_json,
+    writable_file,
 )
 
 
@@ -22,6 +24,7 @@ def compare(
     seconds: EachSecondsOption = 40.0,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
+    out: OutFileOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Compare schedules: one pass or several.
@@ -41,6 +44,7 @@ def compare(
     from kitplan.whatif.schedules import trials
     from kitplan.whatif.sweep import STOPPED
 
+    out = writable_file(out)
     brief = read_brief(shoot_path, kit, db)
     tries = trials(brief, shoot_path.stem, Limits(seconds=seconds, seed=1, workers=1))
     labels = {each.key: each.schedule.label for each in tries}
@@ -52,5 +56,11 @@ def compare(
         print_json(schedules_records(brief.shoot, outcomes))
     else:
         typer.echo(schedules_text(brief.shoot, outcomes))
+    if out is not None:
+        from kitplan.paper.pack.beside import mark_of_shoot, write_beside
+
+        mark = mark_of_shoot(brief.shoot, brief.kit)
+        write_beside(out, "schedules", mark, schedules_records(brief.shoot, outcomes))
+        typer.echo(f"Written to {out}", err=True)
     if any(each.findings for each in outcomes):
         raise typer.Exit(1)

@@ -100,7 +100,9 @@ def _pass_ids(names: Names, asked: list[str]) -> tuple[str, ...]:
 
 def _beside(plan_path: Path) -> Path:
     """Return the folder for drawings beside a plan file, or in the folder that holds it."""
-    path = next(iter(sorted(plan_path.glob("*.json")))) if plan_path.is_dir() else plan_path
+    from kitplan.plan.files import plan_file
+
+    path = plan_file(plan_path)
     return path.with_name(f"{path.stem}-drawings")
 
 

@@ -6,7 +6,14 @@ from typing import Annotated
 
 import typer
 
-from kitplan.cli.common import ClusterOption, JsonOption, ProcessesOption, print_json
+from kitplan.cli.common import (
+    ClusterOption,
+    JsonOption,
+    OutFileOption,
+    ProcessesOption,
+    print_json,
+    writable_file,
+)
 from kitplan.cli.packing import PlanArgument
 
 LEAST_SECONDS = 2.0
@@ -31,6 +38,7 @@ def fallback(
     seconds: LossSecondsOption = None,
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
+    out: OutFileOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say in advance what to do if one thing is lost.
@@ -51,6 +59,7 @@ def fallback(
     from kitplan.whatif.losses import require_one_shoot, usual_limits
     from kitplan.whatif.sweep import run
 
+    out = writable_file(out)
     plan = read_plan(plan_path)
     require_whole(plan, str(plan_path))
     require_one_shoot(plan)
@@ -66,5 +75,11 @@ def fallback(
         print_json(fallback_records(plan, found))
     else:
         typer.echo(fallback_text(plan, found))
+    if out is not None:
+        from kitplan.paper.pack.beside import mark_of_plan, write_beside
+
+        answer = {"losses": fallback_records(plan, found)}
+        write_beside(out, "fallback", mark_of_plan(plan), answer)
+        typer.echo(f"Written to {out}", err=True)
     if any(each.result.findings for each in found):
         raise typer.Exit(1)

@@ -16,8 +16,10 @@ from kitplan.cli.common import (
     EachSecondsOption,
     InventoryOption,
     JsonOption,
+    OutFileOption,
     ProcessesOption,
     print_json,
+    writable_file,
 )
 
 if TYPE_CHECKING:
@@ -68,6 +70,7 @@ def gains(
     processes: ProcessesOption = None,
     cluster: ClusterOption = None,
     top: TopOption = 12,
+    out: OutFileOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Say what each thing is worth: planned anew without it, or with one more.
@@ -83,6 +86,7 @@ def gains(
     from kitplan.paper.gains import gains_records, gains_text
     from kitplan.shoot.reading import read_brief
 
+    out = writable_file(out)
     brief = read_brief(shoot_path, kit, db)
     lent = _lent(borrow, brief) if borrow is not None else None
     if lent is None and allows_borrowed:
@@ -97,6 +101,11 @@ def gains(
         print_json(gains_records(found))
     else:
         typer.echo(gains_text(found, top))
+    if out is not None:
+        from kitplan.paper.pack.beside import mark_of_shoot, write_beside
+
+        write_beside(out, "gains", mark_of_shoot(brief.shoot, brief.kit), gains_records(found))
+        typer.echo(f"Written to {out}", err=True)
     if solver.findings:
         raise typer.Exit(1)
 

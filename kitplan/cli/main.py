@@ -26,6 +26,7 @@ from kitplan.cli.fallback import fallback
 from kitplan.cli.frame import frame
 from kitplan.cli.gains import gains
 from kitplan.cli.gear import gear_app
+from kitplan.cli.labels import labels
 from kitplan.cli.late import late
 from kitplan.cli.line_up import line_up
 from kitplan.cli.measure import measure_first
@@ -65,6 +66,7 @@ for command in (
     late,
     packing,
     papers,
+    labels,
     shots,
     coverage,
     restarts,

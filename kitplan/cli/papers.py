@@ -3,49 +3,200 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 import typer
 
-from kitplan.cli.common import end_unless_it_holds, writable
+from kitplan.cli.common import JsonOption, end_unless_it_holds, print_json, writable
 from kitplan.cli.packing import PlanArgument
+
+if TYPE_CHECKING:
+    from kitplan.paper.pack.out.files import File
+    from kitplan.paper.pack.papers import Paper
+    from kitplan.paper.pack.setting import Setting
+    from kitplan.paper.pack.source import Source
+    from kitplan.plan.records import Plan
+
+NEEDED_PART = "cases"
+"""A plan without this part of its day gets it worked out: packing lists go by it."""
 
 
 def papers(
     plan_path: PlanArgument,
     only: Annotated[
         str | None,
-        typer.Option("--only", metavar="NAMES", help="Only these papers: packing,cards."),
+        typer.Option(
+            "--only",
+            metavar="NAMES",
+            help="Only these papers, such as packing,cards.",
+            show_default=False,
+        ),
     ] = None,
-    is_all: Annotated[bool, typer.Option("--all", help="The whole show pack.")] = False,
+    is_all: Annotated[
+        bool, typer.Option("--all", help="The whole show pack, and all of it bound in one PDF.")
+    ] = False,
     out: Annotated[
-        Path | None, typer.Option("--out", metavar="FOLDER", help="Where to write them.")
+        Path | None,
+        typer.Option(
+            "--out",
+            metavar="FOLDER",
+            help="Where the papers go; by default NAME-papers beside the plan.",
+            show_default=False,
+        ),
     ] = None,
     paper: Annotated[
-        Literal["a4", "letter"], typer.Option("--paper", help="Size of the pages.")
-    ] = "a4",
-    units: Annotated[Literal["m", "ft"], typer.Option("--units", help="Metres or feet.")] = "m",
+        Literal["a4", "letter"] | None,
+        typer.Option(
+            "--paper",
+            envvar="KITPLAN_PAPER",
+            help="Size of the pages; by default what is usual in your land.",
+            show_default=False,
+        ),
+    ] = None,
+    units: Annotated[
+        Literal["m", "ft"] | None,
+        typer.Option(
+            "--units",
+            envvar="KITPLAN_UNITS",
+            help="Metres or feet; by default likewise.",
+            show_default=False,
+        ),
+    ] = None,
+    clock: Annotated[
+        Literal["24", "12"] | None,
+        typer.Option(
+            "--clock",
+            envvar="KITPLAN_CLOCK",
+            help="18:30 or 6:30 pm; by default likewise.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: JsonOption = False,
 ) -> None:
     """Print the papers of the day, or the whole show pack.
+
+    One PDF for each paper; papers.html, all of them on one page for a phone without network;
+    papers.txt. With --all also show-pack.pdf. Every sheet carries the mark of its plan; papers of
+    an earlier plan are taken out of the folder.
+
+    Page size, units and clock follow the land of LC_PAPER, LC_MEASUREMENT and LC_TIME (or LC_ALL,
+    or LANG): Letter, feet and 6:30 pm for en_US, else A4, metres and 18:30.
 
     Example: kitplan papers my-show-plan
 
     Example: kitplan papers my-show-plan --all --paper letter --units ft
     """
     from kitplan.cli.day import read_with
-    from kitplan.paper.pack.out.page import html_of
-    from kitplan.paper.pack.out.pdf import pdf_of
-    from kitplan.paper.pack.out.text import text_of
+    from kitplan.cli.folder import write_all
+    from kitplan.cli.progress import live_words
+    from kitplan.paper.pack.out.files import files_of
+
+    wanted = _papers(only, is_all=is_all)
+    plan, findings = read_with(plan_path, NEEDED_PART)
+    source = _source(plan, plan_path, _setting(paper, units, clock))
+    folder = writable(out or _beside(plan_path))
+    with live_words("Papers") as tell:
+        files = files_of(source, wanted, is_bound=is_all, tell=lambda w: tell(f"Papers: {w}"))
+    void = write_all(folder, {each.name: each.content for each in files}, _key(source))
+    if as_json:
+        print_json(_record(source, folder, files, void))
+    else:
+        typer.echo(_said(source, folder, files, void))
+    end_unless_it_holds(plan_path, findings, "papers")
+
+
+def _papers(only: str | None, *, is_all: bool) -> tuple[Paper, ...]:
+    """Return the papers that are asked for, in the order of the show pack.
+
+    Raises:
+        SettingError: If there is no such paper, or both options are given.
+    """
+    from kitplan.errors import SettingError
     from kitplan.paper.pack.papers import DAILY, PAPERS
-    from kitplan.paper.pack.setting import Setting
+    from kitplan.wording import hint
+
+    if only is not None and is_all:
+        fix = "Leave out one of them"
+        raise SettingError("it cannot stand beside --all", where="--only", fix=fix)
+    if only is None:
+        return tuple(each for each in PAPERS if is_all or each.id in DAILY)
+    known = [each.id for each in PAPERS]
+    asked = [part.strip().casefold() for part in only.split(",") if part.strip()]
+    for part in asked or [only]:
+        if part not in known:
+            raise SettingError(f"there is no paper {part!r}", where="--only", fix=hint(part, known))
+    return tuple(each for each in PAPERS if each.id in asked)
+
+
+def _setting(
+    paper: Literal["a4", "letter"] | None,
+    units: Literal["m", "ft"] | None,
+    clock: Literal["24", "12"] | None,
+) -> Setting:
+    """Return what the user chose, and what is usual in their land for the rest."""
+    import os
+
+    from kitplan.paper.pack.setting import Setting, usual
+
+    land = usual(os.environ)
+    return Setting(paper or land.paper, units or land.units, clock or land.clock)
+
+
+def _source(plan: Plan, plan_path: Path, setting: Setting) -> Source:
+    """Return what the papers are filled from: the plan, and what was worked out beside it."""
+    from functools import partial
+
+    from kitplan.paper.pack.beside import with_beside
     from kitplan.paper.pack.source import Source
 
-    plan, findings = read_with(plan_path, "cases")
-    source = Source(plan, Setting(paper, units))
-    wanted = only.split(",") if only else [p.id for p in PAPERS] if is_all else list(DAILY)
-    folder = writable(out or Path(f"{plan_path.stem}-papers"))
-    sheets = [sheet for p in PAPERS if p.id in wanted for sheet in p.sheets(source)]
-    (folder / "papers.pdf").write_bytes(pdf_of(source, sheets, plan.title))
-    (folder / "papers.html").write_text(html_of(source, sheets, plan.title), encoding="utf-8")
-    (folder / "papers.txt").write_text(text_of(sheets), encoding="utf-8")
-    end_unless_it_holds(plan_path, findings, "papers")
+    return with_beside(Source(plan, setting), plan_path, partial(typer.echo, err=True))
+
+
+def _beside(plan_path: Path) -> Path:
+    """Return the folder for papers beside a plan file, or in the folder that holds it."""
+    from kitplan.plan.files import plan_file
+
+    path = plan_file(plan_path)
+    return path.with_name(f"{path.stem}-papers")
+
+
+def _key(source: Source) -> str:
+    """What papers of one folder have in common: plan, setting, and what was answered beside it."""
+    from hashlib import sha256
+
+    from kitplan import __version__
+
+    setting = source.setting
+    beside = repr((__version__, source.schedules, source.fallback, source.gains)).encode()
+    signs = sha256(beside).hexdigest()[:8]
+    return " ".join((source.mark, setting.paper, setting.units, setting.clock, signs))
+
+
+def _record(source: Source, folder: Path, files: list[File], void: list[Path]) -> dict[str, Any]:
+    return {
+        "mark": source.mark,
+        "folder": str(folder),
+        "files": [
+            {"file": str(folder / each.name), "title": each.title, "sheets": each.sheets}
+            for each in files
+        ],
+        "void": [str(path) for path in void],
+    }
+
+
+def _said(source: Source, folder: Path, files: list[File], void: list[Path]) -> str:
+    """Return what was written, and what was taken away."""
+    from kitplan.paper.layout import counted, table_text
+
+    rows = [(each.name, each.title, counted(each.sheets, "sheet")) for each in files]
+    parts = [
+        f"Papers of plan {source.mark} written to {folder}:",
+        table_text(("file", "what", ""), rows),
+    ]
+    if void:
+        names = ", ".join(path.name for path in void)
+        parts.append(
+            f"Taken away, for they were of another plan or setting: {names}. Whoever holds them "
+            "on paper needs new ones."
+        )
+    return "\n\n".join(parts)

@@ -41,7 +41,7 @@ def cases_text(plan: Plan) -> str:
     """Return the packing of every shoot of a plan that has one."""
     names = Names(plan)
     parts = [heading(f"Cases: {plan.title}")]
-    for load in _loads(plan):
+    for load in loads(plan):
         if len(plan.shoots) > 1:
             parts.append(heading(plan.shoots[load.shoot].title, "-"))
         parts += [_summary(names, load), *(_case_text(names, load, each) for each in load.cases)]
@@ -63,16 +63,17 @@ def cases_records(plan: Plan) -> dict[str, Any]:
             load.model_dump()
             | {
                 "goals": list(GOALS),
-                "first_needed": {each: _first_pass(names, load, each) for each in load.order},
+                "first_needed": {each: first_pass(names, load, each) for each in load.order},
                 "overnight": [asdict(each) for each in overnights(names, load)],
                 "lift_kg": plan.shoots[load.shoot].rules.lift_kg,
             }
-            for load in _loads(plan)
+            for load in loads(plan)
         ]
     }
 
 
-def _loads(plan: Plan) -> tuple[Load, ...]:
+def loads(plan: Plan) -> tuple[Load, ...]:
+    """Return the packing of every shoot of a plan that has one."""
     assert plan.day is not None  # whoever asks has packed it
     assert plan.day.cases is not None
     return plan.day.cases.loads
@@ -109,7 +110,7 @@ def _case_text(names: Names, load: Load, packed: PackedCase) -> str:
             ", ".join([names.unit(unit), *_remarks(names, packed, unit)]),
             unit,
             names.owner(unit),
-            _serves(names, load, unit),
+            serves(names, load, unit),
         )
         for unit in packed.units
     ]
@@ -126,7 +127,7 @@ def _remarks(names: Names, packed: PackedCase, unit: str) -> Iterator[str]:
         yield f"else in {around[-1]}"
 
 
-def _serves(names: Names, load: Load, unit: str) -> str:
+def serves(names: Names, load: Load, unit: str) -> str:
     """Return which cameras use a unit: 'A', or what it is for."""
     letters = {
         p.letter
@@ -150,7 +151,7 @@ def _by_hand(names: Names, load: Load) -> str:
             u,
             names.owner(u),
             f"{names.item_of(u).mass_kg:g} kg",
-            _serves(names, load, u),
+            serves(names, load, u),
         )
         for u in load.by_hand
     ]
@@ -163,10 +164,11 @@ def _left_text(names: Names, load: Load) -> str:
     if not load.left:
         return ""
     left = bullets(f"{names.unit(u)} ({u}, {names.owner(u)})" for u in load.left)
-    return f"Does not fit\n{left}\n{paragraph(_remedy_words(names, load.remedy))}"
+    return f"Does not fit\n{left}\n{paragraph(remedy_words(names, load.remedy))}"
 
 
-def _remedy_words(names: Names, remedy: Remedy | None) -> str:
+def remedy_words(names: Names, remedy: Remedy | None) -> str:
+    """Return the smallest change with which everything fits, in a sentence."""
     if remedy is None:
         return "No single change was found: bring more cases, or less."
     if remedy.add is not None:
@@ -188,39 +190,41 @@ def _order_text(names: Names, load: Load) -> str:
     for number, unit in enumerate(load.order, 1):
         packed = cases.get(unit)
         mass_kg = packed.gross_kg if packed else names.item_of(unit).mass_kg
-        hands = packed.hands if packed else _hands(names, load, mass_kg)
-        first = names.pass_label(_first_pass(names, load, unit))
-        rows.append((number, f"{names.unit(unit)} ({unit})", f"{mass_kg:.1f}", HANDS[hands], first))
+        lifted = HANDS[packed.hands if packed else hands(names, load, mass_kg)]
+        first = names.pass_label(first_pass(names, load, unit))
+        rows.append((number, f"{names.unit(unit)} ({unit})", f"{mass_kg:.1f}", lifted, first))
     if not rows:
         return ""
     title = "Loading: what is needed first goes in last"
     return f"{title}\n{table_text(('', 'what', 'kg', 'lifted by', 'first needed'), rows)}"
 
 
-def _hands(names: Names, load: Load, mass_kg: float) -> int:
+def hands(names: Names, load: Load, mass_kg: float) -> int:
+    """Return how many people the guideline asks for: 1, 2, or 3 for more than two."""
     rules = names.plan.shoots[load.shoot].rules
     return 1 + (mass_kg > rules.lift_kg) + (mass_kg > 2 * rules.lift_kg * rules.lift_two_share)
 
 
-def _inside(load: Load, unit: str) -> tuple[str, ...]:
+def inside(load: Load, unit: str) -> tuple[str, ...]:
     """Return what is in a case, or the loose thing itself."""
     return next((each.units for each in load.cases if each.case == unit), (unit,))
 
 
-def _own_passes(names: Names, load: Load) -> tuple[str, ...]:
+def own_passes(names: Names, load: Load) -> tuple[str, ...]:
+    """Return the ids of the passes of the shoot that is packed."""
     return tuple(p for p in names.plan.pass_ids() if p.partition("/")[0] == load.shoot)
 
 
-def _first_pass(names: Names, load: Load, unit: str) -> str:
+def first_pass(names: Names, load: Load, unit: str) -> str:
     """Return the first pass that needs something of a case."""
-    inside = set(_inside(load, unit))
-    passes = _own_passes(names, load)
-    return next((p for p in passes if inside & set(brought(names.plan, p))), passes[0])
+    things = set(inside(load, unit))
+    passes = own_passes(names, load)
+    return next((p for p in passes if things & set(brought(names.plan, p))), passes[0])
 
 
 def overnights(names: Names, load: Load) -> Iterator[Overnight]:
     """Yield what stays and what goes between passes on different days."""
-    passes = _own_passes(names, load) if load.order else ()
+    passes = own_passes(names, load) if load.order else ()
     needs = {each: set(brought(names.plan, each)) for each in passes}
     for number, (after, before) in enumerate(pairwise(passes), 1):
         days = [names.plan.pass_of(each)[1].start.date() for each in (after, before)]
@@ -228,11 +232,11 @@ def overnights(names: Names, load: Load) -> Iterator[Overnight]:
             continue
         used = set().union(*(needs[each] for each in passes[:number]))
         later = set().union(*(needs[each] for each in passes[number:]))
-        stay = tuple(unit for unit in load.order if later & set(_inside(load, unit)))
+        stay = tuple(unit for unit in load.order if later & set(inside(load, unit)))
         out = (
             unit
             for case in stay
-            for unit in _inside(load, case)
+            for unit in inside(load, case)
             if unit in used and isinstance(names.item_of(unit), Battery | Media)
         )
         go = tuple(unit for unit in load.order if unit not in stay)
@@ -241,6 +245,11 @@ def overnights(names: Names, load: Load) -> Iterator[Overnight]:
 
 def _overnight_text(names: Names, each: Overnight) -> str:
     title = f"Between {names.pass_label(each.after)} and {names.pass_label(each.before)}"
+    return f"{heading(title, '-')}\n{bullets(overnight_words(names, each))}"
+
+
+def overnight_words(names: Names, each: Overnight) -> Iterator[str]:
+    """Yield what stays in the building, what goes home, and what is taken out of what stays."""
     cards = sum(isinstance(names.item_of(unit), Media) for unit in each.take_out)
     batteries = len(each.take_out) - cards
     out = [
@@ -248,27 +257,33 @@ def _overnight_text(names: Names, each: Overnight) -> str:
         *([f"{counted(batteries, 'battery', 'batteries')} to charge"] if batteries else []),
     ]
     stay = joined(each.stay) or "nothing"
-    lines = [
-        f"Stays in the building, if the house allows it and locks up: {stay}.",
-        f"Nothing later needs it, goes home: {joined(each.go)}." if each.go else "",
-        f"Out of what stays, home for the night: {joined(out)}." if out else "",
-    ]
-    return f"{heading(title, '-')}\n{bullets(line for line in lines if line)}"
+    yield f"Stays in the building, if the house allows it and locks up: {stay}."
+    if each.go:
+        yield f"Nothing later needs it, goes home: {joined(each.go)}."
+    if out:
+        yield f"Out of what stays, home for the night: {joined(out)}."
+
+
+def lifting_words(names: Names, load: Load) -> str:
+    """Return from which mass on two people lift, and what that is worth."""
+    rules = names.plan.shoots[load.shoot].rules
+    return (
+        f"Lifting: above {rules.lift_kg:g} kg two people, above "
+        f"{2 * rules.lift_kg * rules.lift_two_share:.0f} kg more, or wheels. For a case from the "
+        f"floor into a boot the NIOSH equation gives {recommended_kg(FLOOR_TO_BOOT):.1f} kg. These "
+        f"are filters, not limits: stairs, health and a bad grip allow less, and the rules of the "
+        f"venue and of whoever employs you decide."
+    )
 
 
 def _notes(names: Names, load: Load) -> str:
-    rules = names.plan.shoots[load.shoot].rules
     shared = [
         f"{each.case} ({joined(sorted({names.owner(u) for u in each.units}))})"
         for each in load.cases
         if len({*(names.owner(u) for u in each.units), names.owner(each.case)}) > 1
     ]
     lines = [
-        f"Lifting: above {rules.lift_kg:g} kg two people, above "
-        f"{2 * rules.lift_kg * rules.lift_two_share:.0f} kg more, or wheels. For a case from the "
-        f"floor into a boot the NIOSH equation gives {recommended_kg(FLOOR_TO_BOOT):.1f} kg. These "
-        f"are filters, not limits: stairs, health and a bad grip allow less, and the rules of the "
-        f"venue and of whoever employs you decide.",
+        lifting_words(names, load),
         LITHIUM,
     ]
     homes = {case for unit in load.case_of for case in cases_around(names.units_by_id, unit)[-1:]}

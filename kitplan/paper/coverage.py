@@ -148,6 +148,12 @@ def _total(asked: Sequence[Uncovered]) -> str:
 
 
 def _uncovered_text(names: Names, each: Uncovered) -> str:
+    what, cause = uncovered_words(names, each)
+    return f"{what} ({cause}). Smallest repair found: {each.repair}."
+
+
+def uncovered_words(names: Names, each: Uncovered) -> tuple[str, str]:
+    """Return where nothing covers a song, from when to when, and why."""
     song = next(
         song.label
         for shoot in names.plan.shoots.values()
@@ -160,10 +166,7 @@ def _uncovered_text(names: Names, each: Uncovered) -> str:
     cause = "; ".join(
         f"{names.pass_label(s.pass_id)}, camera {s.letter} {ENDINGS[s.cause]}" for s in each.stands
     )
-    return (
-        f"{song}, {minutes(each.start_s)} to {minutes(each.end_s)}: {what} ({cause or NOBODY}). "
-        f"Smallest repair found: {each.repair}."
-    )
+    return f"{song}, {minutes(each.start_s)} to {minutes(each.end_s)}: {what}", cause or NOBODY
 
 
 # -- songs by cameras ------------------------------------------------------------------------------

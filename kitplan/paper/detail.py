@@ -23,20 +23,9 @@ def left_out(names: Names) -> str:
 
 def assumed_facts(names: Names) -> str:
     """Return how many facts about the kit in use are assumed, and what to measure first."""
-    used = {
-        item.id: item
-        for placement in names.plan.placements
-        for unit in placement.units
-        for item in [names.item_of(unit)]
-    }
-    facts = [(item, fact) for item in used.values() for fact in _facts(item)]
-    assumed = [(item, fact) for item, fact in facts if not item.is_measured(fact)]
-    if not facts:
+    assumed, words = _assumed(names), assumed_words(names)
+    if not words:
         return ""
-    words = (
-        f"{len(assumed)} of {counted(len(facts), 'fact')} about the kit in use are assumed, "
-        f"not measured."
-    )
     first = [
         f"{item.name}: minutes from one battery, planned at {item.battery_min:g}"
         for item, fact in assumed
@@ -47,6 +36,31 @@ def assumed_facts(names: Names) -> str:
         body += [paragraph("Measure first, since it decides how long a camera rolls:")]
         body += [bullets(first)]
     return "\n".join(body)
+
+
+def assumed_words(names: Names) -> str:
+    """Return how many facts about the kit in use are assumed; nothing where there are none."""
+    number = len(_facts_in_use(names))
+    if not number:
+        return ""
+    return (
+        f"{len(_assumed(names))} of {counted(number, 'fact')} about the kit in use are assumed, "
+        f"not measured."
+    )
+
+
+def _assumed(names: Names) -> list[tuple[AnyItem, str]]:
+    return [(item, fact) for item, fact in _facts_in_use(names) if not item.is_measured(fact)]
+
+
+def _facts_in_use(names: Names) -> list[tuple[AnyItem, str]]:
+    used = {
+        item.id: item
+        for placement in names.plan.placements
+        for unit in placement.units
+        for item in [names.item_of(unit)]
+    }
+    return [(item, fact) for item in used.values() for fact in _facts(item)]
 
 
 def _facts(item: AnyItem) -> Iterator[str]:

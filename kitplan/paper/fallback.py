@@ -8,7 +8,7 @@ from typing import Any
 from kitplan.paper.layout import blocks, counted, heading, paragraph, table_text
 from kitplan.paper.losses import loss_records
 from kitplan.paper.names import Names
-from kitplan.paper.whom import to_whom
+from kitplan.paper.whom import Detail, to_whom
 from kitplan.plan.records import Plan
 from kitplan.whatif.fallback import DECIDING, Fallback
 
@@ -18,6 +18,9 @@ HEADINGS = {
     "position": "A position",
     "pass": "A pass",
 }
+SHORT = Detail(has_menus=False)
+BRIEF = Detail(has_menus=False, has_settings=False, has_before=False)
+"""For a sheet of paper: whoever moves a camera lines it up anew."""
 COSTS = {
     "wants": "wants by weight",
     "thinnest": "thinnest song",
@@ -34,6 +37,8 @@ def fallback_records(plan: Plan, found: Sequence[Fallback]) -> list[dict[str, An
             "reason": each.result.reason,
             "missed": each.result.missed,
             "is_proven": each.result.is_proven,
+            "do": [{"label": label, "lines": lines} for label, lines in _reply(plan, each, BRIEF)],
+            "costs": _costs(plan, each, has_points=False),
             **(
                 loss_records(plan, each.result.reply, each.result.changes)
                 if each.result.reply is not None
@@ -47,7 +52,7 @@ def fallback_records(plan: Plan, found: Sequence[Fallback]) -> list[dict[str, An
 def fallback_text(plan: Plan, found: Sequence[Fallback]) -> str:
     """Return what to do if one thing is lost, as a page."""
     done = [each for each in found if each.result.reply is not None]
-    free = sum(_cost(plan, each) == NOTHING for each in done)
+    free = sum(_costs(plan, each) == [NOTHING] for each in done)
     short = (
         f"{counted(len(done), 'loss', 'losses')} looked at, each by itself; {free} of them cost no "
         f"role and no viewpoint. Each reply is checked, keeps what stands, and leaves the rest of "
@@ -66,36 +71,47 @@ NOTHING = "nothing"
 def _table(plan: Plan, kind: str, found: Sequence[Fallback]) -> str:
     if not found:
         return ""
-    rows = [(each.loss.label, _reply(plan, each), _cost(plan, each)) for each in found]
+    rows = [
+        (each.loss.label, _reply_text(plan, each), "\n".join(_costs(plan, each))) for each in found
+    ]
     headers = ("if this is lost", "do this", "it costs")
     return f"{heading(HEADINGS[kind], '-')}\n{table_text(headers, rows, is_spaced=True)}"
 
 
-def _reply(plan: Plan, each: Fallback) -> str:
-    """Say what moves, pass by pass."""
+def _reply_text(plan: Plan, each: Fallback) -> str:
+    lines = []
+    for label, words in _reply(plan, each, SHORT):
+        lines += [label.upper(), *words] if label else words
+    return "\n".join(lines)
+
+
+def _reply(plan: Plan, each: Fallback, detail: Detail) -> list[tuple[str, list[str]]]:
+    """Return what moves, by the name of the pass; without one what holds for all of them."""
     reply = each.result.reply
     if reply is None:
-        return f"No reply: {each.result.reason}."
-    names, lines = Names(plan), []
-    last = ""
-    for told in to_whom(plan, reply, each.result.changes, has_menus=False):
-        label = names.pass_label(told.pass_id)
-        if label != last:
-            lines.append(f"{label.upper()}")
-        last = label
+        return [("", [f"No reply: {each.result.reason}."])]
+    names = Names(plan)
+    by_pass: dict[str, list[str]] = {}
+    for told in to_whom(plan, reply, each.result.changes, detail):
+        lines = by_pass.setdefault(names.pass_label(told.pass_id), [])
         lines += [f"{told.name}: {words}" for words in told.words]
-    if lines or not each.result.changes:
-        return "\n".join(lines) or "Nothing moves."
-    return "Nothing moves; other shots between songs."
+    if by_pass:
+        return list(by_pass.items())
+    other = "; other shots between songs" if each.result.changes else ""
+    return [("", [f"Nothing moves{other}."])]
 
 
-def _cost(plan: Plan, each: Fallback) -> str:
-    """Say what is lost of the goals that decide, as before and after."""
+def _costs(plan: Plan, each: Fallback, *, has_points: bool = True) -> list[str]:
+    """Return what is lost of the goals that decide, as before and after.
+
+    Args:
+        has_points: Say also what the points of viewpoints come to; else where nothing else is lost.
+    """
     reply = each.result.reply
     if reply is None:
-        return "not known"
+        return ["not known"]
     if [reply.value_of(g) for g in DECIDING] >= [plan.value_of(g) for g in DECIDING]:
-        return NOTHING
+        return [NOTHING]
     lines = [f"MISSED: {words}" for words in each.result.missed if words not in _missed(plan)]
     for goal, words in COSTS.items():
         was, now = plan.value_of(goal), reply.value_of(goal)
@@ -105,9 +121,9 @@ def _cost(plan: Plan, each: Fallback) -> str:
     if counts[0] != counts[1]:
         lines.append(f"viewpoints {counts[0]} to {counts[1]}")
     points = [one.value_of("viewpoints") for one in (plan, reply)]
-    if abs(points[0] - points[1]) > 1e-6:
+    if abs(points[0] - points[1]) > 1e-6 and (has_points or not lines):
         lines.append(f"points {points[0]:.4g} to {points[1]:.4g}")
-    return "\n".join(lines)
+    return lines
 
 
 def _missed(plan: Plan) -> set[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from kitplan.paper.layout import blocks, counted, heading, joined, paragraph, table_text
@@ -18,13 +19,16 @@ TITLE = "Cut forecast"
 
 def forecast_lines(names: Names) -> list[str]:
     """Return the forecast in a few sentences: the typical song, the thinnest one, what breaks."""
-    lines = []
+    return [line for typical, breaks in forecast_parts(names) for line in (typical, *breaks)]
+
+
+def forecast_parts(names: Names) -> Iterator[tuple[str, list[str]]]:
+    """Yield for each shoot what can be promised of its cut, and where that breaks."""
     for shoot_id, shoot in names.plan.shoots.items():
         of_shoot = f"{shoot.title}: " if len(names.plan.shoots) > 1 else ""
         found = forecast(names.plan, shoot_id)
-        sentences = [_typical(shoot, found), *_bare(found), *_unplaced(found)]
-        lines += [f"{of_shoot}{sentence}" for sentence in sentences]
-    return lines
+        breaks = [f"{of_shoot}{sentence}" for sentence in (*_bare(found), *_unplaced(found))]
+        yield f"{of_shoot}{_typical(shoot, found)}", breaks
 
 
 def forecast_text(names: Names, *, has_title: bool = True) -> str:

@@ -78,6 +78,7 @@ def _record(row: Worth) -> dict[str, Any]:
         "instead": row.instead,
         "reason": row.reason,
         "is_proven": row.is_proven,
+        "says": joined(_parts(row)) if _that_count([row]) else "",
     }
 
 
@@ -123,7 +124,8 @@ def _parts(row: Worth) -> list[str]:
     if by.viewpoints > 0:
         parts.append(counted(by.viewpoints, "viewpoint"))
     if by.thinnest > 0:
-        parts.append(f"{by.thinnest} in the thinnest song")
+        number = str(by.thinnest) if by.viewpoints > 0 else counted(by.thinnest, "viewpoint")
+        parts.append(f"{number} in the thinnest song")
     if by.points > 0 and by.viewpoints <= 0:
         parts.append(f"{_number(by.points)} points of viewpoints")
     if not parts and by.variety > 0:

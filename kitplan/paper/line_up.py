@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from kitplan.paper.layout import blocks, bullet, bullets, heading, joined, table_text
@@ -94,7 +95,7 @@ def _records(names: Names, each: PassLineUp) -> dict[str, Any]:
                 "mode": line.mode.model_dump(),
                 "focal_mm": line.placement.shot.focal_mm,
                 "stop": line.placement.shot.stop,
-                "iso": _iso_range(line.placement.shot),
+                "iso": iso_range(line.placement.shot),
                 "nd_stops": line.placement.shot.nd_stops,
                 "focus_m": line.placement.shot.focus_m,
                 "near_m": line.placement.shot.near_m,
@@ -105,7 +106,7 @@ def _records(names: Names, each: PassLineUp) -> dict[str, Any]:
             }
             for line in each.cameras
         ],
-        "look_at": _look_words(names, each),
+        "look_at": look_words(names, each),
     }
 
 
@@ -113,6 +114,11 @@ def _records(names: Names, each: PassLineUp) -> dict[str, Any]:
 
 
 def _common(names: Names, passes: list[PassLineUp]) -> str:
+    return table_text(("on all cameras", "set to"), common_rows(names, passes))
+
+
+def common_rows(names: Names, passes: Sequence[PassLineUp]) -> list[tuple[str, str]]:
+    """Return what is set alike on all cameras, as label and words."""
     plan = names.plan
     deliveries = {plan.pass_of(each.pass_id)[0].delivery for each in passes}
     rates = joined([f"{rate:g}" for rate in sorted({one.frame_rate_fps for one in deliveries})])
@@ -124,7 +130,7 @@ def _common(names: Names, passes: list[PassLineUp]) -> str:
         ("Frame rate", f"{rates} frames a second, exactly, on every camera"),
         ("Frame size", f"{shown}; where a camera records larger, see its row"),
         ("Shutter", f"{speed(plan.shutter_s)}: {plan.shutter_words}"),
-        ("White balance", joined([_balance_words(names, each) for each in passes])),
+        ("White balance", joined([balance_words(names, each) for each in passes])),
         (
             "Look",
             f"the plain standard look of the {body}, the weakest here; the others as near to it as "
@@ -136,14 +142,24 @@ def _common(names: Names, passes: list[PassLineUp]) -> str:
     ]
     if weakest and weakest.is_automatic:
         rows.append(("Beware", f"the {body} has no manual control: frame it so that light is even"))
-    return table_text(("on all cameras", "set to"), rows)
+    return rows
 
 
-def _balance_words(names: Names, each: PassLineUp) -> str:
+def balance_words(names: Names, each: PassLineUp) -> str:
+    """Return the white balance of a pass: 'Show: 3200 K fixed (tungsten)'."""
     label = names.pass_label(each.pass_id)
     if each.balance is None:
         return f"{label}: on a card"
     return f"{label}: {each.balance.kelvin} K fixed ({each.balance.lamp})"
+
+
+def balances_words(names: Names, passes: Sequence[PassLineUp]) -> str:
+    """Return the white balance of several passes, once where they share it."""
+    lined = [each for each in passes if each.cameras]
+    kelvins = {each.balance.kelvin if each.balance else None for each in lined}
+    if len(lined) > 1 and len(kelvins) == 1 and None not in kelvins:
+        return f"{kelvins.pop()} K fixed in every pass"
+    return joined([balance_words(names, each) for each in lined])
 
 
 # -- each pass -------------------------------------------------------------------------------------
@@ -164,7 +180,7 @@ def _pass_text(names: Names, each: PassLineUp) -> str:
             ("cam", "mode", "records", "bit rate", "from stage", "hears it"),
             [_sound_row(each, line) for line in each.cameras],
         ),
-        _sync_words(names, each),
+        bullets(sync_words(names, each)),
         _looks(names, each),
     )
 
@@ -173,7 +189,7 @@ def _picture_row(names: Names, line: CameraLine) -> tuple[str, ...]:
     shot = line.placement.shot
     focal = f"{shot.focal_mm:.0f}" if shot.focal_mm >= 20 else f"{shot.focal_mm:.3g}"
     far = "far" if shot.far_m is None else f"{shot.far_m:.1f}"
-    isos = _iso_range(shot)
+    isos = iso_range(shot)
     nd = f"{shot.nd_stops:.1f} stops" if shot.nd_stops >= LEAST_ND_STOPS else "none"
     return (
         line.placement.letter,
@@ -187,8 +203,8 @@ def _picture_row(names: Names, line: CameraLine) -> tuple[str, ...]:
     )
 
 
-def _iso_range(shot: Shot) -> tuple[int, int]:
-    """Return the settings for the brightest and the dimmest light."""
+def iso_range(shot: Shot) -> tuple[int, int]:
+    """Return the ISO settings for the brightest and the dimmest light."""
     dim = iso_setting(shot.iso)
     return min(iso_setting(shot.iso_bright * 2**shot.nd_stops), dim), dim
 
@@ -201,17 +217,19 @@ def _sound_row(each: PassLineUp, line: CameraLine) -> tuple[str, ...]:
         f"{line.mode.frame_width_px} x {line.mode.frame_height_px}",
         f"{line.mode.bit_rate_mbps:g} Mb/s",
         f"{heard.distance_m:.1f} m",
-        _late_words(heard.late_frames),
+        late_words(heard.late_frames),
     )
 
 
-def _late_words(frames: float) -> str:
+def late_words(frames: float) -> str:
+    """Return how late a camera hears the stage: '0.5 frames late'."""
     if abs(frames) < NEAREST_FRAMES:
         return "with the master"
     return f"{abs(frames):.1f} frames {'late' if frames > 0 else 'early'}"
 
 
-def _sync_words(names: Names, each: PassLineUp) -> str:
+def sync_words(names: Names, each: PassLineUp) -> list[str]:
+    """Return how the sound of the cameras is kept in step in a pass."""
     shoot, _ = names.plan.pass_of(each.pass_id)
     rules = shoot.rules
     master = f"the master ({each.master.label}, {each.master.at})" if each.master else "the stage"
@@ -224,17 +242,17 @@ def _sync_words(names: Names, each: PassLineUp) -> str:
     ]
     if each.master is None:
         lines.append("No sound setup is listed: the best scratch sound is all there is.")
-    return bullets(lines)
+    return lines
 
 
 def _looks(names: Names, each: PassLineUp) -> str:
-    words = _look_words(names, each)
+    words = look_words(names, each)
     if not words:
         return ""
     return f"Look at in the real light, on every camera\n{bullets(words)}"
 
 
-def _look_words(names: Names, each: PassLineUp) -> list[str]:
+def look_words(names: Names, each: PassLineUp) -> list[str]:
     """Return what to look at in the light of a pass, one sentence for each thing."""
     by_what: dict[tuple[str, float | None], list[Trial]] = {}
     for trial in each.trials:

@@ -68,6 +68,11 @@ class Missing:
     number: int
     why: str = "not in the kit"
 
+    def words(self) -> str:
+        """Return what is missing and what to do: '1 x plate for Camera A: not in the kit, ...'."""
+        borrow = "" if "borrow" in self.why else ", borrow from the venue"
+        return f"{self.number} x {self.what} for {self.group}: {self.why}{borrow}"
+
 
 @dataclass(frozen=True)
 class PassList:
@@ -151,7 +156,7 @@ def _pass_list(names: Names, pass_id: str) -> PassList:
     missing: list[Missing] = []
     placements = names.plan.placements_in(pass_id)
     for placement in placements:
-        group = _camera(names, placement)
+        group = camera_group(names, placement)
         groups.append(group)
         missing += [Missing(group.name, *each) for each in missing_things(names, placement)]
     sound, unfilled = _sound(names, pass_id)
@@ -168,15 +173,17 @@ def _entry(names: Names, unit_id: str) -> Entry:
     return Entry(unit_id, item.name, names.owner(unit_id), names.case(unit_id), item.mass_kg)
 
 
-def _camera(names: Names, placement: Placement) -> Group:
-    units = sorted(placement.units, key=lambda unit: _build_rank(names, unit))
+def camera_group(names: Names, placement: Placement) -> Group:
+    """Return the units of a camera in the order of building, from the floor up."""
+    units = sorted(placement.units, key=lambda unit: build_rank(names, unit))
     entries = tuple(_entry(names, unit) for unit in units)
     return Group(
         f"Camera {placement.letter}", names.place(placement), names.operator(placement), entries
     )
 
 
-def _build_rank(names: Names, unit_id: str) -> int:
+def build_rank(names: Names, unit_id: str) -> int:
+    """Return the place of a unit in the order of building, from the floor up."""
     item = names.item_of(unit_id)
     word = item.serves if isinstance(item, Accessory) else item.kind
     before_caps = len(BUILD_ORDER) - 1

@@ -23,8 +23,8 @@ def media_text(plan: Plan) -> str:
         *(_pass_text(names, media, pass_id) for pass_id in plan.pass_ids()),
         _copies_text(names, media),
         heading("To bring", "-"),
-        bullets([*_disks(media), *_spare_lines(names, media)]),
-        bullets(_rules(media)),
+        bullets([*disk_lines(media), *spare_lines(names, media)]),
+        bullets(rule_lines(media)),
     )
 
 
@@ -35,7 +35,7 @@ def media_records(plan: Plan) -> dict[str, Any]:
     for row, use in zip(found["uses"], media.uses, strict=True):
         row["spare_min"] = use.room_min - use.minutes
     for row, spare in zip(found["spares"], media.spares, strict=True):
-        row |= {"share": round(spare.share, 4), "is_low": _is_low(Names(plan), spare)}
+        row |= {"share": round(spare.share, 4), "is_low": is_low(Names(plan), spare)}
     found["fits_disk"] = media.fits_disk
     return found
 
@@ -65,21 +65,25 @@ def _pass_text(names: Names, media: MediaPlan, pass_id: str) -> str:
 
 
 def _use_row(names: Names, use: CardUse) -> tuple[str, ...]:
-    spare = use.room_min - use.minutes
     return (
         user_name(names, use.pass_id, use.letter),
         use.card,
         names.unit(use.card),
         f"{use.minutes:.0f} min",
-        "no end" if use.room_min >= _ENDLESS_MIN else f"{spare:.0f} min",
+        room_words(use),
         f"{use.gb:.1f}",
     )
 
 
+def room_words(use: CardUse) -> str:
+    """Return how much longer a card could record: '99 min'."""
+    spare = use.room_min - use.minutes
+    return "no end" if use.room_min >= _ENDLESS_MIN else f"{spare:.0f} min"
+
+
 def _copies_text(names: Names, media: MediaPlan) -> str:
     if not media.copies:
-        words = "Nothing is copied: there is no laptop. No card may be formatted."
-        return blocks(heading("Copies", "-"), paragraph(words)) if media.uses else ""
+        return blocks(heading("Copies", "-"), paragraph(NO_COPIES)) if media.uses else ""
     ordered = sorted(media.copies, key=lambda each: (each.laptop, wall(each.start)))
     rows = [_copy_row(names, copy) for copy in ordered]
     headers = ("laptop", "card", "of", "to disk", "begin", "done", "GB", "needed again")
@@ -91,6 +95,7 @@ def _copies_text(names: Names, media: MediaPlan) -> str:
     )
 
 
+NO_COPIES = "Nothing is copied: there is no laptop. No card may be formatted."
 WHEN_FREE = (
     "Copies of cards that are not needed again are in nobody's list of the reset: whoever has a "
     "hand free changes the card; their times are the earliest."
@@ -110,7 +115,8 @@ def _copy_row(names: Names, copy: Copy) -> tuple[str, ...]:
     )
 
 
-def _disks(media: MediaPlan) -> Iterator[str]:
+def disk_lines(media: MediaPlan) -> Iterator[str]:
+    """Yield which disks have to be brought."""
     yield (
         f"{counted(media.disks, 'disk')} with {media.total_gb:.0f} GB of room each: everything is "
         f"on each of them."
@@ -121,24 +127,27 @@ def _disks(media: MediaPlan) -> Iterator[str]:
         yield "Nobody has said how large the disks are: disk_gb under copying."
 
 
-def _spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
+def spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
+    """Yield how many cards of each kind are spare on each day."""
     for spare in media.spares:
         left = spare.units - spare.used
         name = names.plan.kit.items_by_id[spare.item].name
         _, each = names.plan.pass_of(spare.pass_id)
         day = f"{each.start:%a} {each.start.day} {each.start:%b}"
         words = f"{day}: {counted(left, 'spare ' + name)} beside {spare.used} in use"
-        if _is_low(names, spare):
+        if is_low(names, spare):
             least = names.plan.pass_of(spare.pass_id)[0].rules.spare_share
             words += f"; {percent(least)} is usual"
         yield f"{words}."
 
 
-def _is_low(names: Names, spare: SpareCards) -> bool:
+def is_low(names: Names, spare: SpareCards) -> bool:
+    """Return whether there is less spare than is usual."""
     return spare.share < names.plan.pass_of(spare.pass_id)[0].rules.spare_share
 
 
-def _rules(media: MediaPlan) -> Iterator[str]:
+def rule_lines(media: MediaPlan) -> Iterator[str]:
+    """Yield how copies are made, and what holds of the figures."""
     yield (
         f"{counted(media.disks, 'verified copy', 'verified copies')} of every card on as many "
         f"disks, each made from the card itself, before it is formatted; until then it is taped or "

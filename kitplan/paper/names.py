@@ -144,16 +144,16 @@ class Names:
 
 def when(shoot: Shoot, each: Pass) -> str:
     """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00'."""
-    begin, end = _step(each.start, up=False), _step(shoot.end_of(each), up=True)
+    begin, end = to_step(each.start, up=False), to_step(shoot.end_of(each), up=True)
     later = "" if end.date() == each.start.date() else f" ({end:%a})"
-    doors = f", doors {_step(each.doors, up=False):%H:%M}" if each.doors else ""
+    doors = f", doors {to_step(each.doors, up=False):%H:%M}" if each.doors else ""
     house = "audience in" if each.has_audience else "no audience"
     return (
         f"{begin:%a} {begin.day} {begin:%b %Y}, {begin:%H:%M} to {end:%H:%M}{later}{doors}, {house}"
     )
 
 
-def _step(moment: datetime, *, up: bool) -> datetime:
+def to_step(moment: datetime, *, up: bool) -> datetime:
     """Return a time of day in steps of five minutes: ends later, starts earlier."""
     past = timedelta(
         minutes=moment.minute % STEP_MIN, seconds=moment.second, microseconds=moment.microsecond

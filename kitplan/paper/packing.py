@@ -76,11 +76,7 @@ def _pass_text(names: Names, each: PassList) -> str:
     return blocks(
         heading(f"{names.pass_label(each.pass_id)}: {when(shoot, run)}", "-"),
         *(_group_text(group) for group in each.groups),
-        bullets(
-            f"{one.number} x {one.what} for {one.group}: {one.why}"
-            + ("" if "borrow" in one.why else ", borrow from the venue")
-            for one in each.missing
-        ),
+        bullets(one.words() for one in each.missing),
         paragraph(foot),
     )
 

@@ -46,7 +46,7 @@ def power_records(plan: Plan) -> dict[str, Any]:
     for row, use in zip(found["uses"], power.uses, strict=True):
         row["missing_min"] = use.missing_min
     for row, spare in zip(found["spares"], power.spares, strict=True):
-        row |= {"share": round(spare.share, 4), "is_low": _is_low(names, spare)}
+        row |= {"share": round(spare.share, 4), "is_low": is_low(names, spare)}
     return found
 
 
@@ -57,17 +57,19 @@ def _power(plan: Plan) -> PowerPlan:
 
 
 def _short_text(names: Names, power: PowerPlan) -> str:
-    short = [use for use in power.uses if use.is_short]
-    if not short:
-        return ""
+    lines = short_lines(names, power)
+    return blocks(heading("Does not last", "-"), bullets(lines)) if lines else ""
+
+
+def short_lines(names: Names, power: PowerPlan) -> list[str]:
+    """Return which batteries do not last, and the cheapest way out; nothing where all do."""
     lines = [
         f"{user_name(names, use.pass_id, use.letter)}, {names.pass_label(use.pass_id)}: {use.unit} "
         f"lacks {use.missing_min:.0f} of the {use.minutes:.0f} min that are asked of it."
-        for use in short
+        for use in power.uses
+        if use.is_short
     ]
-    return blocks(
-        heading("Does not last", "-"), bullets([*lines, f"Cheapest way out: {power.way_out}."])
-    )
+    return [*lines, f"Cheapest way out: {power.way_out}."] if lines else []
 
 
 def user_name(names: Names, pass_id: str, letter: str) -> str:
@@ -79,7 +81,7 @@ def user_name(names: Names, pass_id: str, letter: str) -> str:
 
 def _pass_text(names: Names, power: PowerPlan, pass_id: str) -> str:
     shoot, each = names.plan.pass_of(pass_id)
-    uses = _as_they_go_in(names, [use for use in power.uses if use.pass_id == pass_id])
+    uses = as_they_go_in(names, [use for use in power.uses if use.pass_id == pass_id])
     rows = [_use_row(names, use) for use in uses]
     mains = [user_name(names, m.pass_id, m.letter) for m in power.mains if m.pass_id == pass_id]
     return blocks(
@@ -91,7 +93,7 @@ def _pass_text(names: Names, power: PowerPlan, pass_id: str) -> str:
     )
 
 
-def _as_they_go_in(names: Names, uses: Sequence[PackUse]) -> list[PackUse]:
+def as_they_go_in(names: Names, uses: Sequence[PackUse]) -> list[PackUse]:
     """Return the batteries of each camera in the order in which they go into it."""
     rolls = names.plan.day.rolls if names.plan.day else None
     first = {
@@ -158,20 +160,28 @@ def _spares_text(names: Names, power: PowerPlan) -> str:
         return ""
     headers = ("pass", "battery", "units", "full ones held", "needed", "spare")
     low = [
-        f"{names.pass_label(spare.pass_id)}: only {percent(max(spare.share, 0))} spare of "
-        f"{names.plan.kit.items_by_id[spare.item].name}; {percent(_least(names, spare))} is usual."
+        f"{names.pass_label(spare.pass_id)}: {low_words(names, spare)}"
         for spare in power.spares
-        if _is_low(names, spare)
+        if is_low(names, spare)
     ]
     return blocks(heading("Spare", "-"), table_text(headers, rows), bullets(low))
 
 
-def _least(names: Names, spare: Spare) -> float:
+def low_words(names: Names, spare: Spare) -> str:
+    """Return that there is less spare of a kind of battery than is usual."""
+    name = names.plan.kit.items_by_id[spare.item].name
+    share, usual = percent(max(spare.share, 0)), percent(usual_spare(names, spare))
+    return f"only {share} spare of {name}; {usual} is usual."
+
+
+def usual_spare(names: Names, spare: Spare) -> float:
+    """Return what is usually left over as a share of what is needed."""
     return names.plan.pass_of(spare.pass_id)[0].rules.spare_share
 
 
-def _is_low(names: Names, spare: Spare) -> bool:
-    return spare.share < _least(names, spare)
+def is_low(names: Names, spare: Spare) -> bool:
+    """Return whether there is less spare than is usual."""
+    return spare.share < usual_spare(names, spare)
 
 
 def _proof(power: PowerPlan) -> Iterator[str]:

@@ -44,6 +44,9 @@ BEFORE = (
 )
 
 
+NOBODY_NAMED = "whoever rigs it"
+
+
 @dataclass(frozen=True)
 class Left:
     """What a camera has left at the end of a song, in seconds; None has no limit."""
@@ -54,6 +57,15 @@ class Left:
     battery_s: float | None
     card_s: float | None
     heat_s: float | None
+
+    @property
+    def kinds_s(self) -> tuple[tuple[str, float | None], ...]:
+        """What there is that may come to an end, in words, with the seconds that are left."""
+        heat = "running before it is too hot"
+        kinds = ("clip", "battery", "card", heat)
+        return tuple(
+            zip(kinds, (self.clip_s, self.battery_s, self.card_s, self.heat_s), strict=True)
+        )
 
 
 def restarts(plan: Plan, pass_name: str | None = None) -> str:
@@ -87,7 +99,7 @@ def restarts_records(plan: Plan, pass_name: str | None = None) -> dict[str, Any]
                 "downbeat": clock.each.start.isoformat(),
                 "touches": [
                     t.model_dump() | {"at": time_of_day(clock, t.start_s)}
-                    for t in _touches(rolls, clock)
+                    for t in touches_in(rolls, clock)
                 ],
                 "rolls": [r.model_dump() for r in rolls.rolls if r.pass_id == clock.pass_id],
                 "blind": [b.model_dump() for b in rolls.blind if b.pass_id == clock.pass_id],
@@ -111,7 +123,8 @@ def rolls_of(plan: Plan) -> RollPlan:
     return plan.day.rolls
 
 
-def _touches(rolls: RollPlan, clock: PassClock) -> tuple[Touch, ...]:
+def touches_in(rolls: RollPlan, clock: PassClock) -> tuple[Touch, ...]:
+    """Return the touches of a pass."""
     return tuple(touch for touch in rolls.touches if touch.pass_id == clock.pass_id)
 
 
@@ -120,11 +133,11 @@ def _pass_text(names: Names, rolls: RollPlan, clock: PassClock) -> str:
     title = heading(f"{names.pass_label(clock.pass_id)}: {when(shoot, run)}", "-")
     if not clock.placements:
         return blocks(title, "No camera rolls.")
-    rows = [_touch_row(names, clock, touch) for touch in _touches(rolls, clock)]
+    rows = [_touch_row(names, clock, touch) for touch in touches_in(rolls, clock)]
     left = left_in(clock, rolls)
     return blocks(
         title,
-        bullets(_promises(clock, rolls, left)),
+        bullets(promises(clock, rolls, left)),
         table_text(("clock", "where", "cam", "do", "who"), rows),
         _bars(clock, rolls),
         *_left_tables(clock, left),
@@ -134,8 +147,9 @@ def _pass_text(names: Names, rolls: RollPlan, clock: PassClock) -> str:
 # -- in words --------------------------------------------------------------------------------------
 
 
-def _promises(clock: PassClock, rolls: RollPlan, left: Sequence[Left]) -> Iterator[str]:
-    done = [t for t in _touches(rolls, clock) if not {"roll", "stop"} & set(t.does)]
+def promises(clock: PassClock, rolls: RollPlan, left: Sequence[Left]) -> Iterator[str]:
+    """Yield what the roll plan of a pass comes to."""
+    done = [t for t in touches_in(rolls, clock) if not {"roll", "stop"} & set(t.does)]
     blind = [each for each in rolls.blind if each.pass_id == clock.pass_id]
     songs = {row.song.id: row.song.label for row in clock.songs}
     touched = counted(len(done), "touch", "touches")
@@ -154,7 +168,7 @@ def _promises(clock: PassClock, rolls: RollPlan, left: Sequence[Left]) -> Iterat
         ]
         causes = joined(sorted({ENDINGS[each.cause] for each in mine}))
         yield f"Camera {letter} {causes}: {'; '.join(where)}."
-    tight = _tightest(left)
+    tight = tightest(left)
     if tight is not None:
         seconds, kind, each = tight
         yield (
@@ -170,37 +184,42 @@ def _begin(clock: PassClock, song: str) -> int:
     return next(row.begin for row in clock.songs if row.song.id == song)
 
 
-def _tightest(left: Sequence[Left]) -> tuple[float, str, Left] | None:
+def tightest(left: Sequence[Left]) -> tuple[float, str, Left] | None:
     """Return the least that anything has left while it still rolls."""
     found = [
         (seconds, kind, each)
         for each in left
-        for kind, seconds in (
-            ("clip", each.clip_s),
-            ("battery", each.battery_s),
-            ("card", each.card_s),
-            ("running before it is too hot", each.heat_s),
-        )
+        for kind, seconds in each.kinds_s
         if seconds is not None and seconds >= 0
     ]
     return min(found, key=lambda one: one[0], default=None)
 
 
 def _touch_row(names: Names, clock: PassClock, touch: Touch) -> tuple[str, str, str, str, str]:
+    at = time_of_day(clock, touch.start_s)
+    who = toucher(names, touch)
+    if touch.walk_s:
+        who += f", walks {touch.walk_s:.0f} s"
+    return (at, where_touched(clock, touch), touch.letter, touch_words(touch), who)
+
+
+def touch_words(touch: Touch) -> str:
+    """Return what is done at a camera: 'new battery battery-s-1 (60 s)'."""
     units = {"battery": touch.battery, "card": touch.card}
     does = ", ".join(
         f"{DOES.get(work, work)} {units.get(work) or ''}".rstrip() for work in touch.does
     )
     if touch.does not in (("roll",), ("stop",)):
         does += f" ({touch.end_s - touch.start_s:.0f} s)"
-    who = "whoever rigs it" if touch.person is None else names.person(touch.person)
-    if touch.walk_s:
-        who += f", walks {touch.walk_s:.0f} s"
-    at = time_of_day(clock, touch.start_s)
-    return (at, _where(clock, touch), touch.letter, does, who)
+    return does
 
 
-def _where(clock: PassClock, touch: Touch) -> str:
+def toucher(names: Names, touch: Touch) -> str:
+    """Return who touches a camera."""
+    return NOBODY_NAMED if touch.person is None else names.person(touch.person)
+
+
+def where_touched(clock: PassClock, touch: Touch) -> str:
     """Return where a touch lies, by song: set lists slip, songs do not."""
     if not clock.songs or touch.end_s <= 0:
         doors = clock.each.doors
@@ -223,7 +242,7 @@ def _bars(clock: PassClock, rolls: RollPlan) -> str:
     over = max((row.end for row in clock.songs), default=1)
     scale = over / WIDE_BAR
     ruler = [" "] * (WIDE_BAR + 3)
-    numbers = _song_numbers(clock)
+    numbers = song_numbers(clock)
     for row in clock.songs:
         number, place = numbers[row.song.id], int(row.begin / scale)
         ruler[place : place + len(str(number))] = str(number)
@@ -233,7 +252,7 @@ def _bars(clock: PassClock, rolls: RollPlan) -> str:
             r.clips for r in rolls.rolls if (r.pass_id, r.letter) == (clock.pass_id, letter)
         )
         lines.append(f"{letter:<5}" + _bar(clock, rolls, letter, clips, scale))
-        alone = _blind_from(clock, placement, clips)
+        alone = blind_from(clock, placement, clips)
         if alone < over:
             lines.append(_caret(5 + int(max(0, alone) / scale)))
     songs = "; ".join(f"{numbers[row.song.id]} {row.song.label}" for row in clock.songs)
@@ -244,7 +263,7 @@ def _bars(clock: PassClock, rolls: RollPlan) -> str:
     return "\n".join([*lines, paragraph(key)])
 
 
-def _song_numbers(clock: PassClock) -> dict[str, int]:
+def song_numbers(clock: PassClock) -> dict[str, int]:
     """Return the number of each song, the same in every pass and on the shot sheets."""
     return {song.id: number for number, song in enumerate(clock.scene.shoot.songs, start=1)}
 
@@ -276,7 +295,7 @@ def _bar(
     return "".join(cells)[:WIDE_BAR].rstrip()
 
 
-def _blind_from(clock: PassClock, placement: Placement, clips: Sequence[Clip]) -> float:
+def blind_from(clock: PassClock, placement: Placement, clips: Sequence[Clip]) -> float:
     """Return when a camera stops that nobody touches after its first start."""
     if not clips:
         return 0.0
@@ -296,7 +315,7 @@ def left_in(clock: PassClock, rolls: RollPlan) -> tuple[Left, ...]:
     """Return what every camera of a pass has left at the end of every song."""
     clips = {r.letter: r.clips for r in rolls.rolls if r.pass_id == clock.pass_id}
     return tuple(
-        _left(clock, placement, clips[letter], _touches(rolls, clock), row.end, row.song.id)
+        _left(clock, placement, clips[letter], touches_in(rolls, clock), row.end, row.song.id)
         for row in clock.songs
         for letter, placement in clock.placements.items()
     )

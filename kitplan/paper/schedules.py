@@ -11,7 +11,8 @@ from kitplan.paper.names import Names
 from kitplan.plan.records import Placement
 from kitplan.shoot.records import Shoot
 from kitplan.whatif.figures import Figures
-from kitplan.whatif.schedules import Outcome, gain, rank
+from kitplan.whatif.outside import gain
+from kitplan.whatif.schedules import Outcome, rank
 
 NOTE = (
     "Crew hours: the people on hand while passes run, and the work between them; get-in and "
@@ -42,6 +43,9 @@ def schedules_records(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> dict[str, 
             "figures": asdict(each.figures) if each.figures else None,
             "forecast": as_records(each.forecast) if each.forecast else None,
             "day": _day_column(each),
+            "same_angle_every_s": each.forecast.typical_s if each.forecast else None,
+            "uncovered_s": _uncovered_s(each),
+            "words": _column(shoot, each),
             "reason": each.reason,
             "findings": [str(finding) for finding in each.findings],
         }
@@ -94,7 +98,7 @@ def _day_column(outcome: Outcome) -> dict[str, str]:
     day = outcome.plan.day if outcome.plan else None
     if day is None or day.cover is None or day.work is None:
         return {}
-    uncovered = sum(each.end_s - each.start_s for each in day.cover.uncovered)
+    uncovered = _uncovered_s(outcome) or 0
     between = [gap for gap in day.work.gaps if gap.after and gap.before]
     slack = [gap.slack_s for gap in between if gap.slack_s is not None]
     reset = "none"
@@ -106,6 +110,14 @@ def _day_column(outcome: Outcome) -> dict[str, str]:
         "covered throughout": "yes" if day.cover.is_throughout else f"NO, {uncovered:.0f} s",
         "work between passes": reset,
     }
+
+
+def _uncovered_s(outcome: Outcome) -> float | None:
+    """Seconds of songs without a usable shot; None where nobody has looked."""
+    day = outcome.plan.day if outcome.plan else None
+    if day is None or day.cover is None:
+        return None
+    return sum(each.end_s - each.start_s for each in day.cover.uncovered)
 
 
 # -- why -------------------------------------------------------------------------------------------

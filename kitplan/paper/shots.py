@@ -26,6 +26,8 @@ SIGNALS = (
     "Hold, then a small slow move, and hold again."
 )
 
+NOBODY_WHY = "no live camera that may leave its shot frames it tight enough"
+
 
 @dataclass(frozen=True)
 class Wanted:
@@ -221,31 +223,46 @@ def _cue(shoot: Shoot, cue: Cue) -> str:
 # -- moments ---------------------------------------------------------------------------------------
 
 
-def _moments_text(names: Names, sheets: ShotSheets) -> str:
+@dataclass(frozen=True)
+class MomentRow:
+    """A moment of a song, and who holds it."""
+
+    held: MomentHeld
+    song: Song
+    moment: Moment
+    asks_for: str
+    """Subject and size."""
+
+
+def moment_rows(plan: Plan, sheets: ShotSheets) -> list[MomentRow]:
+    """Return the moments of all songs, in their order."""
     rows = []
-    for row in sheets.moments:
-        song, moment = _moment(names.plan, row)
-        subject = names.plan.shoots[row.shoot].subjects_by_id[moment.subject].label
-        rows.append(
-            (
-                song.label,
-                moment.name,
-                clock(moment.at_s),
-                f"{subject} {moment.size}",
-                moment.priority,
-                _camera(names, row.first) or "nobody",
-                _camera(names, row.second),
-            )
+    for held in sheets.moments:
+        shoot = plan.shoots[held.shoot]
+        song = shoot.songs_by_id[held.song]
+        moment = next(each for each in song.moments if each.name == held.moment)
+        subject = shoot.subjects_by_id[moment.subject].label
+        rows.append(MomentRow(held, song, moment, f"{subject} {moment.size}"))
+    return rows
+
+
+def _moments_text(names: Names, sheets: ShotSheets) -> str:
+    rows = [
+        (
+            row.song.label,
+            row.moment.name,
+            clock(row.moment.at_s),
+            row.asks_for,
+            row.moment.priority,
+            _camera(names, row.held.first) or "nobody",
+            _camera(names, row.held.second),
         )
+        for row in moment_rows(names.plan, sheets)
+    ]
     if not rows:
         return ""
     table = table_text(("song", "moment", "at", "asks for", "", "held by", "second"), rows)
     return blocks(heading("Moments", "-"), table)
-
-
-def _moment(plan: Plan, row: MomentHeld) -> tuple[Song, Moment]:
-    song = plan.shoots[row.shoot].songs_by_id[row.song]
-    return song, next(moment for moment in song.moments if moment.name == row.moment)
 
 
 def _camera(names: Names, name: tuple[str, str] | None) -> str:
@@ -254,13 +271,11 @@ def _camera(names: Names, name: tuple[str, str] | None) -> str:
 
 def _missing_text(plan: Plan, sheets: ShotSheets) -> str:
     lines = []
-    for row in sheets.moments:
-        song, moment = _moment(plan, row)
-        if row.first is None:
+    for row in moment_rows(plan, sheets):
+        if row.held.first is None:
             lines.append(
-                f"{moment.priority.upper()}: '{moment.name}' in {song.label} at "
-                f"{clock(moment.at_s)}: no live camera that may leave its shot frames it tight "
-                f"enough."
+                f"{row.moment.priority.upper()}: '{row.moment.name}' in {row.song.label} at "
+                f"{clock(row.moment.at_s)}: {NOBODY_WHY}."
             )
     lines += [
         f"{label} has no shot of its own that can stand in the edit."

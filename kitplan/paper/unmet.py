@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from kitplan.paper.layout import bullets, heading, joined, paragraph
 from kitplan.paper.names import Names
 from kitplan.plan.records import DemandMet, Plan
@@ -9,13 +12,33 @@ from kitplan.plan.records import DemandMet, Plan
 GOAL_OF = {"must": "musts", "want": "wants", "nice": "variety"}
 
 
+@dataclass(frozen=True)
+class Unmet:
+    """Something that was asked for and is not met."""
+
+    demand: DemandMet
+    reason: str
+    """With what is proven of it."""
+    instead: tuple[str, ...]
+    """Cameras that can frame a role's subject between their own shots."""
+
+
+def unmet(names: Names) -> tuple[Unmet, ...]:
+    """Return what is not met, in the order in which it was asked for."""
+    return tuple(
+        Unmet(each, _reason(names.plan, each), tuple(_on_a_menu(names, each)))
+        for each in names.plan.demands
+        if not each.is_met
+    )
+
+
 def unmet_lines(names: Names) -> str:
     """Return what is not met, and the smallest clash among the musts if there is one."""
-    missed = [demand for demand in names.plan.demands if not demand.is_met]
+    missed = unmet(names)
     if not missed:
         return ""
-    parts = [heading("Asked for, not met", "-"), bullets(_line(names, each) for each in missed)]
-    parts += _clash_lines(names.plan, sum(each.priority == "must" for each in missed))
+    parts = [heading("Asked for, not met", "-"), bullets(map(_line, missed))]
+    parts += _clash_lines(names.plan, sum(each.demand.priority == "must" for each in missed))
     return "\n".join(parts)
 
 
@@ -35,10 +58,9 @@ def _clash_lines(plan: Plan, missed: int) -> list[str]:
     return parts
 
 
-def _line(names: Names, demand: DemandMet) -> str:
-    instead = _on_a_menu(names, demand)
-    end = f" But {instead}." if instead else ""
-    return f"{demand.priority.upper()}: {demand.words}: {_reason(names.plan, demand)}.{end}"
+def _line(each: Unmet) -> str:
+    end = f" But {joined(each.instead)} can frame it between other shots." if each.instead else ""
+    return f"{each.demand.priority.upper()}: {each.demand.words}: {each.reason}.{end}"
 
 
 def _reason(plan: Plan, demand: DemandMet) -> str:
@@ -61,11 +83,10 @@ def _reason(plan: Plan, demand: DemandMet) -> str:
     return "nice roles count only after the wants and the distinct viewpoints"
 
 
-def _on_a_menu(names: Names, demand: DemandMet) -> str:
-    """Which cameras can frame a role's subject between their own shots."""
+def _on_a_menu(names: Names, demand: DemandMet) -> Iterator[str]:
+    """Yield cameras that can frame a role's subject between their own shots."""
     if demand.kind != "role":
-        return ""
-    found = []
+        return
     for placement in names.plan.placements:
         shoot, each = names.plan.pass_of(placement.pass_id)
         role = shoot.roles_by_id.get(demand.id)
@@ -73,5 +94,4 @@ def _on_a_menu(names: Names, demand: DemandMet) -> str:
             continue
         sizes = [m.size for m in placement.menu if m.subject == role.subject]
         if set(sizes) & set(role.sizes):
-            found.append(f"camera {placement.letter} in {names.pass_label(placement.pass_id)}")
-    return f"{joined(found)} can frame it between other shots" if found else ""
+            yield f"camera {placement.letter} in {names.pass_label(placement.pass_id)}"

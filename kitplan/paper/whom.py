@@ -18,6 +18,18 @@ RIGGING = "Rigging"
 
 
 @dataclass(frozen=True)
+class Detail:
+    """How much is told of a change."""
+
+    has_menus: bool = True
+    """Also what the further shots of an operator are now."""
+    has_settings: bool = True
+    """Focal length, stop and ISO of each shot."""
+    has_before: bool = True
+    """What was there instead."""
+
+
+@dataclass(frozen=True)
 class Told:
     """What somebody is told about a pass."""
 
@@ -29,18 +41,14 @@ class Told:
 
 
 def to_whom(
-    before: Plan, after: Plan, changes: Sequence[PlacementChange], *, has_menus: bool = True
+    before: Plan, after: Plan, changes: Sequence[PlacementChange], detail: Detail | None = None
 ) -> tuple[Told, ...]:
-    """Return what changes, by pass and person; whoever is not there any more is told nothing.
-
-    Args:
-        has_menus: Also say what the further shots of an operator are now.
-    """
+    """Return what changes, by pass and person; whoever is not there any more is told nothing."""
     return tuple(
         told
         for pass_id in before.pass_ids()
         if (own := [change for change in changes if change.pass_id == pass_id])
-        for told in _of_pass(Names(before), Names(after), pass_id, own, has_menus)
+        for told in _of_pass(Names(before), Names(after), pass_id, own, detail or Detail())
     )
 
 
@@ -59,7 +67,7 @@ def whom_text(before: Plan, told: Sequence[Told]) -> str:
 
 
 def _of_pass(
-    old: Names, new: Names, pass_id: str, changes: Sequence[PlacementChange], has_menus: bool
+    old: Names, new: Names, pass_id: str, changes: Sequence[PlacementChange], detail: Detail
 ) -> Iterator[Told]:
     if pass_id not in new.plan.pass_ids():
         yield Told(pass_id, None, "Everybody", ("this pass is not shot.",))
@@ -71,10 +79,10 @@ def _of_pass(
         is_there = each.people is None or person.id in each.people
         if person.id in involved and is_there:
             was, now = (_operated_by(side, person.id) for side in sides)
-            words = _for_operator(old, new, was, now, has_menus)
+            words = _for_operator(old, new, was, now, detail)
             if words:
                 yield Told(pass_id, person.id, person.label, (words,))
-    rigging = tuple(filter(None, (_for_hands(old, new, change) for change in changes)))
+    rigging = tuple(filter(None, (_for_hands(old, new, change, detail) for change in changes)))
     if rigging:
         yield Told(pass_id, None, RIGGING, rigging)
 
@@ -84,16 +92,16 @@ def _operated_by(placements: Iterable[Placement | None], person: str) -> Placeme
 
 
 def _for_operator(
-    old: Names, new: Names, one: Placement | None, other: Placement | None, has_menus: bool
+    old: Names, new: Names, one: Placement | None, other: Placement | None, detail: Detail
 ) -> str:
     """Return what an operator does differently; nothing where all of it is the same."""
     if other is None:
         return f"free; camera {one.letter} at {old.place(one)} is no longer yours." if one else ""
     start = f"camera {other.letter} at {new.place(other)}"
     if one is None or one.position != other.position:
-        was = f" instead of {old.place(one)}" if one else ""
+        was = f" instead of {old.place(one)}" if one and detail.has_before else ""
         role = f", as {new.roles(other)}" if other.roles else ""
-        return f"{start}{was}: {_framed(new, other)}{role}."
+        return f"{start}{was}: {_framed(new, other, detail)}{role}."
     found = []
     if other.letter != one.letter:
         found.append(f"no longer camera {one.letter}")
@@ -101,59 +109,63 @@ def _for_operator(
         found.append(f"with {new.camera(other)}")
     was_framed, is_framed = (n.framing(p.pass_id, p.shot) for n, p in ((old, one), (new, other)))
     if was_framed != is_framed:
-        found.append(f"{_framed(new, other)} instead of {was_framed}")
+        was = f" instead of {was_framed}" if detail.has_before else ""
+        found.append(f"{_framed(new, other, detail)}{was}")
     elif found:
-        found.append(_framed(new, other))
+        found.append(_framed(new, other, detail))
     if set(one.roles) != set(other.roles):
         found.append(f"as {new.roles(other)}" if other.roles else "free choice now")
-    if has_menus and set(one.menu) != set(other.menu):
+    if detail.has_menus and set(one.menu) != set(other.menu):
         framings = [new.framing(other.pass_id, each) for each in other.menu]
         found.append(f"between songs also {joined(framings)}" if framings else "no further shots")
     return f"{start}: {'; '.join(found)}." if found else ""
 
 
-def _framed(names: Names, placement: Placement) -> str:
-    shot = placement.shot
-    return f"frame {names.framing(placement.pass_id, shot)} ({settings(shot)})"
+def _framed(names: Names, placement: Placement, detail: Detail) -> str:
+    return f"frame {_shot(names, placement, detail)}"
 
 
-def _for_hands(old: Names, new: Names, change: PlacementChange) -> str:
+def _shot(names: Names, placement: Placement, detail: Detail) -> str:
+    framing = names.framing(placement.pass_id, placement.shot)
+    return f"{framing} ({settings(placement.shot)})" if detail.has_settings else framing
+
+
+def _for_hands(old: Names, new: Names, change: PlacementChange, detail: Detail) -> str:
     """Return what is taken down, built or changed; of operated cameras the shot is theirs."""
     one, other = change.before, change.after
     if other is None:
         assert one is not None  # one of the two is there
         return f"take down camera {one.letter} at {old.place(one)}."
-    manner = f"for {new.operator(other)}" if other.operator else _frames(new, other)
+    manner = f"for {new.operator(other)}" if other.operator else _frames(new, other, detail)
     if one is None:
         rig = f"{new.camera(other)} on {new.stand(other)}"
         return f"build camera {other.letter} at {new.place(other)}: {rig}, {manner}."
     found = []
     if "camera" in change.parts:
-        found.append(_camera(old, new, one, other))
+        found.append(_camera(old, new, one, other, detail))
     if "stand" in change.parts:
-        found.append(_stand(old, new, one, other))
+        found.append(_stand(old, new, one, other, detail))
     if other.operator is None and {"shot", "operator"} & set(change.parts):
-        found.append(_frames(new, other))
+        found.append(_frames(new, other, detail))
     return f"at {new.place(other)}, camera {other.letter}: {'; '.join(found)}." if found else ""
 
 
-def _frames(names: Names, placement: Placement) -> str:
-    shot = placement.shot
-    return f"lock off on {names.framing(placement.pass_id, shot)} ({settings(shot)})"
+def _frames(names: Names, placement: Placement, detail: Detail) -> str:
+    return f"lock off on {_shot(names, placement, detail)}"
 
 
-def _camera(old: Names, new: Names, one: Placement, other: Placement) -> str:
+def _camera(old: Names, new: Names, one: Placement, other: Placement, detail: Detail) -> str:
     """Return which camera comes where another stood; the unit where the words are the same."""
     words = new.camera(other), old.camera(one)
     if words[0] != words[1]:
-        return f"{words[0]} instead of {words[1]}"
+        return f"{words[0]} instead of {words[1]}" if detail.has_before else words[0]
     return _units(one, other, ("body", "lens", "adapter"))
 
 
-def _stand(old: Names, new: Names, one: Placement, other: Placement) -> str:
+def _stand(old: Names, new: Names, one: Placement, other: Placement, detail: Detail) -> str:
     words = new.stand(other), old.stand(one)
     if words[0] != words[1]:
-        return f"on {words[0]} instead of {words[1]}"
+        return f"on {words[0]} instead of {words[1]}" if detail.has_before else f"on {words[0]}"
     return _units(one, other, ("support", "head"))
 
 

@@ -33,6 +33,8 @@ DOING = {
     "charge-on": "charge on",
 }
 CRITICAL = "*"
+BY_UNIT = ("charge", "copy", "format")
+"""Work on a battery or card rather than on a camera."""
 NOT_PLANNED = "There is nothing to do between passes."
 ABOUT = (
     "* the end hangs on these: a minute lost there is lost at the end. Slack: how much later a job "
@@ -80,7 +82,7 @@ def _gap_text(names: Names, gap: GapWork) -> str:
         bullets(_told(names, gap)),
         _by_clock(names, gap),
         *_by_person(names, gap),
-        bullets(_cautions(names, gap)),
+        bullets(gap_cautions(names, gap)),
     )
 
 
@@ -99,10 +101,11 @@ def _span(names: Names, gap: GapWork) -> str:
     if gap.gate is None:
         return day
     later = "" if gap.gate.date() == begin.date() else f" ({gap.gate:%a})"
-    return f"{day} to {gap.gate:%H:%M}{later}, {_gate_words(names, gap)}"
+    return f"{day} to {gap.gate:%H:%M}{later}, {gate_words(names, gap)}"
 
 
-def _gate_words(names: Names, gap: GapWork) -> str:
+def gate_words(names: Names, gap: GapWork) -> str:
+    """Return what the gate of a gap is: 'doors'."""
     if gap.before is None:
         return "when the crew has to go"
     _, each = names.plan.pass_of(gap.before)
@@ -132,19 +135,19 @@ def _told(names: Names, gap: GapWork) -> Iterable[str]:
     people = {person for job in gap.jobs for person in job.people}
     overs = f", {counted(gap.hand_overs, 'hand-over')}" if gap.hand_overs else ""
     yield f"{counted(len(people), 'person', 'people')}, {work_min:.0f} person-minutes{overs}."
-    yield from _break_words(names, gap)
+    yield from break_words(names, gap)
     stays = [job.letter or "" for job in gap.jobs if job.id.startswith("stay/")]
     if stays:
         one = len(stays) == 1
         yield f"{joined(stays)} {'stays where it is' if one else 'stay where they are'}."
 
 
-def _break_words(names: Names, gap: GapWork) -> Iterable[str]:
+def break_words(names: Names, gap: GapWork) -> Iterable[str]:
     """Yield when each break is taken: from the first to the last of those who take it."""
     breaks: dict[str, list[Job]] = {}
     for job in gap.jobs:
         if job.kind == "break":
-            breaks.setdefault(_break_label(names, gap, job), []).append(job)
+            breaks.setdefault(break_label(names, gap, job), []).append(job)
     for label, jobs in breaks.items():
         begin, end = min(job.start_s for job in jobs), max(job.end_s for job in jobs)
         people = {person for job in jobs for person in job.people}
@@ -161,8 +164,8 @@ def _by_clock(names: Names, gap: GapWork) -> str:
         (
             f"{_clock(gap, job.start_s)}-{_clock(gap, job.end_s)}",
             CRITICAL if job.id in gap.critical else "",
-            _doing(names, gap, job),
-            _things(names, job),
+            doing(names, gap, job),
+            things(names, job),
             joined([names.person(person) for person in job.people]) or "runs by itself",
             "" if job.kind == "break" else f"{job.slack_s // 60}",
         )
@@ -171,48 +174,57 @@ def _by_clock(names: Names, gap: GapWork) -> str:
     return table_text(("time", "", "job", "things", "who", "slack min"), rows)
 
 
-def _doing(names: Names, gap: GapWork, job: Job) -> str:
-    if job.kind == "break":
-        return _break_label(names, gap, job)
-    name = job.id.partition("/")[0]
-    doing = DOING.get(name, job.kind)
-    if job.kind in ("charge", "copy", "format"):
-        # Which of many alike matters here: a card that is not copied yet must not be formatted.
-        return f"{doing} {', '.join(job.units)}{_for_whom(names, gap, job)}"
-    whose = f" {_user(names, gap, job)}" if job.letter else ""
+def doing(names: Names, gap: GapWork, job: Job) -> str:
+    """Return what a job is: 'build D, Jib spot', 'copy card-64-1 to disk 2', 'Supper'."""
+    if job.kind in ("break", *BY_UNIT):
+        return verb(names, gap, job)
+    whose = f" {user_of(names, gap, job)}" if job.letter else ""
     cart = " with a cart" if job.kind == "carry" and job.bay else ""
-    where = f", {_place(names, gap, job)}" if job.position else ""
-    return f"{doing}{whose}{cart}{where}"
+    where = f", {place_of_job(names, gap, job)}" if job.position else ""
+    return f"{verb(names, gap, job)}{whose}{cart}{where}"
+
+
+def verb(names: Names, gap: GapWork, job: Job) -> str:
+    """Return what is done, without which camera and where: 'build', 'copy card-1 to disk 2'."""
+    if job.kind == "break":
+        return break_label(names, gap, job)
+    word = DOING.get(job.id.partition("/")[0], job.kind)
+    if job.kind in BY_UNIT:
+        # Which of many alike matters here: a card that is not copied yet must not be formatted.
+        return f"{word} {', '.join(job.units)}{_for_whom(names, gap, job)}"
+    return word
 
 
 def _for_whom(names: Names, gap: GapWork, job: Job) -> str:
     if job.kind == "copy":
         return f" to disk {job.id.rpartition('/')[2]}"
     word = "in" if job.kind == "format" else "for"
-    return f" {word} {_user(names, gap, job)}" if job.letter else ""
+    return f" {word} {user_of(names, gap, job)}" if job.letter else ""
 
 
-def _user(names: Names, gap: GapWork, job: Job) -> str:
+def user_of(names: Names, gap: GapWork, job: Job) -> str:
     """Return a camera's letter, or the name of a sound setup."""
     shoot, _ = names.plan.pass_of(gap.after or gap.before or "")
     return next((s.label for s in shoot.sound if s.id == job.letter), job.letter or "")
 
 
-def _break_label(names: Names, gap: GapWork, job: Job) -> str:
+def break_label(names: Names, gap: GapWork, job: Job) -> str:
+    """Return what a break is called: 'Supper'."""
     shoot, _ = names.plan.pass_of(gap.after or gap.before or "")
     name = job.id.removeprefix("break/")
     labels = {rest.id: rest.label for rest in shoot.breaks}
     return labels.get(name) or labels.get(name.rpartition("/")[0], "break")
 
 
-def _place(names: Names, gap: GapWork, job: Job) -> str:
+def place_of_job(names: Names, gap: GapWork, job: Job) -> str:
+    """Return the position at which a job is done; nothing where it has none."""
     shoot, _ = names.plan.pass_of(gap.after or gap.before or "")
     return next(
         (p.label for p in shoot.venue.positions if p.id == job.position), job.position or ""
     )
 
 
-def _things(names: Names, job: Job) -> str:
+def things(names: Names, job: Job) -> str:
     """Return things by name, those that are there twice with their number."""
     if job.kind == "check":
         return ""
@@ -236,7 +248,7 @@ def _by_person(names: Names, gap: GapWork) -> list[str]:
                     (
                         f"{_clock(gap, job.start_s)}-{_clock(gap, job.hands_free_s)}",
                         CRITICAL if job.id in gap.critical else "",
-                        _doing(names, gap, job),
+                        doing(names, gap, job),
                         f"with {joined(others)}" if is_shared else "",
                     )
                 )
@@ -253,7 +265,7 @@ def _clock(gap: GapWork, seconds: int) -> str:
 # -- cautions --------------------------------------------------------------------------------------
 
 
-def _cautions(names: Names, gap: GapWork) -> Iterable[str]:
+def gap_cautions(names: Names, gap: GapWork) -> Iterable[str]:
     """Yield the usual cautions of this work; they defer to venue and licensed people."""
     shoot, _ = names.plan.pass_of(gap.after or gap.before or "")
     positions = {position.id: position for position in shoot.venue.positions}
@@ -274,7 +286,7 @@ def _cautions(names: Names, gap: GapWork) -> Iterable[str]:
     if heavy:
         shown = joined([f"{name}, {mass:g} kg" for name, mass in heavy.items()])
         yield f"Lifting ({shown}): two people or wheels, and the venue's own limits."
-    if gap.before is not None and _gate_words(names, gap) == "the end of the gap":
+    if gap.before is not None and gate_words(names, gap) == "the end of the gap":
         given_min = ((gap.slack_s or 0) + gap.end_s) / 60
         yield (
             f"The shoot gives {given_min:.0f} min to work in; times count on from the end of the "

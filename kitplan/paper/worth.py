@@ -16,10 +16,13 @@ def songs_by_worth(plan: Plan, pass_id: str) -> dict[Worth, list[str]]:
     return found
 
 
-def promise(names: Names, pass_id: str) -> str:
+def promise(names: Names, pass_id: str, *, has_hold: bool = True) -> str:
     """Return what a pass is good for: 'Beside Show: locks to it in 3 songs; inserts only in 7.'
 
     Said of the whole pass: every placement of it is good for the same.
+
+    Args:
+        has_hold: Say also how long an insert holds.
     """
     shoot, each = names.plan.pass_of(pass_id)
     songs = songs_by_worth(names.plan, pass_id)
@@ -29,7 +32,8 @@ def promise(names: Names, pass_id: str) -> str:
     if songs["locks"]:
         words.append(f"locks to it in {_how_many(songs['locks'], shoot)}")
     if songs["inserts"]:
-        words.append(f"inserts only in {_how_many(songs['inserts'], shoot)}{_hold(shoot)}")
+        hold = _hold(shoot) if has_hold else ""
+        words.append(f"inserts only in {_how_many(songs['inserts'], shoot)}{hold}")
     if songs["none"]:
         what = "not got" if shoot.past.is_over(each.id) else "not run"
         words.append(f"{what}: {joined([shoot.songs_by_id[s].label for s in songs['none']])}")

@@ -11,6 +11,8 @@ from kitplan.plan.records import VERSION, Plan
 
 MOST_BYTES = 50_000_000
 ALTERNATIVE = "alternative-"
+BESIDE = ("schedules", "fallback", "gains")
+"""Answers that may lie beside a plan file, as `PLAN-schedules.json`."""
 
 
 def write_plan(plan: Plan, folder: Path, name: str) -> Path:
@@ -76,7 +78,7 @@ def read_plan(path: Path) -> Plan:
     """
     from pydantic import ValidationError
 
-    found = _only_json(path) if path.is_dir() else path
+    found = plan_file(path)
     data = _load(found)
     number = data.get("version", 0)
     if isinstance(number, int) and number > VERSION:
@@ -97,8 +99,17 @@ def read_plan(path: Path) -> Plan:
         ) from error
 
 
-def _only_json(folder: Path) -> Path:
-    files = sorted(folder.glob("*.json"))
+def plan_file(path: Path) -> Path:
+    """Return a plan file itself, or the one in a folder, whatever was answered beside it.
+
+    Raises:
+        PlanFileError: If the folder does not hold just one.
+    """
+    if not path.is_dir():
+        return path
+    folder, found = path, {each.stem for each in path.glob("*.json")}
+    beside = {f"{stem}-{kind}" for stem in found for kind in BESIDE}
+    files = [folder / f"{stem}.json" for stem in sorted(found - beside)]
     if len(files) != 1:
         raise PlanFileError(
             f"the folder holds {len(files)} .json files",

@@ -150,8 +150,14 @@ def angles(plan: Plan, shoot_id: str) -> tuple[Angle, ...]:
     return tuple(_with_reverses(shoot, f"{shoot_id}/{shoot.master.id}", seen))
 
 
-def pairs(shoot: Shoot, found: tuple[Angle, ...]) -> tuple[Pair, ...]:
-    """Return every pair of angles of a shoot, those that come nearest to being one first."""
+def pairs(
+    shoot: Shoot, found: tuple[Angle, ...], *, below_factor: float = np.inf
+) -> tuple[Pair, ...]:
+    """Return every pair of angles of a shoot, those that come nearest to being one first.
+
+    Args:
+        below_factor: Only pairs whose frame heights differ by less than this factor.
+    """
     if len(found) < 2:
         return ()
     units, frames_m = units_and_frames(tuple(angle.view for angle in found))
@@ -163,6 +169,7 @@ def pairs(shoot: Shoot, found: tuple[Angle, ...]) -> tuple[Pair, ...]:
     made = [
         _pair(shoot, found[a], found[b], float(apart[a, b]), float(at_stage[a, b]), factors[a, b])
         for a, b in combinations(range(len(found)), 2)
+        if factors[a, b] < below_factor
     ]
     return tuple(sorted(made, key=lambda pair: pair.closeness))
 

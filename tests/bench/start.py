@@ -19,7 +19,7 @@ from tabulate import tabulate
 
 from kitplan.plan.files import write_plan
 from kitplan.tables import folder
-from tests.plans import plan_of
+from tests.stored import stored_plan
 
 KIT = "kit.sqlite"
 
@@ -32,7 +32,7 @@ def main() -> None:
     asked = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         place = Path(name)
-        write_plan(plan_of("school-dance"), place, "plan")
+        write_plan(stored_plan("school-dance"), place, "plan")
         catalog = folder("catalog") / "school-dance.yaml"
         _seconds(place, ["-m", "kitplan", "gear", "import", str(catalog), "--db", KIT], 1)
         empty = _seconds(place, ["-c", "pass"], asked.runs)

@@ -33,6 +33,12 @@ def _a_plan(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("kitplan.plan.files.read_plan", read)
 
 
+@pytest.fixture
+def _no_pixels(monkeypatch: pytest.MonkeyPatch) -> None:
+    """PNGs are empty: making them takes most of the time."""
+    monkeypatch.setattr("kitplan.paper.drawings.png.png_of", lambda *_: b"")
+
+
 def drawn(*arguments: str) -> str:
     """Run the command and return what it printed."""
     result = runner.invoke(app, ["draw", *arguments])
@@ -62,6 +68,7 @@ def test_all_files_are_written_beside_the_plan(tmp_path: Path) -> None:
         assert image.size == (1654, 2339) or image.size == (1654, 2340)
 
 
+@pytest.mark.usefixtures("_no_pixels")
 def test_json_lists_the_files(tmp_path: Path) -> None:
     """For other programs; only one pass, only plans."""
     given = (str(tmp_path / "p.json"), "--out", str(tmp_path / "out"), "--json")
@@ -70,6 +77,7 @@ def test_json_lists_the_files(tmp_path: Path) -> None:
     assert all(Path(file).is_file() for file in files)
 
 
+@pytest.mark.usefixtures("_no_pixels")
 def test_several_passes_may_be_named(tmp_path: Path) -> None:
     """In the order of the plan."""
     given = (str(tmp_path / "p.json"), "--json", "--only", "plans")
@@ -94,6 +102,7 @@ def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
         drawn(str(tmp_path / "p.json"), "--out", str(taken))
 
 
+@pytest.mark.usefixtures("_no_pixels")
 def test_a_file_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     """A folder stands where a drawing should go."""
     (tmp_path / "out" / "show-floor-plan.svg").mkdir(parents=True)

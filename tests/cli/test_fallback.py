@@ -10,6 +10,9 @@ from typer.testing import CliRunner
 
 from kitplan.cli.main import app
 from kitplan.paper.layout import WIDEST_TABLE
+from kitplan.paper.pack.answers import FallbackAnswer
+from kitplan.paper.pack.beside import read_beside
+from kitplan.plan.files import read_plan
 from kitplan.whatif import sweep
 from kitplan.whatif.sweep import STOPPED, Job, Result
 from tests.plans import written
@@ -25,8 +28,14 @@ def plan_path(tmp_path: Path) -> Path:
 
 def test_a_table_for_each_kind_of_loss(plan_path: Path) -> None:
     """What moves, to whom it matters, what it costs; progress on stderr."""
-    done = RUNNER.invoke(app, ["fallback", str(plan_path), "--seconds", "2", "--processes", "1"])
+    kept = plan_path.with_name("plan-fallback.json")
+    arguments = ["--seconds", "2", "--processes", "1", "--out", str(kept)]
+    done = RUNNER.invoke(app, ["fallback", str(plan_path), *arguments])
     assert done.exit_code == 0, done.output
+    answer = read_beside(kept, "fallback", read_plan(plan_path.parent))
+    assert isinstance(answer, FallbackAnswer)
+    assert len(answer.losses) == 9
+    assert ("viewpoints 3 to 2",) in {each.costs[-1:] for each in answer.losses}
     for words in ("If something is lost: Small", "A thing", "A person", "A position", "A pass"):
         assert words in done.stdout
     assert "viewpoints 3 to 2" in done.stdout

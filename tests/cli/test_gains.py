@@ -59,8 +59,10 @@ def test_what_each_thing_is_worth(tmp_path: Path) -> None:
 
 def test_two_processes_give_the_same_as_data(tmp_path: Path) -> None:
     """The second camera is worth 20 points; legs are in plenty."""
-    arguments = [*small_files(tmp_path), "--json", "--processes", "2"]
+    arguments = [*small_files(tmp_path), "--json", "--processes", "2", "--out", "a/gains.json"]
     data = json.loads(CliRunner().invoke(app, arguments).stdout)
+    kept = json.loads((tmp_path / "a" / "gains.json").read_text(encoding="utf-8"))
+    assert (kept["kind"], kept["found"]) == ("gains", data)
     assert data["best"]["viewpoints"] == 2
     assert data["losses"][0]["id"] == "cam"
     assert data["losses"][0]["difference"]["points"] == 20

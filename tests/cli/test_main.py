@@ -27,6 +27,8 @@ COMMANDS = (
     "songs",
     "late",
     "packing",
+    "papers",
+    "labels",
     "shots",
     "coverage",
     "restarts",

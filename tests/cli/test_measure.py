@@ -24,8 +24,9 @@ def plan() -> Plan:
 
 
 def measure(folder: Path, plan: Plan, *arguments: str) -> Result:
-    """Write a plan and ask."""
-    return CliRunner().invoke(app, ["measure-first", str(written(folder, plan)), *arguments])
+    """Write a plan and ask, in this process alone."""
+    words = ["measure-first", str(written(folder, plan)), "--processes", "1", *arguments]
+    return CliRunner().invoke(app, words)
 
 
 def test_the_facts_that_matter(plan: Plan, tmp_path: Path) -> None:

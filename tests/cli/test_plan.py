@@ -23,8 +23,9 @@ from kitplan.plan.records import Plan
 from kitplan.plan.verify import Finding, verify
 from kitplan.produce.solve import Solved
 from kitplan.tables import scenario
-from tests.plans import plan_of, small_plan, written
+from tests.plans import small_plan, written
 from tests.small import position, role, run, show, small_brief
+from tests.stored import stored_plan
 
 CHECKOUT = Path(__file__).parents[2]
 SHORT = ["--seconds", "4"]
@@ -88,7 +89,11 @@ def test_compare_plans_every_schedule(tmp_path: Path) -> None:
     assert result.stderr.splitlines()[0] == "Schedules 1 of 3: run"
     assert "run + show" in result.stdout
     assert "than show alone" in result.stdout
-    data = json.loads(CliRunner().invoke(app, ["compare", *arguments, "--json"]).stdout)
+    again = CliRunner().invoke(app, ["compare", *arguments, "--json", "--out", "shoot-answer.json"])
+    data = json.loads(again.stdout)
+    assert again.stderr.endswith("Written to shoot-answer.json\n")
+    kept = json.loads((tmp_path / "shoot-answer.json").read_text(encoding="utf-8"))
+    assert (kept["kind"], kept["found"]) == ("schedules", data)
     assert [row["passes"] for row in data["schedules"]] == [["run"], ["show"], ["run", "show"]]
     assert all(row["findings"] == [] for row in data["schedules"])
 
@@ -117,7 +122,7 @@ def test_a_folder_that_cannot_be_made_is_said_before_the_search(tmp_path: Path) 
 def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Plan, packing lists and the path, in any folder; here without the search."""
     nothing: Any = None
-    answer = Solved(plan_of(DANCE), DANCE, Limits(), nothing, nothing, Found(), ())
+    answer = Solved(stored_plan(DANCE), DANCE, Limits(), nothing, nothing, Found(), ())
     monkeypatch.setattr("kitplan.produce.solve.solve_shoot", lambda *_, **__: answer)
     monkeypatch.setattr("kitplan.plan.verify.verify", lambda _: ())
     result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
@@ -136,7 +141,7 @@ def test_demo_of_an_unknown_shoot_names_the_nearest() -> None:
 
 def test_packing_as_text_and_as_data(tmp_path: Path) -> None:
     """The same things in both; a folder with one plan will do for its file."""
-    written(tmp_path, plan_of(DANCE))
+    written(tmp_path, stored_plan(DANCE))
     text = CliRunner().invoke(app, ["packing", str(tmp_path)]).output
     data = json.loads(CliRunner().invoke(app, ["packing", str(tmp_path), "--json"]).output)
     units = [e["unit"] for p in data["passes"] for g in p["groups"] for e in g["entries"]]
@@ -198,7 +203,7 @@ def test_progress_tells_each_goal_once_when_its_group_is_done(
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
 def test_interrupting_a_search_keeps_the_best_plan(tmp_path: Path) -> None:
     """Ctrl-C while searching: the plan is verified, written and summed up."""
-    command = [sys.executable, "-m", "kitplan", "plan", str(scenario("depot-brass"))]
+    command = [sys.executable, "-m", "kitplan", "plan", str(scenario(DANCE))]
     with subprocess.Popen(
         [*command, "--seconds", "300"],
         stderr=subprocess.PIPE,
@@ -213,7 +218,7 @@ def test_interrupting_a_search_keeps_the_best_plan(tmp_path: Path) -> None:
     assert "stopped early; best plan so far" in err
     assert "this is the best plan so far" in " ".join(out.split())
     assert process.returncode == 0
-    assert read_plan(tmp_path / "depot-brass-plan").status == "stopped-early"
+    assert read_plan(tmp_path / f"{DANCE}-plan").status == "stopped-early"
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")

@@ -11,7 +11,8 @@ from typer.testing import CliRunner
 from kitplan.cli.main import app
 from kitplan.plan.files import read_plan
 from kitplan.plan.verify import verify
-from tests.plans import plan_of, written
+from tests.plans import written
+from tests.stored import stored_plan
 
 RUNNER = CliRunner()
 
@@ -19,7 +20,7 @@ RUNNER = CliRunner()
 @pytest.fixture(scope="module")
 def plan_path(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a plan of the school's dance evening."""
-    return written(tmp_path_factory.mktemp("plan"), plan_of("school-dance"))
+    return written(tmp_path_factory.mktemp("plan"), stored_plan("school-dance"))
 
 
 def test_it_prints_what_changes_and_writes_the_new_plan(plan_path: Path, tmp_path: Path) -> None:

@@ -15,13 +15,13 @@ from kitplan.paper.packing import packing
 from kitplan.plan.brought import SoundKit, Unfilled
 from kitplan.plan.heard import LACKS
 from kitplan.plan.records import Plan
-from tests.plans import plan_of
+from tests.stored import stored_plan
 
 
 @pytest.fixture(params=["school-dance", "depot-brass"])
 def plan(request: pytest.FixtureRequest) -> Plan:
     """A plan of each of two bundled shoots."""
-    return plan_of(request.param)
+    return stored_plan(request.param)
 
 
 def without(plan: Plan, serves: str) -> Plan:
@@ -131,7 +131,7 @@ def test_page_is_never_too_wide(plan: Plan) -> None:
 
 def test_a_pass_is_found_by_id_or_name() -> None:
     """Without changes and returns, which are about all passes."""
-    plan = plan_of("school-dance")
+    plan = stored_plan("school-dance")
     by_id = packing(plan, "dress")
     assert by_id == packing(plan, "Dress run") == packing(plan, "school-dance/dress")
     assert "Returns" not in by_id
@@ -141,7 +141,7 @@ def test_a_pass_is_found_by_id_or_name() -> None:
 def test_an_unknown_pass_names_the_nearest() -> None:
     """And all that there are."""
     with pytest.raises(SettingError, match=r"no pass 'dres'.* Did you mean 'dress'"):
-        packing(plan_of("school-dance"), "dres")
+        packing(stored_plan("school-dance"), "dres")
 
 
 def test_what_the_sound_needs_next_does_not_go_home() -> None:

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from kitplan.paper.names import Names
 from kitplan.paper.pictures import picture_lines
-from tests.plans import plan_of
+from tests.stored import stored_plan
 
 
 def test_every_line_can_be_read_by_itself() -> None:
     """Raised arms hide a shot that is named, also where nothing else is said of it."""
-    plan = plan_of("school-dance")
+    plan = stored_plan("school-dance")
     first, *others = plan.placements
     shot = first.shot.model_copy(update={"hidden": 0.0, "hidden_arms": 1.0})
     changed = first.model_copy(update={"shot": shot})

@@ -9,7 +9,7 @@ from kitplan.paper.names import Names, settings, when
 from kitplan.paper.summary import summary
 from kitplan.paper.worth import promise
 from kitplan.plan.records import Plan
-from tests.plans import plan_of
+from tests.stored import stored_plan
 
 
 def flat(text: str) -> str:
@@ -20,7 +20,7 @@ def flat(text: str) -> str:
 @pytest.fixture(params=["school-dance", "depot-brass"])
 def plan(request: pytest.FixtureRequest) -> Plan:
     """A plan of each of two bundled shoots."""
-    return plan_of(request.param)
+    return stored_plan(request.param)
 
 
 def missing(plan: Plan, demand_id: str) -> Plan:
@@ -60,7 +60,7 @@ def test_counted_viewpoints_are_told_operated_from_locked_off(plan: Plan) -> Non
 
 def test_promises_of_a_free_and_of_a_locked_pass() -> None:
     """The band's closed run locks in three songs (to a click); the rest is stopped or free."""
-    names = Names(plan_of("depot-brass"))
+    names = Names(stored_plan("depot-brass"))
     assert promise(names, "depot-brass/show") == "Live in the show in every song."
     # hold: 2 frames / 2 % / 25 frames per second = 4 s; a third of it for lips and bows
     assert promise(names, "depot-brass/afternoon") == (
@@ -71,13 +71,13 @@ def test_promises_of_a_free_and_of_a_locked_pass() -> None:
 
 def test_hours_are_in_steps_of_five_minutes() -> None:
     """Ends are rounded up: the last song ends at 20:29:50."""
-    shoot, each = plan_of("depot-brass").pass_of("depot-brass/show")
+    shoot, each = stored_plan("depot-brass").pass_of("depot-brass/show")
     assert when(shoot, each) == "Sat 15 May 2027, 19:30 to 20:30, doors 18:30, audience in"
 
 
 def test_settings_give_the_range_of_iso() -> None:
     """From the brightest to the dimmest light; ND where the brightest is too much."""
-    shot = plan_of("school-dance").placements[0].shot
+    shot = stored_plan("school-dance").placements[0].shot
     changes = {"focal_mm": 35.2, "stop": 5.6, "iso": 1517.0, "iso_bright": 616.0, "nd_stops": 0.0}
     assert settings(shot.model_copy(update=changes)) == "35 mm, f/5.6, ISO 640 to 1600"
     changes |= {"iso": 100.0, "iso_bright": 50.0, "nd_stops": 1.0, "focal_mm": 8.5}
@@ -88,7 +88,7 @@ def test_settings_give_the_range_of_iso() -> None:
 
 def test_missed_must_is_loud_and_has_its_clash() -> None:
     """With the smallest clash in plain words."""
-    plan = missing(plan_of("school-dance"), "full-figures")
+    plan = missing(stored_plan("school-dance"), "full-figures")
     clash = tuple(d.words for d in plan.demands if d.id == "full-figures")
     text = flat(summary(plan.model_copy(update={"clash": clash})))
     assert "3 musts MISSED, see below" in text
@@ -98,43 +98,43 @@ def test_missed_must_is_loud_and_has_its_clash() -> None:
 
 def test_unmet_want_says_why() -> None:
     """Proven or not found in time; never silent."""
-    text = flat(summary(missing(plan_of("school-dance"), "duet-wide")))
+    text = flat(summary(missing(stored_plan("school-dance"), "duet-wide")))
     assert "WANT: role 'Duet whole'" in text
     assert "no plan" in text
 
 
 def test_nothing_is_said_of_unmet_where_all_is_met() -> None:
     """No empty heading."""
-    plan = plan_of("school-dance")
+    plan = stored_plan("school-dance")
     met = tuple(d.model_copy(update={"is_met": True}) for d in plan.demands)
     assert "not met" not in summary(plan.model_copy(update={"demands": met}))
 
 
 def test_cautions_fit_the_plan() -> None:
     """Lasers always; overhead only where a camera hangs."""
-    plan = plan_of("depot-brass")
+    plan = stored_plan("depot-brass")
     assert "Lasers: beams, sweeps and mirrors are never computed here" in summary(plan)
     hung = any(Names(plan).position(p).is_overhead for p in plan.placements)
     assert ("Overhead (" in summary(plan)) == hung
-    assert "Overhead (" not in summary(plan_of("school-dance"))
+    assert "Overhead (" not in summary(stored_plan("school-dance"))
 
 
 def test_performing_operators_are_named() -> None:
     """Nobody frames while they are on stage."""
-    plan = plan_of("depot-brass")
+    plan = stored_plan("depot-brass")
     operates = any(p.operator == "corin" for p in plan.placements)
     assert ("Corin is on stage in" in flat(summary(plan))) == operates
 
 
 def test_stopped_early_is_said() -> None:
     """So that nobody takes it for the end of the search."""
-    plan = plan_of("school-dance").model_copy(update={"status": "stopped-early"})
+    plan = stored_plan("school-dance").model_copy(update={"status": "stopped-early"})
     assert "stopped early: this is the best plan so far" in flat(summary(plan))
 
 
 def test_detail_has_goals_left_out_and_assumptions() -> None:
     """Proof and gaps belong here, not on the first page."""
-    plan = plan_of("school-dance")
+    plan = stored_plan("school-dance")
     text = flat(summary(plan, is_detailed=True))
     assert "proven best" in text
     assert "(given " in text

@@ -20,6 +20,7 @@ from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Shoot
 from kitplan.tables import folder, scenario
+from tests.examples import usual
 from tests.plan.small import honest_plan
 
 NUMBERS = (0, -1, 1, 1e-300, 1e-9, 1e5, 1e6)
@@ -61,7 +62,7 @@ def spoil(data: Any, chance: random.Random) -> None:
         inside[last] = None
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", usual(2, range(8)))
 def test_no_plan_makes_it_fail(seed: int) -> None:
     """Whatever parses as a plan is checked to the end."""
     chance = random.Random(seed)
@@ -91,6 +92,7 @@ def _read(path: Path) -> Any:
     return YAML(typ="safe", pure=True).load(path.read_text(encoding="utf-8"))
 
 
+@pytest.mark.long
 def test_the_school_dance_holds() -> None:
     """The plan of a bundled shoot has no finding, proven or not."""
     shoot = Shoot.model_validate(_read(scenario("school-dance")))

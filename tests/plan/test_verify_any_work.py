@@ -155,12 +155,12 @@ def _check(seed: int) -> bool:
 
 
 def test_the_work_of_any_plan_holds() -> None:
-    fits = [_check(seed) for seed in range(20)]
-    assert 3 < sum(fits) < 20, "the plans say nothing about what fits and what does not"
+    fits = [_check(seed) for seed in range(8)]
+    assert 1 < sum(fits) < 8, "the plans say nothing about what fits and what does not"
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("part", range(6))
-def test_the_work_of_any_plan_holds_often(part: int) -> None:
-    fits = [_check(seed) for seed in range(20 + 50 * part, 70 + 50 * part)]
+@pytest.mark.parametrize("first", range(8, 308, 50))
+def test_the_work_of_any_plan_holds_often(first: int) -> None:
+    fits = [_check(seed) for seed in range(first, first + 50)]
     assert 0 < sum(fits) < len(fits)

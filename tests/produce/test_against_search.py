@@ -18,13 +18,14 @@ from kitplan.plan.records import Plan
 from kitplan.plan.verify import SHOWN_PER_WHOLE, Scene, count_best, goal_values, verify
 from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.checks import problems
+from tests.examples import usual
 from tests.oracle import Best, Values, best_plan, can_meet
 from tests.random_shoots import MOST_SLOTS, TWISTS, draft_of, random_brief, turns_of
 from tests.random_shoots.relaxed import RELAXED, Change
 
 LIMITS = Limits(seconds=20, seed=1, workers=1)
 SEEDS = range(500)
-QUICK_SEEDS = range(25)
+QUICK_SEEDS = range(12)
 CLASH_SEEDS = range(60)
 REFUSING = (
     *("closed", "permission", "overhead", "mode", "shutter", "mount", "flange", "image-circle"),
@@ -110,7 +111,7 @@ def test_every_clash_is_minimal() -> None:
 # -- the search itself -----------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", QUICK_SEEDS)
+@pytest.mark.parametrize("seed", usual(len(QUICK_SEEDS), range(25)))
 def test_what_the_search_finds_comes_to_what_it_says(seed: int) -> None:
     """The placements behind its values, counted at their best, have these values for the checker;
     menus aside, which it only counts.

@@ -23,7 +23,7 @@ from tests.produce.test_against_search import LIMITS, SEEDS
 from tests.random_shoots import random_brief
 
 PEERS = ("highs", "scip")
-QUICK_SEEDS = SEEDS[:8]
+QUICK_SEEDS = SEEDS[:4]
 TINY_SECONDS = 20.0
 S_SEEDS = range(20)
 LAST = "wants"

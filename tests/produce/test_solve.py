@@ -163,6 +163,7 @@ def _text(plan: Plan) -> str:
     return plan.model_copy(update={"goals": goals}).model_dump_json(by_alias=True)
 
 
+@pytest.mark.long
 def test_a_bundled_shoot_gives_the_same_plan_twice() -> None:
     """One worker, one seed: byte for byte, even where the limit cuts the search short."""
     brief = read_brief(scenario("school-dance"))

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, example, given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from kitplan.shoot.brief import Brief
@@ -319,15 +319,19 @@ def _with_outlines(brief: Brief, drawn: Any) -> Brief:
     return Brief(Shoot.model_validate({**fields, **new}), brief.kit)
 
 
-@settings(
-    max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
+@pytest.fixture(scope="module", name="small")
+def _small(tmp_path_factory: pytest.TempPathFactory) -> Brief:
+    """The small shoot, read once."""
+    return read(tmp_path_factory.mktemp("small"))
+
+
+@settings(max_examples=150, deadline=None)
 @given(drawn=st.tuples(*[outlines] * 5))
 @example(drawn=(BOW, POINT, BOW, POINT, BOW))
 @example(drawn=(POINT, BOW, POINT, BOW, POINT))
-def test_any_outlines_are_explained_or_fit(drawn: Any, tmp_path: Path) -> None:
+def test_any_outlines_are_explained_or_fit(drawn: Any, small: Brief) -> None:
     """No outline makes anything but sentences; one that nothing is wrong with can be compared."""
-    brief = _with_outlines(read(tmp_path), drawn)
+    brief = _with_outlines(small, drawn)
     problems = shoot_problems(brief.shoot, lambda _: 1, "shoot.yaml")
     assert all(one.wrong and one.right for one in problems)
     assert all(remarks(brief))

@@ -21,6 +21,7 @@ from kitplan.whatif.changed import (
     without_position,
     without_unit,
 )
+from tests.examples import usual
 from tests.plans import brief_of
 from tests.small import (
     at,
@@ -212,7 +213,7 @@ def test_lent_units_bring_their_item_and_no_other_unit() -> None:
     assert_names_exist(changed)
 
 
-@pytest.mark.parametrize("name", ["depot-brass", "school-dance"])
+@pytest.mark.parametrize("name", usual(1, ["school-dance", "depot-brass"]))
 def test_bundled_shoots_stay_valid(name: str) -> None:
     """Whatever one of them goes without."""
     brief = brief_of(name)

@@ -12,6 +12,7 @@ from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems
 from kitplan.tables import table
 from kitplan.whatif.facts import Fact, assumed_facts
+from tests.examples import usual
 from tests.plans import brief_of
 from tests.small import (
     body,
@@ -145,9 +146,7 @@ def test_gaps_are_the_time_that_can_be_worked_in() -> None:
     assert fact.ends[0].brief.shoot.gap_min(0) == 112
 
 
-@pytest.mark.parametrize(
-    "name", [*BUNDLED, pytest.param("harbour-festival", marks=pytest.mark.long)]
-)
+@pytest.mark.parametrize("name", usual(1, [*BUNDLED, "harbour-festival"]))
 def test_every_value_makes_a_sound_brief(name: str) -> None:
     """Valid as records, with the same ids; every fact has values other than what is assumed."""
     brief = brief_of(name)

@@ -15,7 +15,7 @@ from kitplan.plan.verify import verify
 from kitplan.produce.before import placements_kept
 from kitplan.produce.solve import plan_shoot
 from kitplan.whatif.losses import brief_without, find_losses, plan_without
-from tests.plans import brief_of, plan_of
+from tests.plans import brief_of
 from tests.small import (
     MODE,
     SHOOT_ID,
@@ -29,6 +29,7 @@ from tests.small import (
     small_kit,
     solve,
 )
+from tests.stored import stored_plan
 
 ONE = Limits(seconds=5, seed=1, workers=1)
 
@@ -203,7 +204,7 @@ def test_all_of_the_gap_can_be_lost(two_passes: Plan) -> None:
 @pytest.mark.parametrize("name", ["compact-1", "wilf", "aisle-left", "first-show", "60min:dress"])
 def test_a_reply_of_the_usual_time_is_as_good_as_a_full_solve(name: str) -> None:
     """On the school's dance evening, in musts, wants, thinnest song and viewpoints."""
-    plan = plan_of("school-dance")
+    plan = stored_plan("school-dance")
     lost = find_losses(plan, [name])
     reply = plan_without(plan, lost, Limits(seconds=2, seed=1, workers=1)).plan
     brief = brief_without(brief_of("school-dance"), lost)

@@ -16,10 +16,12 @@ from kitplan.shoot.records import Shoot
 from kitplan.whatif.executors import Here
 from kitplan.whatif.figures import Figures, figures, offers
 from kitplan.whatif.forecast import forecast
-from kitplan.whatif.schedules import Outcome, Schedule, compare, gain, rank, schedules, trials
+from kitplan.whatif.outside import gain
+from kitplan.whatif.schedules import Outcome, Schedule, compare, rank, schedules, trials
 from kitplan.whatif.sweep import STOPPED
-from tests.plans import brief_of, plan_of, small_plan
+from tests.plans import brief_of, small_plan
 from tests.small import SHOOT_ID, part, reached, run, show, small_brief
+from tests.stored import stored_plan
 
 NAME = "school-dance"
 
@@ -42,7 +44,7 @@ def ids(shoot: Shoot) -> list[str]:
 
 def made(**changes: object) -> Figures:
     """Return figures of an invented schedule."""
-    facts = figures(plan_of(NAME), brief_of(NAME).shoot).__dict__
+    facts = figures(stored_plan(NAME), brief_of(NAME).shoot).__dict__
     return Figures(**{**facts, **changes})
 
 
@@ -76,7 +78,7 @@ def test_each_schedule_is_planned_with_its_passes_alone(monkeypatch: pytest.Monk
         assert limits.workers == 1
         if len(part.shoot.passes) < 3:
             raise NoPlanInTime("no plan was found in 9 s", where="here", fix="Wait")
-        return plan_of(NAME)
+        return stored_plan(NAME)
 
     monkeypatch.setattr("kitplan.produce.solve.plan_shoot", plan_shoot)
     brief = brief_of(NAME)
@@ -107,7 +109,7 @@ def test_an_interrupt_keeps_the_schedules_that_are_done(monkeypatch: pytest.Monk
 
 def test_figures_are_those_of_the_plan() -> None:
     """Counted by hand from its placements."""
-    plan = plan_of(NAME)
+    plan = stored_plan(NAME)
     found = figures(plan, brief_of(NAME).shoot)
     counted = [p for p in plan.placements if p.is_counted]
     assert found.viewpoints == len(counted) == found.operated + found.locked_off
@@ -131,7 +133,7 @@ def test_figures_agree_with_the_goals_of_the_search() -> None:
 
 def test_crew_hours_are_people_times_running_time_and_work() -> None:
     """Two parents, passes of 55, 38.67 and 38.67 minutes, and the work between them."""
-    plan = plan_of(NAME)
+    plan = stored_plan(NAME)
     songs_min = (
         270 + 40 + 215 + 30 + 240 + 30 + 260 + 35 + 230 + 25 + 285 + 30 + 250 + 40 + 340
     ) / 60
@@ -142,7 +144,7 @@ def test_crew_hours_are_people_times_running_time_and_work() -> None:
 
 def test_a_role_that_a_schedule_cannot_be_asked_for_is_not_met() -> None:
     """All roles of the whole shoot count in the end."""
-    plan = plan_of(NAME)
+    plan = stored_plan(NAME)
     shoot = brief_of(NAME).shoot
     without = plan.model_copy(
         update={"demands": tuple(d for d in plan.demands if d.id != "full-figures")}
@@ -164,7 +166,7 @@ def test_rank_is_musts_then_wants_then_thinnest_then_points() -> None:
 
 def test_gain_tells_closed_positions_from_open_ones() -> None:
     """Positions open in the dress run only are closed once the audience is in."""
-    plan = plan_of(NAME)
+    plan = stored_plan(NAME)
     shoot = brief_of(NAME).shoot
     found = gain(plan, shoot.master)
     closed = {p.id for p in shoot.venue.positions if p.open_in == ("dress",)}
@@ -180,7 +182,7 @@ def outcome(number: int, *, is_all: bool = False, **changes: object) -> Outcome:
     """Return an invented outcome of the first so many passes, or of the master alone for 0."""
     shoot = brief_of(NAME).shoot
     passes = shoot.passes[:number] if number else (shoot.master,)
-    return Outcome(Schedule(passes), plan_of(NAME), made(**changes), is_all=is_all)
+    return Outcome(Schedule(passes), stored_plan(NAME), made(**changes), is_all=is_all)
 
 
 def test_why_has_the_numbers_and_owns_up_to_what_is_not_proven() -> None:
@@ -222,7 +224,7 @@ def test_why_says_where_more_passes_give_nothing() -> None:
 
 def test_schedules_are_compared_by_how_often_the_same_angle_comes_round() -> None:
     """Rows of the table and a sentence; as data song by song."""
-    own = forecast(plan_of(NAME), NAME)
+    own = forecast(stored_plan(NAME), NAME)
     alone, longer = outcome(0, is_proven=True), outcome(3, is_all=True, is_proven=True)
     both = (replace(alone, forecast=own), replace(longer, forecast=own))
     text = schedules_text(brief_of(NAME).shoot, both)

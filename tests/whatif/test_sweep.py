@@ -113,8 +113,8 @@ def test_a_plan_that_does_not_hold_has_no_figures(monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize("processes", [1, 2])
 def test_an_interrupt_keeps_what_is_done(processes: int) -> None:
     """The key is pressed while the second and third, large ones, are under way."""
-    large = brief_of("depot-brass")
-    slow = [Job(key, large, "depot-brass", Limits(seconds=600)) for key in ("slow", "other")]
+    large = brief_of("school-dance")
+    slow = [Job(key, large, "school-dance", Limits(seconds=600)) for key in ("slow", "other")]
 
     def tell(done: int, total: int, key: str) -> None:
         assert (done, total, key) == (1, 3, "whole")

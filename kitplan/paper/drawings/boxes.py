@@ -87,20 +87,24 @@ def strike(lines: Floats, boxes: Floats) -> Flags:
     where it lies between the two sides, and between top and bottom.
     """
     found: Flags = np.zeros((len(lines), len(boxes)), dtype=np.bool_)
-    is_line = ~np.isnan(lines[:, 0])
-    if is_line.any() and len(boxes):
-        enter, leave = np.zeros((1, 1)), np.ones((1, 1))
-        for axis in (0, 1):
-            begin, end = _between(lines[is_line], boxes, axis)
-            enter, leave = np.maximum(enter, begin), np.minimum(leave, end)
-        found[is_line] = enter < leave - _TINY
+    low, high = np.minimum(lines[:, :2], lines[:, 2:]), np.maximum(lines[:, :2], lines[:, 2:])
+    near = np.ones_like(found)
+    for axis in (0, 1):
+        near &= low[:, axis, None] < boxes[None, :, axis + 2]
+        near &= high[:, axis, None] > boxes[None, :, axis]
+    rows, columns = np.nonzero(near)
+    enter, leave = np.zeros(len(rows)), np.ones(len(rows))
+    for axis in (0, 1):
+        begin, end = _between(lines[rows], boxes[columns], axis)
+        enter, leave = np.maximum(enter, begin), np.minimum(leave, end)
+    found[rows, columns] = enter < leave - _TINY
     return found
 
 
 def _between(lines: Floats, boxes: Floats, axis: int) -> tuple[Floats, Floats]:
-    """Where along each line (0 to 1) it enters and leaves the sides of each rectangle."""
-    start, step = lines[:, axis, None], (lines[:, axis + 2] - lines[:, axis])[:, None]
-    low, high = boxes[None, :, axis], boxes[None, :, axis + 2]
+    """Where along each line (0 to 1) it enters and leaves the sides of its rectangle."""
+    start, step = lines[:, axis], lines[:, axis + 2] - lines[:, axis]
+    low, high = boxes[:, axis], boxes[:, axis + 2]
     flat = np.abs(step) < _TINY
     safe = np.where(flat, 1.0, step)
     first, second = (low - start) / safe, (high - start) / safe

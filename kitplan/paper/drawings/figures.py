@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from typing import Literal
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from kitplan.paper.drawings.outlines import Flat, block, limb, oval
 
@@ -43,6 +45,11 @@ class Part:
     is_face: bool = False
     """Left out where the head is small."""
 
+    @cached_property
+    def flat(self) -> NDArray[np.float64]:
+        """Its points as an array (k, 2)."""
+        return np.array(self.points, dtype=np.float64)
+
 
 def figure(posture: str, stature_m: float, head_top_m: float, facing: Facing) -> list[Part]:
     """Return somebody upright.
@@ -62,9 +69,8 @@ def _figure(posture: str, stature_m: float, head_top_m: float, facing: Facing) -
         return tuple(_seated(body, head_top_m - stature_m))
     if posture == "dancer":
         return tuple(_dancer(body))
-    upper = [*_arms_down(body), *_trunk(body, 0.0)]
     legs = _joined(_legs(body, spread=0.035))
-    return (*legs, _neck(body, 0.0), *_joined(upper), *_head(body, 0.0))
+    return (*legs, _neck(body, 0.0), *_standing_top(body.as_broad), *_head(body, 0.0))
 
 
 @dataclass(frozen=True)
@@ -83,6 +89,11 @@ class _Body:
     def shoulder(self) -> float:
         """Height of the shoulders."""
         return self.stature - 2 * self.head_half - 0.032 * self.stature
+
+    @property
+    def as_broad(self) -> _Body:
+        """Somebody who looks as broad, facing the lens: arms and trunk are the same."""
+        return _Body(self.stature, Facing(abs(self.facing.front), 0.0))
 
     def at(self, across: float, up: float) -> Flat:
         """A point of the body: across is narrower from the side."""
@@ -222,17 +233,9 @@ def _seated(body: _Body, lift_m: float) -> list[Part]:
         for way in (-1, 1)
     ]
     plate = Part(block(-half, half, seat - 0.045 * scale, seat - 0.015 * scale), "skin")
-    top = body.shoulder / scale - 0.045
-    arms = [
-        part
-        for way in (-1, 1)
-        for part in _joined(
-            _lifted(piece, lift_m)
-            for piece in _arm(body, way, (0.100, top), (0.132, 0.63), (0.062, 0.555))
-        )
-    ]
+    arms = _seated_arms(body.as_broad, lift_m)
     back = Part(block(-half, half, seat + 0.07 * scale, seat + 0.24 * scale), "skin")
-    trunk = [_neck(body, lift_m), *_joined(_trunk(body, lift_m))]
+    trunk = [_neck(body, lift_m), *_seated_trunk(body.as_broad, lift_m)]
     head = _head(body, lift_m)
     if facing.front < -0.2:  # from behind the back of the chair is in front
         return [*stool, *legs, plate, *arms, *trunk, back, *head]
@@ -241,15 +244,45 @@ def _seated(body: _Body, lift_m: float) -> list[Part]:
 
 def _dancer(body: _Body) -> list[Part]:
     """Arms in a ring over the head, legs apart."""
+    legs = _joined(_legs(body, spread=0.085))
+    return [*legs, _neck(body, 0.0), *_dancing_top(body.as_broad), *_head(body, 0.0)]
+
+
+# -- arms and trunks: slow to join, and the same for all who look as broad -------------------------
+
+
+@cache
+def _standing_top(body: _Body) -> tuple[Part, ...]:
+    return tuple(_joined([*_arms_down(body), *_trunk(body, 0.0)]))
+
+
+@cache
+def _dancing_top(body: _Body) -> tuple[Part, ...]:
     top = body.shoulder / body.stature - 0.02
     arms = [
         part
         for way in (-1, 1)
         for part in _arm(body, way, (0.105, top), (0.168, top + 0.145), (0.05, top + 0.285))
     ]
-    upper = _joined([*arms, *_trunk(body, 0.0)])
-    legs = _joined(_legs(body, spread=0.085))
-    return [*legs, _neck(body, 0.0), *upper, *_head(body, 0.0)]
+    return tuple(_joined([*arms, *_trunk(body, 0.0)]))
+
+
+@cache
+def _seated_trunk(body: _Body, lift_m: float) -> tuple[Part, ...]:
+    return tuple(_joined(_trunk(body, lift_m)))
+
+
+@cache
+def _seated_arms(body: _Body, lift_m: float) -> tuple[Part, ...]:
+    top = body.shoulder / body.stature - 0.045
+    return tuple(
+        part
+        for way in (-1, 1)
+        for part in _joined(
+            _lifted(piece, lift_m)
+            for piece in _arm(body, way, (0.100, top), (0.132, 0.63), (0.062, 0.555))
+        )
+    )
 
 
 def _lifted(part: Part, lift_m: float) -> Part:

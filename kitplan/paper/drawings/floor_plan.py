@@ -1,4 +1,4 @@
-"""The floor plan of a pass on A4: composed so that everything is in it and nothing overlaps.
+"""The floor plan of a pass on one page: composed so that everything is in it and nothing overlaps.
 
 Three ways to lay the sheet are tried, upright and lying with the key at its foot and lying with the
 key at its side; the largest scale wins. What finds no room as a label is numbered and listed in the
@@ -35,12 +35,11 @@ from kitplan.paper.drawings.plan_views import (
     wedge_lines,
 )
 from kitplan.paper.drawings.sheet import (
-    LONG_SIDE_MM,
-    SHORT_SIDE_MM,
+    ON_A4,
     Head,
+    Print,
     Sheet,
     head_of,
-    inner_box,
     pages_of,
 )
 from kitplan.paper.drawings.svg import Drawing, Spot
@@ -64,6 +63,8 @@ class Layout:
     plan: Box
     """With the strips for directions."""
     key: Box
+    inner: Box
+    """All that is drawn on."""
 
     @property
     def area(self) -> Box:
@@ -71,20 +72,20 @@ class Layout:
         return self.plan.grown(-STRIP_MM)
 
 
-def floor_plan(names: Names, pass_id: str, name: str) -> list[Sheet]:
-    """Return the floor plan of a pass, and a second sheet for its key where that is long."""
-    content = Content(names, pass_id)
-    cameras = tuple(camera_note(names, look) for look in content.looks)
+def floor_plan(names: Names, pass_id: str, name: str, printed: Print = ON_A4) -> list[Sheet]:
+    """Return the floor plan of a pass, and further sheets for its key where that is long."""
+    content = Content(names, pass_id, printed)
+    cameras = tuple(camera_note(names, look, content.printed) for look in content.looks)
     layout, key, drawn = _composed(content, Key(cameras, ()))
     title = f"{names.plan.title}, {names.pass_label(pass_id)}: floor plan"
     drawing = Drawing(layout.width_mm, layout.height_mm, title)
-    layout.head.draw(drawing, inner_box(layout.width_mm, layout.height_mm))
+    layout.head.draw(drawing, layout.inner)
     _draw(drawing, layout, content, drawn)
     fits = key.height_mm(layout.key.width) <= layout.key.height + 0.01
     if fits:
         key.draw(drawing, layout.key)
         return [Sheet(name, drawing)]
-    return [Sheet(name, drawing), *_key_sheets(names, pass_id, name, key)]
+    return [Sheet(name, drawing), *_key_sheets(content, name, key)]
 
 
 # -- composing -------------------------------------------------------------------------------------
@@ -131,22 +132,25 @@ def _composed(content: Content, key: Key) -> tuple[Layout, Key, _Drawn]:
 
 
 def _upright(content: Content, key: Key) -> Layout:
-    """A4 upright, the key at the foot."""
-    return _divided(content, key, SHORT_SIDE_MM, LONG_SIDE_MM, is_beside=False)
+    """Upright, the key at the foot."""
+    return _divided(content, key, content.printed.sides_mm, is_beside=False)
 
 
 def _lying(content: Content, key: Key) -> Layout:
-    """A4 lying, the key at the foot."""
-    return _divided(content, key, LONG_SIDE_MM, SHORT_SIDE_MM, is_beside=False)
+    """Lying, the key at the foot."""
+    return _divided(content, key, content.printed.sides_mm[::-1], is_beside=False)
 
 
 def _lying_beside(content: Content, key: Key) -> Layout:
-    """A4 lying, the key at the right-hand side."""
-    return _divided(content, key, LONG_SIDE_MM, SHORT_SIDE_MM, is_beside=True)
+    """Lying, the key at the right-hand side."""
+    return _divided(content, key, content.printed.sides_mm[::-1], is_beside=True)
 
 
-def _divided(content: Content, key: Key, width: float, height: float, *, is_beside: bool) -> Layout:
-    inner = inner_box(width, height)
+def _divided(
+    content: Content, key: Key, size_mm: tuple[float, float], *, is_beside: bool
+) -> Layout:
+    width, height = size_mm
+    inner = content.printed.inner_box(width, height)
     head = head_of(content.names, content.pass_id, "Floor plan")
     top = inner.top + head.height_mm(inner.width)
     bottom = inner.bottom - LEGEND_MM
@@ -154,13 +158,13 @@ def _divided(content: Content, key: Key, width: float, height: float, *, is_besi
         side = Box(inner.right - SIDE_KEY_MM, top + 2, inner.right, bottom)
         if key.height_mm(side.width) <= side.height:
             plan = Box(inner.left, top, side.left - GAP_MM, bottom)
-            return Layout(width, height, head, plan, side)
+            return Layout(width, height, head, plan, side, inner)
     needed = key.height_mm(inner.width)
     if needed > MOST_KEY_SHARE * (bottom - top):
         needed = 0.0
     foot = Box(inner.left, bottom - needed, inner.right, bottom)
     plan = Box(inner.left, top, inner.right, foot.top - (GAP_MM if needed else 0.0))
-    return Layout(width, height, head, plan, foot)
+    return Layout(width, height, head, plan, foot, inner)
 
 
 def _laid(content: Content, layout: Layout) -> _Drawn:
@@ -202,22 +206,23 @@ def _draw(drawing: Drawing, layout: Layout, content: Content, drawn: _Drawn) -> 
         label = drawn.labels.get(name.wish.key)
         if label is not None:
             name.draw(pen, label, drawn.marks.get(name.wish.key, ""))
-    draw_frame(drawing, area, ground)
-    draw_legend(drawing, inner_box(layout.width_mm, layout.height_mm), content)
+    draw_frame(drawing, area, ground, content.printed)
+    draw_legend(drawing, layout.inner, content)
 
 
-def _key_sheets(names: Names, pass_id: str, name: str, key: Key) -> list[Sheet]:
+def _key_sheets(content: Content, name: str, key: Key) -> list[Sheet]:
     """Return the sheets of a key that is too long for the plan's own sheet."""
+    names, pass_id, printed = content.names, content.pass_id, content.printed
     notes = [*key.cameras, *key.numbers]
     head = head_of(names, pass_id, "Key of the floor plan")
-    inner = inner_box(SHORT_SIDE_MM, LONG_SIDE_MM)
+    inner = printed.inner_box(*printed.sides_mm)
     top = inner.top + head.height_mm(inner.width)
     wide = (inner.width - 5.0) / 2
     pages = pages_of([note.height_mm(wide) for note in notes], inner.bottom - top, 2)
     sheets = []
     for number, page in enumerate(pages, 2):
         title = f"{names.plan.title}, {names.pass_label(pass_id)}: key of the floor plan"
-        drawing = Drawing(SHORT_SIDE_MM, LONG_SIDE_MM, title)
+        drawing = Drawing(*printed.sides_mm, title)
         head.draw(drawing, inner)
         column, down = 0, 0.0
         for index in page:

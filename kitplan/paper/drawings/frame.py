@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.labels import Wish, place
@@ -33,6 +35,9 @@ SAFE_AREA = Style(stroke="#8d8d8d", width=0.16, dash="2.2 1.4")
 TAG_FROM_MM = 2.5
 BEYOND = 1.3
 """Shapes are cut this far from the middle of the frame, in half frames."""
+Planes = tuple[tuple[float, float, float, float], ...]
+"""Each as a, b, c, d of ax + by + cz + d >= 0."""
+Flags = NDArray[np.bool_]
 
 
 def draw_picture(pen: Pen, content: Content, look: Look, box: Box) -> None:
@@ -64,9 +69,13 @@ def _draw_scene(pen: Pen, content: Content, look: Look, box: Box) -> None:
     for shape in wing_lines(content):
         view.draw(pen, shape)
     pieces.sort(key=lambda piece: -piece.distance_m)
-    covers = [(piece, ring) for piece in pieces for ring in view.draw_piece(pen, piece)]
-    seen = [(piece, other) for piece, other in crew if not _is_covered(view, piece, covers)]
-    _draw_tags(pen, view, seen)
+    seen = view.seen(pieces)
+    covers = [cover for each in seen for cover in view.draw_piece(pen, each)]
+    by_piece = {id(each.piece): each for each in seen}
+    others = [(by_piece[id(piece)], other) for piece, other in crew if id(piece) in by_piece]
+    _draw_tags(
+        pen, view, [(each, other) for each, other in others if not _is_covered(view, each, covers)]
+    )
 
 
 def _draw_guides(pen: Pen, box: Box) -> None:
@@ -86,6 +95,42 @@ def _draw_guides(pen: Pen, box: Box) -> None:
 
 
 @dataclass(frozen=True)
+class _Seen:
+    """A piece of which something lies in or near the frame."""
+
+    piece: Piece
+    spots: tuple[Sequence[Spot], ...]
+    """Of each of its shapes, where it lies on the sheet; none where it is beside the frame."""
+    height_mm: float
+    """How high it is in the picture, the part outside the frame included."""
+
+    @cached_property
+    def hull(self) -> Box | None:
+        """The box around what shows of it."""
+        spots = [spot for some in self.spots for spot in some]
+        if len(spots) < 2:
+            return None
+        xs, ys = [x for x, _ in spots], [y for _, y in spots]
+        return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+@dataclass(frozen=True)
+class _Cover:
+    """A ring that covers what is farther away."""
+
+    distance_m: float
+    ring: Sequence[Spot]
+    box: Box
+
+    def holds(self, spot: Spot) -> bool:
+        """Whether it runs around a spot."""
+        x, y = spot
+        box = self.box
+        is_near = box.left <= x <= box.right and box.top <= y <= box.bottom
+        return is_near and _is_in(spot, self.ring)
+
+
+@dataclass(frozen=True)
 class _View:
     """A camera and the box of the sheet that its frame fills."""
 
@@ -97,88 +142,152 @@ class _View:
         """How much thinner lines are than in a picture of full width."""
         return float(min(1.0, (self.box.width / FULL_WIDTH_MM) ** 0.55))
 
-    def draw_piece(self, pen: Pen, piece: Piece) -> list[list[Spot]]:
-        """Draw the shapes of a piece that are in the picture; return the rings that cover it."""
-        points = np.concatenate([shape.points_m for shape in piece.shapes])
-        inside = self._in_camera(points)
-        covers: list[list[Spot]] = []
-        if not (inside[:, 2] >= NEAR_M).any():
-            return covers
-        start, group = 0, None
-        high = self._height_mm(inside)
+    def seen(self, pieces: Sequence[Piece]) -> list[_Seen]:
+        """Return those pieces of which something lies in or near the frame, all looked at together:
+        there are thousands.
+        """
+        shapes = [shape for piece in pieces for shape in piece.shapes]
+        if not shapes:
+            return []
+        starts = np.cumsum([0, *(len(shape.points_m) for shape in shapes)])
+        firsts = np.cumsum([0, *(len(piece.shapes) for piece in pieces)])
+        points = self._in_camera(np.concatenate([shape.points_m for shape in shapes]))
+        is_whole, is_beside = self._where(points, starts[:-1])
+        with np.errstate(all="ignore"):  # what is behind the lens is not used
+            places = self._on_sheet(points)
+        heights = self._heights_mm(points, starts[firsts[:-1]])
+        found: list[_Seen] = []
+        for at in np.flatnonzero(~np.logical_and.reduceat(is_beside, firsts[:-1])).tolist():
+            spots: list[list[Spot]] = []
+            for number in range(firsts[at], firsts[at + 1]):
+                part = slice(starts[number], starts[number + 1])
+                if is_beside[number]:
+                    spots.append([])
+                elif is_whole[number] and part.stop - part.start > 1:
+                    spots.append(list(map(tuple, places[part].tolist())))
+                else:
+                    is_closed = shapes[number].is_closed
+                    spots.append(self._spots(points[part], is_closed=is_closed))
+            found.append(_Seen(pieces[at], tuple(spots), float(heights[at])))
+        return found
+
+    def _heights_mm(self, points: Floats, starts: NDArray[np.int_]) -> Floats:
+        """Return how high pieces are in the picture, the part outside the frame included."""
+        with np.errstate(all="ignore"):
+            down = points[:, 1] / points[:, 2] / (2 * self.camera.half_height[0]) * self.box.height
+        is_ahead = points[:, 2] >= NEAR_M
+        most = np.maximum.reduceat(np.where(is_ahead, down, -np.inf), starts)
+        least = np.minimum.reduceat(np.where(is_ahead, down, np.inf), starts)
+        found: Floats = most - least
+        return found
+
+    def _where(self, points: Floats, starts: NDArray[np.int_]) -> tuple[Flags, Flags]:
+        """Return which shapes lie wholly in or near the frame, and which wholly beside it."""
+        is_whole = np.ones(len(starts), dtype=np.bool_)
+        is_beside = np.zeros(len(starts), dtype=np.bool_)
+        for plane in self._planes:
+            side = _side(points, plane)
+            is_whole &= np.minimum.reduceat(side, starts) >= 0
+            is_beside |= np.maximum.reduceat(side, starts) < 0
+        return is_whole, is_beside
+
+    @cached_property
+    def _planes(self) -> Planes:
+        return planes_of(float(self.camera.half_width[0]), float(self.camera.half_height[0]))
+
+    def draw_piece(self, pen: Pen, seen: _Seen) -> Iterator[_Cover]:
+        """Draw the shapes of a piece that are in the picture; yield the rings that cover it."""
+        group = None
         # Small things get thinner lines still, or they would be nothing but lines.
-        share = self.pen_share * min(1.0, 0.3 + high / 40)
-        for shape in piece.shapes:
-            end = start + len(shape.points_m)
-            spots = self._spots(inside[start:end], is_closed=shape.is_closed)
-            start = end
-            if high >= shape.from_mm and self.is_seen(spots):
+        share = self.pen_share * min(1.0, 0.3 + seen.height_mm / 40)
+        for shape, spots in zip(seen.piece.shapes, seen.spots, strict=True):
+            hull = _hull(spots)
+            if seen.height_mm >= shape.from_mm and hull is not None and self._is_in_frame(hull):
                 group = group or pen.group()
                 self._ink(group, spots, shape, share)
                 if shape.is_closed and shape.style.fill != "none":
-                    covers.append(spots)
-        return covers
+                    yield _Cover(seen.piece.distance_m, spots, hull)
 
     def draw(self, pen: Pen, shape: Shape) -> None:
         """Draw one shape."""
-        spots = self.spots(shape.points_m, is_closed=shape.is_closed)
-        if self.is_seen(spots):
+        spots = self._spots(self._in_camera(shape.points_m), is_closed=shape.is_closed)
+        hull = _hull(spots)
+        if hull is not None and self._is_in_frame(hull):
             self._ink(pen, spots, shape, self.pen_share)
-
-    def spots(self, points_m: Floats, *, is_closed: bool) -> list[Spot]:
-        """Return where points lie on the sheet; what is behind the lens is cut off."""
-        return self._spots(self._in_camera(points_m), is_closed=is_closed)
 
     def _in_camera(self, points_m: Floats) -> Floats:
         found: Floats = in_camera(self.camera, points_m)[0]
         return found
 
     def _spots(self, points: Floats, *, is_closed: bool) -> list[Spot]:
-        across, down = self.camera.half_width[0], self.camera.half_height[0]
-        points = cut_to_frame(points, float(across), float(down), is_closed=is_closed)
+        """Return where points lie on the sheet; what is behind the lens is cut off."""
+        points = cut_to_frame(points, self._planes, is_closed=is_closed)
         if len(points) < 2:
             return []
+        return list(map(tuple, self._on_sheet(points).tolist()))
+
+    def _on_sheet(self, points: Floats) -> Floats:
+        across, down = self.camera.half_width[0], self.camera.half_height[0]
         u = 0.5 + points[:, 0] / points[:, 2] / (2 * across)
         v = 0.5 + points[:, 1] / points[:, 2] / (2 * down)
         x, y = self.box.left + u * self.box.width, self.box.top + v * self.box.height
-        return list(zip(x.tolist(), y.tolist(), strict=True))
+        found: Floats = np.stack([x, y], axis=-1)
+        return found
 
-    def is_seen(self, spots: Sequence[Spot]) -> bool:
-        """Return whether something through these spots may show in the frame."""
-        if len(spots) < 2:
-            return False
-        xs, ys = [x for x, _ in spots], [y for _, y in spots]
-        hull = Box(min(xs), min(ys), max(xs) + 1e-6, max(ys) + 1e-6)
-        return hull.overlaps(self.box)
+    def _is_in_frame(self, hull: Box) -> bool:
+        return Box(hull.left, hull.top, hull.right + 1e-6, hull.bottom + 1e-6).overlaps(self.box)
 
-    def _height_mm(self, points: Floats) -> float:
-        """How high a piece is in the picture, the part outside the frame included."""
-        ahead = points[points[:, 2] >= NEAR_M]
-        down = ahead[:, 1] / ahead[:, 2] / (2 * self.camera.half_height[0]) * self.box.height
-        return float(np.ptp(down))
+    def is_seen(self, hull: Box | None) -> bool:
+        """Return whether something within a box may show in the frame."""
+        return hull is not None and self._is_in_frame(hull)
 
     def _ink(self, pen: Pen, spots: Iterable[Spot], shape: Shape, share: float) -> None:
-        style = replace(shape.style, width=max(shape.style.width * share, 0.06))
+        style = thinner(shape.style, f"{max(shape.style.width * share, 0.06):.2f}")
         (pen.ring if shape.is_closed else pen.trail)(spots, style)
 
 
-def cut_to_frame(
-    points: Floats, half_width: float, half_height: float, *, is_closed: bool
-) -> Floats:
-    """Return the part of a ring or line (k, 3) in camera axes that lies in or near the frame.
+@lru_cache(maxsize=4096)
+def thinner(style: Style, width: str) -> Style:
+    """Return a style with another width in mm, as it is written."""
+    return replace(style, width=float(width))
 
-    It is cut at the near plane and a little outside the frame, so that no cut shows and no line
-    runs on for kilometres (Sutherland and Hodgman, Communications of the ACM 17, 1974).
+
+def _hull(spots: Sequence[Spot]) -> Box | None:
+    """The box around spots; None where there are fewer than two."""
+    if len(spots) < 2:
+        return None
+    xs, ys = zip(*spots, strict=True)
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def planes_of(half_width: float, half_height: float) -> Planes:
+    """Return the near plane and four planes a little outside the frame: what is on their positive
+    side is in or near the picture.
     """
-    planes = (
+    return (
         (0.0, 0.0, 1.0, -NEAR_M),
         (1.0, 0.0, half_width * BEYOND, 0.0),
         (-1.0, 0.0, half_width * BEYOND, 0.0),
         (0.0, 1.0, half_height * BEYOND, 0.0),
         (0.0, -1.0, half_height * BEYOND, 0.0),
     )
-    for a, b, c, d in planes:
-        side = points[:, 0] * a + points[:, 1] * b + points[:, 2] * c + d
+
+
+def _side(points: Floats, plane: tuple[float, float, float, float]) -> Floats:
+    """How far points in camera axes lie on the positive side of a plane."""
+    a, b, c, d = plane
+    found: Floats = points[:, 0] * a + points[:, 1] * b + points[:, 2] * c + d
+    return found
+
+
+def cut_to_frame(points: Floats, planes: Planes, *, is_closed: bool) -> Floats:
+    """Return the part of a ring or line (k, 3) in camera axes that lies in or near the frame.
+
+    It is cut at the near plane and a little outside the frame, so that no cut shows and no line
+    runs on for kilometres (Sutherland and Hodgman, Communications of the ACM 17, 1974).
+    """
+    for plane in planes:
+        side = _side(points, plane)
         if (side >= 0).all():
             continue
         if (side < 0).all():
@@ -205,15 +314,15 @@ def _cut(points: Floats, side: Floats, *, is_closed: bool) -> Floats:
     return np.array(kept).reshape(-1, 3)
 
 
-def _is_covered(view: _View, piece: Piece, covers: Sequence[tuple[Piece, Sequence[Spot]]]) -> bool:
+def _is_covered(view: _View, seen: _Seen, covers: Sequence[_Cover]) -> bool:
     """Whether nearer things lie over the top and the middle of a piece."""
-    box = _hull(view, piece)
-    if box is None:
+    box = seen.hull
+    if box is None or not view.is_seen(box):
         return True
     x = min(max(box.middle[0], view.box.left), view.box.right)
     tops = [(x, y) for y in (box.top + 0.15 * box.height, box.middle[1]) if y > view.box.top]
-    nearer = [ring for other, ring in covers if other.distance_m < piece.distance_m - 0.3]
-    return all(any(_is_in(spot, ring) for ring in nearer) for spot in tops)
+    nearer = [each for each in covers if each.distance_m < seen.piece.distance_m - 0.3]
+    return all(any(each.holds(spot) for each in nearer) for spot in tops)
 
 
 def _is_in(spot: Spot, ring: Sequence[Spot]) -> bool:
@@ -226,24 +335,11 @@ def _is_in(spot: Spot, ring: Sequence[Spot]) -> bool:
     return is_in
 
 
-def _hull(view: _View, piece: Piece) -> Box | None:
-    """The box around what shows of a piece."""
-    spots = [
-        spot
-        for shape in piece.shapes
-        for spot in view.spots(shape.points_m, is_closed=shape.is_closed)
-    ]
-    if not view.is_seen(spots):
-        return None
-    xs, ys = [x for x, _ in spots], [y for _, y in spots]
-    return Box(min(xs), min(ys), max(xs), max(ys))
-
-
-def _draw_tags(pen: Pen, view: _View, crew: Sequence[tuple[Piece, Look]]) -> None:
+def _draw_tags(pen: Pen, view: _View, crew: Sequence[tuple[_Seen, Look]]) -> None:
     """Write the letters of other cameras on what shows of them."""
     tops: dict[str, Box] = {}
-    for piece, other in crew:
-        hull = _hull(view, piece)
+    for seen, other in crew:
+        hull = seen.hull
         if hull is None or hull.height < TAG_FROM_MM:
             continue
         tops[other.placement.letter] = _joined(tops.get(other.placement.letter), hull)

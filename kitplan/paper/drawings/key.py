@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.looks import Look, focal_words
 from kitplan.paper.drawings.plan_marks import camera_disc, number_ring
-from kitplan.paper.drawings.sheet import GREY, THIN, in_columns
+from kitplan.paper.drawings.sheet import GREY, THIN, Print, in_columns
 from kitplan.paper.drawings.svg import Drawing, lines_of
-from kitplan.paper.drawings.text import FIXED_SPACE, LEAST_MM, LINE, TEXT_MM, Weight, wrapped
+from kitplan.paper.drawings.text import LEAST_MM, LINE, TEXT_MM, Weight, wrapped
 from kitplan.paper.names import Names
 from kitplan.shoot.venue import Position
 
@@ -61,11 +61,11 @@ class Note:
         lines_of(drawing, (left + NUMBER_INDENT_MM, base), rows, step, ink=GREY)
 
 
-def camera_note(names: Names, look: Look) -> Note:
+def camera_note(names: Names, look: Look, printed: Print) -> Note:
     """Return the entry of a camera: where, what, who, with which rig, how high."""
     placement = look.placement
     what = f"{look.subject.label} {look.size}, {focal_words(look.focal_mm)}"
-    rig = placement.rig
+    rig, height = placement.rig, height_words(look.position, printed)
     camera = names.unit(rig.body)
     if rig.lens is not None:
         camera += f" with {names.unit(rig.lens)}"
@@ -74,7 +74,7 @@ def camera_note(names: Names, look: Look) -> Note:
         (
             (look.position.label, "bold"),
             (f"{names.operator(placement)}: {what}", "regular"),
-            (f"{camera} on {names.unit(rig.support)}, {height_words(look.position)}", "regular"),
+            (f"{camera} on {names.unit(rig.support)}, {height}", "regular"),
         ),
         is_camera=True,
         is_operated=placement.operator is not None,
@@ -86,19 +86,14 @@ def number_note(number: int, name: str) -> Note:
     return Note(str(number), ((name, "regular"),), is_camera=False)
 
 
-def height_words(position: Position) -> str:
+def height_words(position: Position, printed: Print) -> str:
     """Return how high the lens is, as the crew sets it up: over its floor, rail or bar."""
-    floor, lens = metres(position.floor_height_m), metres(position.lens_height_m)
+    floor, lens = map(printed.length, (position.floor_height_m, position.lens_height_m))
     if position.stands_on != "floor":
         return f"{position.stands_on} at {floor}"
     if abs(position.floor_height_m) < 0.05:
-        return f"lens {lens}{FIXED_SPACE}up"
+        return f"lens {lens} up"
     return f"lens {lens}, floor {floor}"
-
-
-def metres(length_m: float) -> str:
-    """Return a length as on paper; figure and unit stay together."""
-    return f"{length_m:.1f}{FIXED_SPACE}m"
 
 
 @dataclass(frozen=True)

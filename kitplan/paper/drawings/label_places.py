@@ -6,6 +6,7 @@ Boxes over marks or off the sheet are left out. Everything is in millimetres.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from math import cos, pi, sin
 
 import numpy as np
@@ -98,25 +99,29 @@ def _boxes_around(middles: Floats, size_mm: tuple[float, float]) -> Floats:
 
 
 def _ring_middles(wish: Wish, size_mm: tuple[float, float]) -> tuple[Floats, Floats]:
-    """Middles of boxes that touch rings around the point, and what their distance costs.
+    """Middles of boxes that touch rings around the point, and what their distance costs."""
+    rings, directions, weights, costs = _rings()
+    radius = (wish.clearance_mm + rings)[:, None]
+    half = np.array(size_mm) / 2
+    return np.array(wish.at) + radius * directions + half * weights, costs
+
+
+@cache
+def _rings() -> tuple[Floats, Floats, Floats, Floats]:
+    """Distance of a ring, direction (x, y), how far a box is moved to its side, and its cost.
 
     The sides are best, over and under next, corners last: that is where people look for a name.
     """
-    middles, costs = [], []
+    found = []
     for ring in RINGS_MM:
-        radius = wish.clearance_mm + ring
         for step in range(DIRECTIONS):
             angle = 2 * pi * step / DIRECTIONS
             across, down = cos(angle), sin(angle)
+            cost = ring * 1.2 + 0.8 * (abs(down) > 0.3) + 0.4 * (across < -0.1)
             flat, steep = _corner_weight(across), _corner_weight(down)
-            middles.append(
-                (
-                    wish.at[0] + radius * across + size_mm[0] / 2 * flat,
-                    wish.at[1] + radius * down + size_mm[1] / 2 * steep,
-                )
-            )
-            costs.append(ring * 1.2 + 0.8 * (abs(down) > 0.3) + 0.4 * (across < -0.1))
-    return np.array(middles), np.array(costs)
+            found.append((ring, across, down, flat, steep, cost))
+    table = np.array(found)
+    return table[:, 0], table[:, 1:3], table[:, 3:5], table[:, 5]
 
 
 def _corner_weight(share: float) -> float:

@@ -62,6 +62,16 @@ def place(
     }
 
 
+class _Met:
+    """What the places of one label meet, by other label: known until that moves."""
+
+    def __init__(self, places: Places, number: int) -> None:
+        self.shut = np.zeros((len(places.costs), number), dtype=np.bool_)
+        self.crossed = np.zeros((len(places.costs), number), dtype=np.bool_)
+        self.taken: list[int | None] = [None] * number
+        """The place of each other label that was looked at."""
+
+
 class _Board:
     """All labels and the place that each has taken so far."""
 
@@ -70,6 +80,7 @@ class _Board:
         self.taken: list[int | None] = [None] * len(wishes)
         self.boxes = np.full((len(wishes), 4), np.nan)
         self.leaders = np.full((len(wishes), 4), np.nan)
+        self.met = [_Met(found, len(wishes)) for found in places]
 
     def fill(self) -> None:
         """Give places away, the weightiest and then the most constrained label first."""
@@ -122,22 +133,33 @@ class _Board:
         return (index, cost) if cost < MISSING else (None, MISSING)
 
     def _costs(self, number: int) -> Floats:
-        found, others = self.places[number], self._others(number)
-        costs: Floats = found.costs + LEADERS_CROSS * cross(
-            found.leaders, self.leaders[others]
-        ).sum(1)
-        costs[self._conflicts(number, others).any(axis=1)] = IMPOSSIBLE
+        others = self._others(number)
+        met = self._met(number, others)
+        crossed = met.crossed[:, others].sum(1)
+        costs: Floats = self.places[number].costs + LEADERS_CROSS * crossed
+        costs[met.shut[:, others].any(axis=1)] = IMPOSSIBLE
         return costs
 
     def _conflicts(self, number: int, others: Flags) -> Flags:
         """Which places of a label are shut by which others, by their boxes or leaders."""
-        found = self.places[number]
-        boxes, leaders = self.boxes[others], self.leaders[others]
-        return (
-            meet(found.boxes, boxes, GAP_MM)
-            | strike(found.leaders, boxes)
-            | strike(leaders, found.boxes).T
-        )
+        found: Flags = self._met(number, others).shut[:, others]
+        return found
+
+    def _met(self, number: int, others: Flags) -> _Met:
+        """What the places of a label meet of the places that others have now."""
+        met, found = self.met[number], self.places[number]
+        new = [n for n in np.flatnonzero(others) if met.taken[n] != self.taken[n]]
+        if new:
+            boxes, leaders = self.boxes[new], self.leaders[new]
+            met.shut[:, new] = (
+                meet(found.boxes, boxes, GAP_MM)
+                | strike(found.leaders, boxes)
+                | strike(leaders, found.boxes).T
+            )
+            met.crossed[:, new] = cross(found.leaders, leaders)
+            for other in new:
+                met.taken[other] = self.taken[other]
+        return met
 
     def _others(self, number: int) -> Flags:
         is_placed = np.array([index is not None for index in self.taken], dtype=np.bool_)
@@ -151,10 +173,15 @@ class _Board:
         others = self._others(number)
         numbers = np.flatnonzero(others)
         conflicts = self._conflicts(number, others)
+        least: dict[int, float] = {}
         for index in np.flatnonzero(conflicts.sum(axis=1) == 1)[:60]:
             other = int(numbers[int(conflicts[index].argmax())])
             other_before = self.taken[other]
             gain = before + self._worth(other, other_before) - self._worth(number, int(index))
+            if other not in least:
+                least[other] = self._least(other, number) * self.wishes[other].weight
+            if least[other] >= gain - 1e-6:
+                continue
             self._take(other, None)
             self._take(number, int(index))
             moved, cost = self._best(other)
@@ -164,6 +191,16 @@ class _Board:
             self._take(other, other_before)
             self._take(number, own_before)
         return False
+
+    def _least(self, number: int, without: int) -> float:
+        """Return what a label costs at least, wherever one other label is."""
+        own, other = self.taken[number], self.taken[without]
+        self._take(number, None)
+        self._take(without, None)
+        cost = self._best(number)[1]
+        self._take(number, own)
+        self._take(without, other)
+        return cost
 
     def _worth(self, number: int, index: int | None) -> float:
         """What a label costs in a place, crossings not counted."""

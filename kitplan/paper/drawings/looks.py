@@ -68,6 +68,14 @@ def looks_of(names: Names, placement: Placement) -> tuple[Look, ...]:
     return (main, *menu)
 
 
+def look_of(names: Names, placement: Placement, framing: Framing) -> Look:
+    """Return the look of a placement at one framing: its main shot, or as on its menu."""
+    main = _look(names, placement, placement.shot)
+    if (framing.subject, framing.size) == (placement.shot.subject, placement.shot.size):
+        return main
+    return _menu_look(names, placement, framing, main, _focal_range_mm(names, placement))
+
+
 def focal_words(focal_mm: float) -> str:
     """Return a focal length as people say it: '8.8 mm', '85 mm'."""
     figure = f"{focal_mm:.0f}" if focal_mm >= 20 else f"{focal_mm:.3g}"

@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TypeVar, cast
 
 from kitplan.gear.records import Support
 from kitplan.paper.drawings.cast import performing
 from kitplan.paper.drawings.ground import Point, arc_points
 from kitplan.paper.drawings.looks import Look, looks_of
+from kitplan.paper.drawings.sheet import ON_A4, Print
 from kitplan.paper.names import Names
 from kitplan.shoot.records import Pass, Shoot
 from kitplan.shoot.scenery import outline_of, place_of
 from kitplan.shoot.venue import Lamp, Outline, Position, Subject, Venue
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -38,6 +42,16 @@ class Content:
 
     names: Names
     pass_id: str
+    printed: Print = ON_A4
+    _known: dict[str, object] = field(default_factory=dict, repr=False, compare=False)
+
+    def once(self, key: str, make: Callable[[], T]) -> T:
+        """Return what `make` returns, computed the first time that the key is asked for: what does
+        not depend on the lens that looks.
+        """
+        if key not in self._known:
+            self._known[key] = make()
+        return cast(T, self._known[key])
 
     @cached_property
     def shoot(self) -> Shoot:

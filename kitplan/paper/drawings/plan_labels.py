@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.ground import Ground
-from kitplan.paper.drawings.key import height_words, metres
+from kitplan.paper.drawings.key import height_words
 from kitplan.paper.drawings.labels import Label, Wish
 from kitplan.paper.drawings.looks import Look, focal_words
 from kitplan.paper.drawings.plan_content import Content
@@ -37,7 +37,7 @@ from kitplan.shoot.scenery import SHOULDERS_M, is_occupied, outline_of, place_of
 from kitplan.shoot.venue import AudienceArea
 from kitplan.stage.outline import centre_of
 
-CAMERA_WIDTH_MM, NAME_WIDTH_MM = 36.0, 31.0
+CAMERA_WIDTH_MM, NAME_WIDTH_MM = 40.0, 34.0
 MOST_LINES = 3
 HALO_MM = 0.7
 PAD_MM = 0.35
@@ -119,14 +119,14 @@ def _camera(content: Content, look: Look, disc: Spot) -> Name:
     )
     rig = f"{focal_words(look.focal_mm)}, {names.unit(placement.rig.support)}"
     who = names.operator(placement)
-    height = height_words(look.position)
+    height = height_words(look.position, content.printed)
     small = LEAST_MM * 1.02
     bold: tuple[Row, ...] = tuple((line, TEXT_MM, "bold") for line in title)
     full = Form(
         (
             *bold,
             (shortened(rig, room, small), small, "regular"),
-            (shortened(f"{height}, {who}", room, small), small, "regular"),
+            (shortened(f"{who}, {height}", room, small), small, "regular"),
         )
     )
     short = Form((*bold, (shortened(who, room, small), small, "regular")))
@@ -188,7 +188,7 @@ def _areas(content: Content, ground: Ground) -> Iterator[Name]:
         words = audience_words(area, is_occupied(area, content.each))
         yield _area(ground, f"area {area.id}", words, area.outline_m, 2.5, INK)
     for zone in venue.zones:
-        words = f"{zone.id}, floor {metres(zone.height_m)} up"
+        words = f"{zone.id}, floor {content.printed.length(zone.height_m)} up"
         yield _area(ground, f"zone {zone.id}", words, zone.outline_m, 1.0, GREY)
     for obstacle in venue.obstacles:
         box = bounds_of(ground.spots(obstacle.outline_m))

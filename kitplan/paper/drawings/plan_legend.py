@@ -17,18 +17,19 @@ from kitplan.paper.drawings.plan_marks import (
     person_mark,
 )
 from kitplan.paper.drawings.plan_views import DASHES
-from kitplan.paper.drawings.sheet import GREY
-from kitplan.paper.drawings.svg import INK, PAPER, Drawing, Pen, Style
+from kitplan.paper.drawings.sheet import GREY, Print
+from kitplan.paper.drawings.svg import INK, PAPER, Drawing, Pen, Spot, Style
 from kitplan.paper.drawings.text import LEAST_MM, PT_MM, TEXT_MM, width_mm
+from kitplan.paper.pack.setting import M_PER_FOOT
 
 Sample = Callable[[Pen, float, float], float]
 """Draws a mark at a left end and middle, and returns its width."""
 LEGEND_MM = 8.6
 SIDE_MM = 9 * PT_MM
-_ROUND_M = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+_ROUND = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 
 
-def draw_frame(drawing: Drawing, area: Box, ground: Ground) -> None:
+def draw_frame(drawing: Drawing, area: Box, ground: Ground, printed: Print) -> None:
     """Draw the frame of the plan, which way is which, and the scale."""
     drawing.box(area.left, area.top, area.width, area.height, Style(width=0.25))
     x, y = area.middle
@@ -42,14 +43,17 @@ def draw_frame(drawing: Drawing, area: Box, ground: Ground) -> None:
     drawing.text(
         (area.right + 1.8, y), "house right", SIDE_MM, "bold", anchor="middle", turn_deg=90
     )
-    _scale_bar(drawing, area.right, area.bottom + 3.6, ground)
+    _scale_bar(drawing, (area.right, area.bottom + 3.6), ground, printed)
 
 
-def _scale_bar(drawing: Drawing, right: float, base: float, ground: Ground) -> None:
-    """Draw a bar of a round length, and say the scale."""
-    metres = max((m for m in _ROUND_M if m * ground.mm_per_m <= 45.0), default=_ROUND_M[0])
-    long = metres * ground.mm_per_m
-    words = f"{metres:g} m"
+def _scale_bar(drawing: Drawing, end: Spot, ground: Ground, printed: Print) -> None:
+    """Draw a bar of a round length that ends at a spot, and say the scale."""
+    right, base = end
+    units = printed.setting.units
+    step = ground.mm_per_m * (M_PER_FOOT if units == "ft" else 1.0)
+    length = max((each for each in _ROUND if each * step <= 45.0), default=_ROUND[0])
+    long = length * step
+    words = f"{length:g} {units}"
     left = right - width_mm(words, TEXT_MM) - 1.2 - long
     quarter = long / 4
     for index in range(4):
@@ -57,7 +61,7 @@ def _scale_bar(drawing: Drawing, right: float, base: float, ground: Ground) -> N
         box = (left + index * quarter, base - 1.5, quarter, 1.5)
         drawing.box(*box, Style(width=0.2, fill=fill))
     drawing.text((right, base), words, TEXT_MM, anchor="end")
-    scale = f"1:{ground.scale:.0f} on A4"
+    scale = f"1:{ground.scale:.0f} on {printed.page}"
     drawing.text((left - 1.8, base), scale, TEXT_MM, "bold", anchor="end")
 
 

@@ -8,15 +8,15 @@ DOTS_PER_INCH = 200
 MM_PER_INCH = 25.4
 
 
-def png_of(svg: str, width_mm: float) -> bytes:
-    """Return a drawing as PNG with 200 dots per inch."""
+def png_of(svg: str, width_mm: float, dots_per_inch: float = DOTS_PER_INCH) -> bytes:
+    """Return a drawing as PNG."""
     import resvg_py
 
     return bytes(
         resvg_py.svg_to_bytes(
             svg_string=svg,
             dpi=96.0,
-            width=round(width_mm / MM_PER_INCH * DOTS_PER_INCH),
+            width=round(width_mm / MM_PER_INCH * dots_per_inch),
             background="#ffffff",
             skip_system_fonts=True,
             font_files=[str(path) for path in font_files().values()],

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from math import ceil, dist, hypot
 
 import numpy as np
@@ -132,14 +132,44 @@ def upright(
     """Return a figure on its card."""
     shapes = tuple(
         Shape(
-            eye.on_card(at_m, foot_m, part.points),
+            eye.on_card(at_m, foot_m, part.flat),
             palette.styles[part.shade],
             part.is_closed,
             from_mm=FACES_FROM_MM if part.is_face else 0.0,
         )
         for part in parts
     )
-    return Piece(eye.distance_m((*at_m, max(foot_m, min(eye.lens_m[2], foot_m + 1.7)))), shapes)
+    return Piece(eye.distance_m((*at_m, _middle_m(eye, foot_m))), shapes)
+
+
+def uprights(
+    eye: Eye,
+    places_m: Sequence[tuple[float, float]],
+    feet_m: Sequence[float],
+    parts: Sequence[Part],
+    palette: Palette,
+) -> Iterator[Piece]:
+    """Yield one and the same figure on a card at each of many places: a crowd."""
+    if not places_m:
+        return
+    at, feet = np.array(places_m)[:, :, None], np.array(feet_m)[:, None]
+    right = np.array([eye.right_at(place) for place in places_m])[:, :, None]
+    rings = []
+    for part in parts:
+        flat = part.flat
+        x, y = (at[:, axis] + flat[:, 0] * right[:, axis] for axis in (0, 1))
+        rings.append(np.stack([x, y, feet + flat[:, 1]], axis=-1))
+    pens = [
+        (palette.styles[p.shade], p.is_closed, FACES_FROM_MM if p.is_face else 0.0) for p in parts
+    ]
+    for number, (place, foot) in enumerate(zip(places_m, feet_m, strict=True)):
+        shapes = tuple(Shape(ring[number], *pen) for ring, pen in zip(rings, pens, strict=True))
+        yield Piece(eye.distance_m((*place, _middle_m(eye, foot))), shapes)
+
+
+def _middle_m(eye: Eye, foot_m: float) -> float:
+    """Return at which height a figure is nearest to the lens."""
+    return max(foot_m, min(eye.lens_m[2], foot_m + 1.7))
 
 
 def level(
@@ -213,10 +243,20 @@ def _cells(
     eye: Eye, outline_m: Sequence[tuple[float, float]], height_m: float, fill: str
 ) -> Iterator[Piece]:
     """A level floor in cells, as far as their farthest corner: who stands there comes later."""
+    for corners, shape in _cells_of(tuple(outline_m), height_m, fill):
+        yield Piece(max(map(eye.distance_m, corners)), (shape,))
+
+
+@lru_cache(maxsize=256)
+def _cells_of(
+    outline_m: tuple[tuple[float, float], ...], height_m: float, fill: str
+) -> tuple[tuple[tuple[tuple[float, float, float], ...], Shape], ...]:
+    """Return the cells of a floor and its rim, the same for every lens, each with its corners."""
     ring = shapely.Polygon(outline_m)
     left, low, right, high = ring.bounds
     across, deep = (max(1, min(ceil(size / PIECE_M), 12)) for size in (right - left, high - low))
     body = Style(stroke=fill, width=0.12, fill=fill)
+    found = []
     for i in range(across):
         for j in range(deep):
             cell = shapely.box(
@@ -226,14 +266,12 @@ def _cells(
                 low + (high - low) * (j + 1) / deep,
             )
             part = ring.intersection(cell) if ring.is_valid else cell
-            if part.geom_type != "Polygon" or part.is_empty:
-                continue
-            corners = list(part.exterior.coords)[:-1]
-            far = max(eye.distance_m((x, y, height_m)) for x, y in corners)
-            yield Piece(far, (Shape(_at_height(corners, height_m), body),))
-    yield Piece(
-        max(eye.distance_m((x, y, height_m)) for x, y in outline_m),
-        (Shape(_at_height(outline_m, height_m), EDGE.filled(fill)),),
+            if part.geom_type == "Polygon" and not part.is_empty:
+                found.append((list(part.exterior.coords)[:-1], body))
+    found.append((list(outline_m), EDGE.filled(fill)))
+    return tuple(
+        (tuple((x, y, height_m) for x, y in ring), Shape(_at_height(ring, height_m), style))
+        for ring, style in found
     )
 
 

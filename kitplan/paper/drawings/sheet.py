@@ -1,4 +1,4 @@
-"""Sheets of A4: their head, their margins, and columns of notes."""
+"""Sheets of drawings: their size, head, foot and margins, and columns of notes."""
 
 from __future__ import annotations
 
@@ -7,15 +7,55 @@ from dataclasses import dataclass
 
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.svg import Drawing, Style
-from kitplan.paper.drawings.text import LINE, PT_MM, Weight, wrapped
+from kitplan.paper.drawings.text import (
+    FIXED_SPACE,
+    LINE,
+    PT_MM,
+    Weight,
+    wrapped,
+)
 from kitplan.paper.names import Names, when
+from kitplan.paper.pack.setting import PAGES_MM, Setting
 
-SHORT_SIDE_MM, LONG_SIDE_MM = 210.0, 297.0
+SHORT_SIDE_MM, LONG_SIDE_MM = PAGES_MM["a4"]
 MARGIN_MM = 9.0
 """Most printers reach that far."""
 BIG_MM, MIDDLE_MM = 17 * PT_MM, 9 * PT_MM
+FOOT_MM = 4.4
 THIN, RULE = Style(width=0.18), Style(width=0.5)
 GREY = "#444"
+
+
+@dataclass(frozen=True)
+class Print:
+    """How a drawing is printed."""
+
+    setting: Setting
+    has_foot: bool = False
+    """Room is kept at the foot for whoever prints it."""
+
+    @property
+    def sides_mm(self) -> tuple[float, float]:
+        """The short and the long side of a page."""
+        return PAGES_MM[self.setting.paper]
+
+    @property
+    def page(self) -> str:
+        """What pages of that size are called."""
+        return {"a4": "A4", "letter": "Letter"}[self.setting.paper]
+
+    def length(self, metres: float) -> str:
+        """Return a length in which figures and units stay together."""
+        return self.setting.length(metres).replace(" ", FIXED_SPACE)
+
+    def inner_box(self, width_mm: float, height_mm: float) -> Box:
+        """Return the part of a sheet that is drawn on, over its foot."""
+        inner = inner_box(width_mm, height_mm)
+        low = inner.bottom - (FOOT_MM if self.has_foot else 0.0)
+        return Box(inner.left, inner.top, inner.right, low)
+
+
+ON_A4 = Print(Setting())
 
 
 @dataclass(frozen=True)

@@ -59,8 +59,14 @@ def number(value: float) -> str:
 
 def path_of(points: Iterable[Spot], *, is_closed: bool) -> str:
     """Return the path data of a line through points."""
-    spots = [f"{number(x)} {number(y)}" for x, y in points]
-    return f"M{'L'.join(spots)}{'Z' if is_closed else ''}" if spots else ""
+    figures = [figure for point in points for figure in point]
+    if not figures:
+        return ""
+    # All at once: a drawing has hundreds of thousands of them. Each is written as `number` does.
+    text = ("L%.2f %.2f" * (len(figures) // 2))[1:] % tuple(figures) + "Z"
+    for end in " LZ":
+        text = text.replace(f"0{end}", end).replace(f".0{end}", end).replace(f"-0{end}", f"0{end}")
+    return f"M{text}" if is_closed else f"M{text[:-1]}"
 
 
 class Pen:

@@ -16,9 +16,9 @@ FAMILY = "Fira Sans Condensed"
 """Licence: SIL Open Font License 1.1; the files come with a package of their own."""
 _STYLES: dict[Weight, str] = {"regular": "Regular", "bold": "Bold"}
 PT_MM = 25.4 / 72
-LEAST_MM = 7 * PT_MM
-"""No text on paper is smaller than 7 points."""
-TEXT_MM = 7.6 * PT_MM
+LEAST_MM = 8 * PT_MM
+"""No text on paper is smaller than 8 points."""
+TEXT_MM = 8.4 * PT_MM
 LINE = 1.2
 """Distance of lines as a multiple of the size."""
 ASCENT, DESCENT = 0.74, 0.24

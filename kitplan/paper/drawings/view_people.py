@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import partial
 from math import cos, hypot, radians, sin
 
 import numpy as np
@@ -35,19 +36,33 @@ Point = tuple[float, float]
 
 
 def performer_pieces(eye: Eye, content: Content) -> Iterator[Piece]:
-    """Yield all persons, groups and objects; those of the subject stand out."""
+    """Yield all persons, groups and objects that may show; those of the subject stand out."""
     shoot, target = content.shoot, eye.look.subject
-    cast = cast_of(shoot)
+    cast = content.once("cast", partial(cast_of, shoot))
     stressed = parts_of(content, target)
     for subject in content.people:
         palette = TARGET if subject.id in stressed else OTHERS
         foot = floor_of(shoot, subject)
-        for at in cast[subject.id]:
+        places, (middle, around) = cast[subject.id], reach_around_m(subject)
+        middles = np.array([(*at, foot + middle) for at in places]).reshape(-1, 3)
+        for at, is_seen in zip(places, eye.sees(middles, around), strict=True):
+            if not is_seen:
+                continue
             if subject.kind == "object":
                 yield upright(eye, at, foot, object_parts(subject), palette)
             else:
                 yield person_piece(eye, at, foot, subject, palette)
     yield from _extent(eye, content)
+
+
+def reach_around_m(subject: Subject) -> tuple[float, float]:
+    """Return how high over its floor the middle of a figure is, and a distance from there within
+    which all of it lies, raised arms included.
+    """
+    stature = stature_of(subject)
+    high = max(1.35 * stature, height_m(subject), head_top_m(subject))
+    wide = max(subject.width_m / 2, 0.35 * stature, 0.6)
+    return high / 2, hypot(high / 2, wide) + 0.1
 
 
 def parts_of(content: Content, target: Subject) -> frozenset[str]:

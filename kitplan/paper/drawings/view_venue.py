@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from math import cos, hypot, pi, radians, sin, tan
 
 import numpy as np
@@ -25,7 +26,7 @@ from kitplan.paper.drawings.scene import (
     Shape,
     block,
     floor,
-    upright,
+    uprights,
 )
 from kitplan.paper.drawings.svg import INK, PAPER, Style
 from kitplan.shoot.scenery import is_occupied
@@ -122,11 +123,18 @@ def crowd_pieces(eye: Eye, content: Content) -> Iterator[Piece]:
             parts, palette = onlooker(top_m), CROWD_AS_TARGET if is_target else CROWD
         else:
             parts, palette = seat(rules.seat_m), SEATS
-        places = places_in(area)
-        feet = np.array([(x, y, floor_m(area, y) + 1.0) for x, y in places]).reshape(-1, 3)
-        for at, is_seen in zip(places, eye.sees(feet, 1.2), strict=True):
-            if is_seen and hypot(at[0] - eye.lens_m[0], at[1] - eye.lens_m[1]) > CLEAR_M:
-                yield upright(eye, at, floor_m(area, at[1]), parts, palette)
+        places = content.once(f"places/{area.id}", partial(_places_with_feet, area))
+        feet = np.array([(x, y, foot + 1.0) for (x, y), foot in places]).reshape(-1, 3)
+        seen = [
+            (at, foot)
+            for (at, foot), is_seen in zip(places, eye.sees(feet, 1.2), strict=True)
+            if is_seen and hypot(at[0] - eye.lens_m[0], at[1] - eye.lens_m[1]) > CLEAR_M
+        ]
+        yield from uprights(eye, [at for at, _ in seen], [foot for _, foot in seen], parts, palette)
+
+
+def _places_with_feet(area: AudienceArea) -> list[tuple[tuple[float, float], float]]:
+    return [(at, floor_m(area, at[1])) for at in places_in(area)]
 
 
 def places_in(area: AudienceArea) -> list[tuple[float, float]]:

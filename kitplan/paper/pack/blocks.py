@@ -58,6 +58,8 @@ class Column:
     """Of the width that is left beside columns as wide as their text (share 0)."""
     align: Align = "left"
     is_strong: bool = False
+    is_box: bool = False
+    """A box to tick in each cell, before its text."""
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,46 @@ class Table:
     """A box before each row, large enough for a thumb."""
     foot: str = ""
     """Under the last row, with it on one page: counts."""
+    is_large: bool = False
+    """Its titles are as large as its cells."""
+    strong_rows: tuple[int, ...] = ()
+    """Numbers of rows that stand out, from 0: gates."""
+    is_slip: bool = False
+    """Somebody's own list: kept on one page, with a line to cut along over it. Short ones only."""
+
+
+@dataclass(frozen=True)
+class Tick:
+    """Equal things on one line of a checklist."""
+
+    what: str
+    units: tuple[str, ...]
+    """Their ids; each has boxes of its own."""
+    marks: tuple[str, ...] = ()
+    """What each is for, beside its id; none or as many as ids."""
+    more: tuple[str, ...] = ()
+    """What stands in the further columns."""
+
+
+@dataclass(frozen=True)
+class Checklist:
+    """Things to be counted: their number, what they are, boxes to tick beside each id.
+
+    It reads well line by line in bad light: no line is cut in two, the title stays with the first
+    lines and the foot with the last ones.
+    """
+
+    lines: tuple[Tick, ...]
+    boxes: tuple[str, ...]
+    """What is ticked in each box: 'out', 'in'."""
+    title: str = ""
+    lead: str = ""
+    """Under the title: who, where."""
+    columns: tuple[Column, ...] = ()
+    """The further columns, from left to right, as wide as their text where there is room."""
+    foot: str = ""
+    fields: tuple[str, ...] = ()
+    """To be filled in by hand, beside the foot: 'out', 'in'."""
 
 
 @dataclass(frozen=True)
@@ -84,6 +126,8 @@ class Picture:
     words: str
     """What is to be seen on it, for those who cannot see it, and in plain text."""
     caption: str = ""
+    lines: tuple[str, ...] = ()
+    """What it says, line by line, where nobody sees it: in plain text, folded away on a phone."""
 
 
 @dataclass(frozen=True)
@@ -101,6 +145,8 @@ class Frames:
 
     cells: tuple[Cell, ...]
     columns: int = 3
+    is_large: bool = False
+    """Text as large as that of the page."""
 
 
 @dataclass(frozen=True)
@@ -116,6 +162,10 @@ class Fields:
     """Lines to be filled in by hand: 'Counted out', 'Date', 'Signature'."""
 
     labels: tuple[str, ...]
+    is_in_row: bool = False
+    """Short ones beside each other."""
+    lead: str = ""
+    """Before them, strong: what is counted."""
 
 
 @dataclass(frozen=True)
@@ -133,7 +183,18 @@ class Break:
 
 
 Block = (
-    Heading | Words | Points | Facts | Table | Picture | Frames | Caution | Fields | Beside | Break
+    Heading
+    | Words
+    | Points
+    | Facts
+    | Table
+    | Checklist
+    | Picture
+    | Frames
+    | Caution
+    | Fields
+    | Beside
+    | Break
 )
 
 

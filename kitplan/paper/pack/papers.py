@@ -25,12 +25,39 @@ class Paper:
     """One of the four papers that everybody needs."""
 
     def sheets(self, source: Source) -> tuple[Sheet, ...]:
-        """Return its sheets for a plan."""
-        make: Callable[[Source], Iterable[Sheet]] = import_module(
-            f"{CONTENTS}.{self.module}"
-        ).sheets
-        return tuple(make(source))
+        """Return its sheets for a plan, made once."""
+        if self.id not in source.made:
+            make: Callable[[Source], Iterable[Sheet]] = import_module(
+                f"{CONTENTS}.{self.module}"
+            ).sheets
+            source.made[self.id] = tuple(make(source))
+        return source.made[self.id]
 
 
-PAPERS = (Paper("packing", "Packing lists", "packing", is_daily=True),)
+PAPERS = (
+    Paper("cover", "Cover page", "cover"),
+    Paper("schedules", "One pass or several", "schedules"),
+    Paper("floor-plan", "Floor plans", "floor_plan", is_daily=True),
+    Paper("day", "Day sheets", "day", is_daily=True),
+    Paper("packing", "Packing lists", "packing", is_daily=True),
+    Paper("cards", "Camera cards", "cards", is_daily=True),
+    Paper("reset", "Reset sheets", "reset"),
+    Paper("power", "Battery rota", "power"),
+    Paper("media", "Media log", "media"),
+    Paper("restarts", "Restart sheets", "restarts"),
+    Paper("line-up", "Line-up sheet", "line_up"),
+    Paper("continuity", "Continuity sheet", "continuity"),
+    Paper("moments", "Moments list", "moments"),
+    Paper("fallback", "Fallback table", "fallback"),
+    Paper("shortfall", "Shortfall list", "shortfall"),
+    Paper("risk", "Risk sheet", "risk"),
+    Paper("returns", "Returns and loan slips", "returns"),
+    Paper("editor", "Editor's hand-off", "editor"),
+    Paper("glossary", "Glossary", "glossary"),
+)
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)
+
+
+def title_of(paper: str) -> str:
+    """Return the title of a paper by its id; nothing where it is not in the show pack."""
+    return next((each.title for each in PAPERS if each.id == paper), "")

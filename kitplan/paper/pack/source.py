@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
 from hashlib import sha256
-from typing import Any
+from typing import TYPE_CHECKING
 
-from kitplan.paper.names import Names
+from kitplan.paper.clocks import has_days, to_minute
+from kitplan.paper.names import Names, to_step
+from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
+
+if TYPE_CHECKING:
+    from kitplan.paper.pack.answers import FallbackAnswer, GainsAnswer, SchedulesAnswer
 
 
 @dataclass(frozen=True)
@@ -18,22 +24,47 @@ class Source:
 
     plan: Plan
     setting: Setting
-    schedules: dict[str, Any] | None = None
-    """What `kitplan compare --json` said of the same shoot; None where nobody asked it."""
-    fallback: dict[str, Any] | None = None
-    """What `kitplan fallback --json` said of this plan."""
-    gains: dict[str, Any] | None = None
-    """What `kitplan gains --json` said of the same shoot."""
+    schedules: SchedulesAnswer | None = None
+    """What `kitplan compare --out` said of the same shoot; None where nobody asked it."""
+    fallback: FallbackAnswer | None = None
+    """What `kitplan fallback --out` said of this plan."""
+    gains: GainsAnswer | None = None
+    """What `kitplan gains --out` said of the same shoot."""
 
     @cached_property
     def names(self) -> Names:
         """Names for people."""
         return Names(self.plan)
 
+    @cached_property
+    def made(self) -> dict[str, tuple[Sheet, ...]]:
+        """Sheets that were made already, by paper: the glossary reads all others."""
+        return {}
+
     @property
     def day(self) -> Day:
         """The day; parts that were left out are None, and papers say so or leave them out."""
         return self.plan.day or Day()
+
+    def clock(self, moment: datetime) -> str:
+        """Return a time of day to the nearest minute, with the weekday where there are several."""
+        minute = to_minute(moment)
+        time = self.setting.time(minute)
+        return f"{minute:%a} {time}" if has_days(self.plan) else time
+
+    def hours(self, pass_id: str) -> str:
+        """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00, no audience'.
+
+        In steps of five minutes, as on every paper: ends later, beginnings earlier.
+        """
+        shoot, each = self.plan.pass_of(pass_id)
+        begin, end = to_step(each.start, up=False), to_step(shoot.end_of(each), up=True)
+        later = "" if end.date() == begin.date() else f" ({end:%a})"
+        time = self.setting.time
+        doors = f", doors {time(to_step(each.doors, up=False))}" if each.doors else ""
+        house = "audience in" if each.has_audience else "no audience"
+        day = self.setting.day(begin)
+        return f"{day}, {time(begin)} to {time(end)}{later}{doors}, {house}"
 
     @cached_property
     def mark(self) -> str:

@@ -6,6 +6,7 @@ import pytest
 
 from kitplan.day.media.copying import copying_of
 from tests.day.media.search import best_value, random_case
+from tests.examples import usual
 
 
 def _assert_best(seed: int) -> None:
@@ -15,7 +16,7 @@ def _assert_best(seed: int) -> None:
     assert found.value == best_value(case)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", usual(10, range(20)))
 def test_copying_equals_trying_everything(seed: int) -> None:
     """Cards that are late, cards without copies at the next downbeat, the last copy."""
     _assert_best(seed)

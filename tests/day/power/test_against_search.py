@@ -6,6 +6,7 @@ import pytest
 
 from kitplan.day.power.model import charging_of
 from tests.day.power.search import best_value, random_case
+from tests.examples import usual
 
 
 def _assert_best(seed: int) -> None:
@@ -15,7 +16,7 @@ def _assert_best(seed: int) -> None:
     assert found.value == best_value(case)
 
 
-@pytest.mark.parametrize("seed", range(20))
+@pytest.mark.parametrize("seed", usual(10, range(20)))
 def test_charging_equals_trying_everything(seed: int) -> None:
     """Uses that do not last, charge that lacks, packs put in, ends: all as good as can be."""
     _assert_best(seed)

@@ -227,12 +227,12 @@ def _check_order(each: Gap, found: Ordered, table: Timetable) -> None:
 
 
 def test_the_engine_equals_trying_everything() -> None:
-    fits = [_compare(seed) for seed in range(20)]
-    assert 5 <= sum(fits) < 20, "the gaps say nothing about what fits and what does not"
+    fits = [_compare(seed) for seed in range(8)]
+    assert 2 <= sum(fits) < 8, "the gaps say nothing about what fits and what does not"
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("part", range(6))
-def test_the_engine_equals_trying_everything_often(part: int) -> None:
-    fits = [_compare(seed) for seed in range(20 + 50 * part, 70 + 50 * part)]
+@pytest.mark.parametrize("first", range(8, 308, 50))
+def test_the_engine_equals_trying_everything_often(first: int) -> None:
+    fits = [_compare(seed) for seed in range(first, first + 50)]
     assert 0 < sum(fits) < len(fits)

@@ -10,12 +10,15 @@ from math import atan, degrees, dist
 import pytest
 
 from kitplan.paper.drawings.files import drawn
+from kitplan.paper.drawings.frames import frame_sheet, shots_of
+from kitplan.paper.drawings.plan_content import Content
 from kitplan.paper.drawings.sheet import inner_box
 from kitplan.paper.names import Names
 from kitplan.plan.records import Placement, Plan, Rig
 from kitplan.shoot.scenery import outline_of, place_of
 from kitplan.shoot.sizes import frame_range, sizes_for
 from kitplan.stage.outline import width_seen_m
+from tests.examples import usual
 from tests.paper.drawings.made import placement, plan, shot
 from tests.paper.drawings.test_floor_plan import text_boxes
 from tests.plans import brief_of
@@ -75,12 +78,13 @@ def test_no_text_touches_other_text_or_leaves_the_sheet(name: str) -> None:
             assert not a.overlaps(b), (sheet.name, one, other)
 
 
-@pytest.mark.parametrize("name", DEMOS[:2])
+@pytest.mark.parametrize("name", usual(1, DEMOS[:2]))
 def test_every_frame_is_drawn(name: str) -> None:
     """One for each shot, and none is empty."""
     full = full_plan(name)
     pass_id = full.pass_ids()[0]
-    sheets = [s for s in drawn(Names(full), [pass_id], ["frames"]) if "/" in s.name]
-    assert len(sheets) == len(full.placements_in(pass_id))
-    for sheet in sheets:
-        assert sheet.drawing.svg().count("<path") > 8, sheet.name
+    content = Content(Names(full), pass_id)
+    shots = shots_of(content)
+    assert len(shots) == len(full.placements_in(pass_id))
+    for each in shots:
+        assert frame_sheet(content, each.look).svg().count("<path") > 8, each.name

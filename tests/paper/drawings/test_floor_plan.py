@@ -128,9 +128,9 @@ def test_labels_say_what_the_plan_says() -> None:
     """Letter, subject and size, lens, support, height, and who."""
     root = sheet([placement(), placement("B", "left", operator=None, rig=rig("slider-1"))])
     found = texts(root)
-    for words in ("A singer MS", "119 mm, legs", "lens 1.4 m up, ann", "119 mm, slider"):
+    for words in ("A singer MS", "119 mm, legs", "ann, lens 1.4 m up", "119 mm, slider"):
         assert words in found
-    assert "lens 1.4 m up, locked off" in found
+    assert "locked off, lens 1.4 m up" in found
     assert {"upstage", "house left", "house right", "house", "show", "Floor plan"} <= set(found)
     assert "right" in found  # the free position
 

@@ -12,14 +12,21 @@ import pytest
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.cast import cast_of
 from kitplan.paper.drawings.figures import Facing, figure
-from kitplan.paper.drawings.frame import cut_to_frame, draw_picture
+from kitplan.paper.drawings.frame import cut_to_frame, draw_picture, planes_of
 from kitplan.paper.drawings.frames import contact_sheets, frame_sheet
-from kitplan.paper.drawings.looks import Look, looks_of
+from kitplan.paper.drawings.looks import Look, look_of, looks_of
+from kitplan.paper.drawings.onlookers import from_above
 from kitplan.paper.drawings.plan_content import Content
 from kitplan.paper.drawings.scene import TARGET, Eye, Floats
 from kitplan.paper.drawings.svg import NAMESPACE, Drawing
-from kitplan.paper.drawings.view_people import facing, head_top_m, stature_of
+from kitplan.paper.drawings.view_people import (
+    facing,
+    head_top_m,
+    reach_around_m,
+    stature_of,
+)
 from kitplan.paper.drawings.view_venue import floor_m, places_in
+from kitplan.plan.framing import Framing
 from kitplan.shoot.records import Shoot
 from kitplan.shoot.venue import AudienceArea, Subject
 from kitplan.stage.frame import pinhole, project
@@ -193,11 +200,11 @@ def test_a_raked_audience_rises_from_its_front_row() -> None:
 def test_lines_are_cut_near_the_frame() -> None:
     """A line from behind the lens to far ahead and to the side stays within reach of the frame."""
     line = np.array([[0.0, 0.0, -5.0], [0.0, 0.0, 10.0], [900.0, 0.0, 10.0]])
-    cut = cut_to_frame(line, 0.5, 0.3, is_closed=False)
+    cut = cut_to_frame(line, planes_of(0.5, 0.3), is_closed=False)
     assert (cut[:, 2] >= 0.05 - 1e-9).all()
     assert (np.abs(cut[:, 0]) <= cut[:, 2] * 0.5 * 1.3 + 1e-9).all()
     behind = np.array([[0.0, 0.0, -5.0], [1.0, 0.0, -5.0]])
-    assert len(cut_to_frame(behind, 0.5, 0.3, is_closed=True)) == 0
+    assert len(cut_to_frame(behind, planes_of(0.5, 0.3), is_closed=True)) == 0
 
 
 def test_a_menu_shot_is_framed_by_the_same_lens() -> None:
@@ -210,6 +217,9 @@ def test_a_menu_shot_is_framed_by_the_same_lens() -> None:
     assert whole.focal_mm == pytest.approx(100)
     assert 2 * whole.half_width_m / whole.aspect == pytest.approx(1.07, abs=0.02)
     assert same.focal_mm == pytest.approx(main.focal_mm, rel=0.01)
+    camera = names.plan.placements[0]
+    assert look_of(names, camera, Framing(subject="singer", size="FS")) == whole
+    assert look_of(names, camera, Framing(subject="singer", size=main.size)) == main
 
 
 @pytest.mark.parametrize("at_m", [(0.0, 2.0), (0.0, 2.001)], ids=["above", "all-but-above"])
@@ -280,3 +290,17 @@ def test_odd_scenes_are_drawn(parts: dict[str, Any]) -> None:
     """Without a fault, whatever is in the way."""
     seen = content([placement()], small_shoot(**parts))
     assert picture(seen, first_look(seen)) is not None
+
+
+@pytest.mark.parametrize("posture", ["standing", "seated", "child", "dancer"])
+@pytest.mark.parametrize("front", [-1.0, 0.0, 0.6, 1.0])
+def test_a_figure_lies_within_the_reach_it_is_looked_for_in(posture: Any, front: float) -> None:
+    """Nobody is left out of a frame that a raised hand or a foot reaches into."""
+    subject = singer(posture=posture, width_m=1.4)
+    middle, around = reach_around_m(subject)
+    looks = Facing(front, (1 - front**2) ** 0.5)
+    upright = figure(posture, stature_of(subject), head_top_m(subject), looks)
+    places = [np.array([x, 0.0, z]) for part in upright for x, z in part.points]
+    above = from_above(posture, stature_of(subject), head_top_m(subject))
+    places += [np.array(spot) for ring, _ in above for spot in ring]
+    assert all(np.linalg.norm(place - np.array([0.0, 0.0, middle])) < around for place in places)

@@ -1,41 +1,31 @@
-"""Packing lists: what each pass takes, by camera in the order of building, with boxes to tick."""
+"""Packing lists, in the order in which they are used.
+
+At the shelf the pull list; at the cases the list inside each lid; at the van the load list; at the
+positions the list of each pass by camera in the order of building; between passes what goes where.
+What goes back to whom is a paper of its own (`returns`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitplan.paper.lists import Group, PassList, pass_lists
-from kitplan.paper.names import when
-from kitplan.paper.pack.blocks import Column, Fields, Sheet, Table
+from kitplan.paper.lists import pass_lists, turnarounds
+from kitplan.paper.pack.blocks import Sheet
+from kitplan.paper.pack.contents.casing import case_sheets, load_sheet
+from kitplan.paper.pack.contents.passing import pass_sheet, turn_sheet
+from kitplan.paper.pack.contents.pulling import pull_sheet
 from kitplan.paper.pack.source import Source
-
-COLUMNS = (
-    Column("thing", 3.0, is_strong=True),
-    Column("unit", 2.0),
-    Column("owner", 0.0),
-    Column("case", 0.0),
-)
 
 
 def sheets(source: Source) -> Iterator[Sheet]:
-    """Yield the packing list of each pass."""
-    for each in pass_lists(source.names, source.plan.pass_ids()):
-        yield _pass_sheet(source, each)
-
-
-def _pass_sheet(source: Source, each: PassList) -> Sheet:
-    shoot, run = source.plan.pass_of(each.pass_id)
-    tables = tuple(_table(group) for group in each.groups)
-    return Sheet(
-        "packing",
-        f"Packing list: {source.names.pass_label(each.pass_id)}",
-        (*tables, Fields(("Counted out", "Counted in"))),
-        lines=(when(shoot, run),),
-    )
-
-
-def _table(group: Group) -> Table:
-    title = f"{group.name}: {group.position}, {group.who}" if group.position else group.name
-    rows = tuple((entry.item, entry.unit, entry.owner, entry.case) for entry in group.entries)
-    foot = f"{len(rows)} things, {sum(entry.mass_kg for entry in group.entries):.1f} kg"
-    return Table(COLUMNS, rows, title=title, has_boxes=True, foot=foot)
+    """Yield pull list, case lists, load list, and for each pass its list and what follows it."""
+    lists = pass_lists(source.names, source.plan.pass_ids())
+    yield pull_sheet(source, lists)
+    for load in source.day.cases.loads if source.day.cases else ():
+        yield from case_sheets(source, load)
+        yield load_sheet(source, load)
+    turns = {turn.after: turn for turn in turnarounds(lists)}
+    for number, each in enumerate(lists):
+        yield pass_sheet(source, each, lists[number - 1] if number else None)
+        if each.pass_id in turns:
+            yield turn_sheet(source, turns[each.pass_id])

@@ -2,25 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Iterator, Sequence
+from functools import cache
+from html import escape
+from importlib.resources import files
+from itertools import groupby
+from typing import Any
 
+from kitplan.paper.drawings.svg import number
 from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.out.form import Form
+from kitplan.paper.pack.out.signs import on_screen
+from kitplan.paper.pack.papers import title_of
 from kitplan.paper.pack.source import Source
+
+CARDS = "cards"
+SAME = ("paper", "letter", "title")
+"""A sheet that agrees in these with the one before is its other side: no entry of its own."""
+SHORT = 11
+"""Signs of a cell that a phone has room for beside another column."""
+_ROOT = re.compile(r"<svg [^>]*>")
+_INDENT = re.compile(r">\s*\n\s*<")
 
 
 def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
-    """Return sheets as one page; every text is escaped, pictures are inline."""
-    from jinja2 import Environment, PackageLoader, StrictUndefined
-
-    form = Form()
-    environment = Environment(
-        loader=PackageLoader("kitplan.paper.pack.out", "."),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    template = environment.get_template("papers.html.j2")
+    """Return sheets as one page; every text is escaped, pictures are inline, each once."""
+    form = Form(on_screen)
     plain = form.sheets(sheets)
-    return template.render(title=title, source=source, sheets=plain, pictures=form.pictures)
+    before: dict[str, Any] = {}
+    for at, sheet in enumerate(plain, 1):
+        sheet["anchor"] = f"s{at}"
+        sheet["is_second"] = all(sheet[name] == before.get(name) for name in SAME)
+        before = sheet
+    drawn: set[str] = set()
+
+    def draw(picture: dict[str, Any]) -> Any:
+        from markupsafe import Markup
+
+        name = picture["svg"]
+        again = name in drawn
+        drawn.add(name)
+        return Markup(_svg(picture, None if again else form.pictures[name]))
+
+    page: str = _template().render(
+        title=on_screen(title),
+        mark=source.mark,
+        styles=_file("papers.css") + _page_rule(source),
+        groups=list(_groups(plain)),
+        cards=f"p-{CARDS}" if any(sheet["paper"] == CARDS for sheet in plain) else "",
+        draw=draw,
+        short_columns=_short_columns,
+    )
+    return page
+
+
+def _groups(plain: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    """Yield the sheets of each paper."""
+    for paper, found in groupby(plain, key=lambda sheet: str(sheet["paper"])):
+        yield {"title": title_of(paper), "anchor": f"p-{paper}", "sheets": list(found)}
+
+
+def _short_columns(table: dict[str, Any]) -> set[int]:
+    """Return the columns whose cells never wrap, by number."""
+    columns = zip(*table["rows"], strict=False)
+    return {at for at, cells in enumerate(columns) if max(map(len, cells)) <= SHORT}
+
+
+def _svg(picture: dict[str, Any], svg: str | None) -> str:
+    """Return a picture for the page; None for one that stands on it already."""
+    size = f"0 0 {number(picture['width_mm'])} {number(picture['height_mm'])}"
+    head = f'<svg viewBox="{size}" role="img" aria-label="{escape(picture["words"])}"'
+    if svg is None:
+        return f'{head}><use href="#{picture["svg"]}"/></svg>'
+    inner = _INDENT.sub("><", _ROOT.sub(f'<svg id="{picture["svg"]}" viewBox="{size}">', svg, 1))
+    return f"{head}>{inner.strip()}</svg>"
+
+
+def _page_rule(source: Source) -> str:
+    """Return what stands at the foot of printed pages; of the plan only its mark, six signs."""
+    size = source.setting.paper
+    foot = (
+        f'@bottom-left{{content:"Plan {source.mark}. Sheets with another mark are void.";'
+        'font:8pt sans-serif}@bottom-right{content:"page " counter(page);font:8pt sans-serif}'
+    )
+    return (
+        f"@page{{size:{size};margin:14mm 14mm 16mm;{foot}}}"
+        f"@page lying{{size:{size} landscape;margin:14mm 14mm 16mm;{foot}}}"
+    )
+
+
+@cache
+def _file(name: str) -> str:
+    return files("kitplan.paper.pack.out").joinpath(name).read_text(encoding="utf-8")
+
+
+@cache
+def _template() -> Any:
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+    )
+    return environment.from_string(_file("papers.html.j2"))

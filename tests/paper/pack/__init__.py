@@ -1,0 +1,1 @@
+"""Tests of the papers: what stands on each, held against the plan."""

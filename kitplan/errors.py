@@ -6,6 +6,7 @@ exit status. A file with several faults is reported as one `BadInput` that carri
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 
@@ -23,6 +24,14 @@ class TableError(KitplanError):
 
 class StoreError(KitplanError):
     """The inventory cannot do what was asked (unknown id, id already taken, newer schema ...)."""
+
+
+class NotFree(StoreError):
+    """Units cannot be had on the days that are asked for: somebody or something has them."""
+
+    def __init__(self, reasons: Sequence[str], *, where: str, fix: str) -> None:
+        super().__init__("; ".join(reasons), where=where, fix=fix)
+        self.reasons = tuple(reasons)
 
 
 class PlanFileError(KitplanError):

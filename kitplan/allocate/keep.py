@@ -7,7 +7,7 @@ one that moves least.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,7 @@ from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.goals.goal import Goal
+from kitplan.allocate.readback import Chosen
 from kitplan.allocate.settle import settle, with_placements
 from kitplan.allocate.solver import Limits
 from kitplan.allocate.variables import Slot, Variables, total
@@ -48,6 +49,25 @@ class Kept:
     def camera_mode(self) -> CameraMode:
         """What its camera is known by in a model."""
         return self.camera, self.mode
+
+
+def kept_of(chosen: Iterable[Chosen]) -> tuple[Kept, ...]:
+    """Return the placements of an answer."""
+    return tuple(
+        Kept(
+            pass_id=one.spot.each.id,
+            position=one.spot.position.id,
+            camera=one.camera.items,
+            mode=one.camera.mode.name,
+            stand=one.stand.items,
+            operator=one.operator,
+            subject=one.view.subject.id,
+            size=one.view.size,
+            roles=one.roles,
+            menu=one.menu,
+        )
+        for one in chosen
+    )
 
 
 def kept_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:

@@ -12,7 +12,7 @@ from kitplan.allocate.demands import Demands, add_demands
 from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.nogoods import add_no_goods
 from kitplan.allocate.reset import Reset, add_resets
-from kitplan.allocate.variables import Detail, Variables, create_variables
+from kitplan.allocate.variables import Detail, Given, Variables, create_variables
 from kitplan.options.spots import Options
 
 RULES = (*rigs.RULES, *pictures.RULES, *people.RULES, *supply.RULES, *past.RULES, add_no_goods)
@@ -30,16 +30,23 @@ class Allocation:
 
 
 def build(
-    options: Options, detail: Detail = "all", wanted: Set[CameraMode] = frozenset()
+    options: Options,
+    detail: Detail = "all",
+    wanted: Set[CameraMode] = frozenset(),
+    *,
+    model: cp_model.CpModel | None = None,
+    given: Given | None = None,
 ) -> Allocation:
     """Return the model with all rules and demands; goals are added one by one by the search.
 
     Args:
         detail: How far shots are told apart; goals after it cannot be asked for.
         wanted: Cameras that are kept among the choices in any case.
+        model: Where to add it all; by default a model of its own.
+        given: Decisions whether the shoot has a unit on a day, where another one could have it.
     """
-    model = cp_model.CpModel()
-    variables = create_variables(options, model, detail, wanted)
+    model = cp_model.CpModel() if model is None else model
+    variables = create_variables(options, model, detail, wanted, given)
     for add_rule in RULES:
         add_rule(variables)
     return Allocation(model, variables, add_demands(variables), add_resets(variables))

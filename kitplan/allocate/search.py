@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from kitplan.allocate.adopt import Adoption
 from kitplan.allocate.first import first_plan
 from kitplan.allocate.goals import Goal, goals_in_order
+from kitplan.allocate.keep import Kept, slots_as_before
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.piecewise import approach, finish, settle_all
@@ -39,6 +40,7 @@ from kitplan.allocate.solver import (
     new_solver,
     run,
 )
+from kitplan.allocate.variables import Slot
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
@@ -72,18 +74,22 @@ def search(
     limits: Limits,
     tell: Listener = _quiet,
     found: Found | None = None,
+    start: tuple[Kept, ...] = (),
 ) -> Found:
     """Return the best answer for all goals within the limits.
 
     Args:
+        start: Placements to begin with instead of a plan by hand; the answer is no worse in the
+            goals down to the viewpoints.
         found: Where to keep what is found, so that a caller can ask for an early stop.
     """
     found = found or Found()
     found.start = time.monotonic()
-    coarse = build(allocation.variables.options, "viewpoints")
+    wanted = {each.camera_mode for each in start}
+    coarse = build(allocation.variables.options, "viewpoints", wanted)
     second = Adoption(None if limits.is_repeatable else Prover(coarse, limits))
     try:
-        _search(coarse, allocation, limits, tell, found, second)
+        _search(coarse, allocation, limits, tell, found, second, start)
     finally:
         second.stop()
     if found.goals:
@@ -101,9 +107,10 @@ def _search(
     tell: Listener,
     found: Found,
     second: Adoption,
+    start: tuple[Kept, ...],
 ) -> None:
     slots = coarse.variables.slots
-    first = first_plan(coarse)
+    first = _decided(slots, start) or first_plan(coarse)
     fixed = with_placements(coarse.model, slots, lambda var: int(var.index in first))
     found.solver = settle(fixed, limits)
     if found.solver is None:  # nothing in the passes to come, which only misses every must
@@ -120,6 +127,11 @@ def _search(
     found.goals = fine.all_goals()
     if not found.is_proven:
         finish(allocation, found.goals, limits, found, tell, second)
+
+
+def _decided(slots: Sequence[Slot], start: tuple[Kept, ...]) -> frozenset[int]:
+    """Return the numbers of the decisions that are 1 where these placements stand."""
+    return frozenset(var.index for own in slots_as_before(slots, start).values() for var in own)
 
 
 @dataclass

@@ -11,7 +11,7 @@ from ortools.sat.python.cp_model import IntVar
 from kitplan.allocate.variables import CardChoice, Slot, Variables, total
 from kitplan.gear.records import Battery, Charger, Unit
 from kitplan.options.endurance import is_on_mains
-from kitplan.options.needs import Need, binding_needs, stock_of
+from kitplan.options.needs import Need, binding_needs, units_serving
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 
@@ -23,7 +23,7 @@ def add_items_in_stock(x: Variables) -> None:
     for each in x.options.brief.shoot.passes:
         slots = x.slots_in(each.id)
         for item, uses in _uses_by_item(slots).items():
-            _add_stock(x, item, uses, x.options.brief.free_units(item, each))
+            _add_stock(x, item, uses, each)
 
 
 def _uses_by_item(slots: tuple[Slot, ...]) -> dict[str, list[tuple[Slot, list[IntVar]]]]:
@@ -41,16 +41,15 @@ def _uses_by_item(slots: tuple[Slot, ...]) -> dict[str, list[tuple[Slot, list[In
     }
 
 
-def _add_stock(
-    x: Variables, item: str, uses: list[tuple[Slot, list[IntVar]]], units: tuple[Unit, ...]
-) -> None:
+def _add_stock(x: Variables, item: str, uses: list[tuple[Slot, list[IntVar]]], each: Pass) -> None:
+    brief, day = x.options.brief, x.options.brief.day_of(each)
     used = total(total(found) for _, found in uses)
-    bound: dict[str, int] = defaultdict(int)
-    for unit in units:
-        if unit.owner_only:
-            bound[unit.owner] += 1
+    for_all: list[Unit] = []
+    bound: dict[str, list[Unit]] = defaultdict(list)
+    for unit in brief.free_units(item, each):
+        (bound[unit.owner] if unit.owner_only else for_all).append(unit)
     owned: list[IntVar] = []
-    for owner, number in bound.items():
+    for owner, units in bound.items():
         by_owner = []
         for slot, found in uses:
             if owner in slot.operators:
@@ -58,10 +57,9 @@ def _add_stock(
                 x.model.add(var <= total(found))
                 x.model.add(var <= slot.operators[owner])
                 by_owner.append(var)
-        x.model.add(total(by_owner) <= number)
+        x.model.add(total(by_owner) <= x.there(units, day))
         owned.extend(by_owner)
-    for_all = total(1 for unit in units if not unit.owner_only)
-    x.model.add(used - total(owned) <= for_all)
+    x.model.add(used - total(owned) <= x.there(for_all, day))
 
 
 def add_needs_in_stock(x: Variables) -> None:
@@ -73,7 +71,8 @@ def add_needs_in_stock(x: Variables) -> None:
     for each in brief.shoot.passes:
         for needs in by_kind.values():
             needed = total(_needed(s, need) for need in needs for s in x.slots_in(each.id))
-            x.model.add(needed <= stock_of(brief, needs[0], each))
+            units = units_serving(brief, needs[0], each)
+            x.model.add(needed <= x.there(units, brief.day_of(each)))
 
 
 def _needed(slot: Slot, need: Need) -> Any:
@@ -100,8 +99,10 @@ def add_batteries_last(x: Variables) -> None:
         stock: Any = None
         used: Any = 0
         for index, each in enumerate(brief.shoot.passes):
-            units = len(brief.shared_units(battery.id, each))
-            level = x.model.new_int_var(0, units, f"charged {battery.id}[{each.id}]")
+            units = brief.shared_units(battery.id, each)
+            level = x.model.new_int_var(0, len(units), f"charged {battery.id}[{each.id}]")
+            if x.given:
+                x.model.add(level <= x.there(units, brief.day_of(each)))
             if index:
                 x.model.add(level <= stock - used + charged_in_gap(x, battery.id, index - 1))
             used = _batteries_used(x, battery.id, each)
@@ -118,13 +119,13 @@ def _batteries_used(x: Variables, battery: str, each: Pass) -> Any:
     )
 
 
-def charged_in_gap(x: Variables, battery: str, index: int) -> int:
+def charged_in_gap(x: Variables, battery: str, index: int) -> Any:
     """Batteries that all chargers bring from flat to full in the gap after pass number `index`."""
     brief = x.options.brief
     this, following = brief.shoot.passes[index], brief.shoot.passes[index + 1]
     minutes = max(0.0, (following.start - brief.shoot.end_of(this)).total_seconds() / 60)
     return sum(
-        _charging(brief, charger, this, following)
+        x.there(_charging(brief, charger, this, following), brief.day_of(this))
         * charger.bays
         * int(minutes // charger.charge_min)
         for charger in brief.kit.of_kind(Charger)
@@ -132,10 +133,10 @@ def charged_in_gap(x: Variables, battery: str, index: int) -> int:
     )
 
 
-def _charging(brief: Brief, charger: Charger, this: Pass, following: Pass) -> int:
+def _charging(brief: Brief, charger: Charger, this: Pass, following: Pass) -> list[Unit]:
     """Units of a charger that work in the gap between two passes."""
     units = brief.free_units(charger.id, this)
-    return sum(not brief.is_lost(unit, following) for unit in units)
+    return [unit for unit in units if not brief.is_lost(unit, following)]
 
 
 def add_cards_in_stock(x: Variables) -> None:
@@ -154,7 +155,7 @@ def add_cards_in_stock(x: Variables) -> None:
             for item, number in choice:
                 by_day[item, brief.day_of(each)].append(number * x.cards[each.id, choice, item])
     for (item, day), terms in by_day.items():
-        x.model.add(total(terms) <= len(brief.fresh_cards(item, day)))
+        x.model.add(total(terms) <= x.there(brief.fresh_cards(item, day), day))
 
 
 def _card_demands(x: Variables, each: Pass) -> dict[CardChoice, list[IntVar]]:

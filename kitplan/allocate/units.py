@@ -17,9 +17,8 @@ from ortools.graph.python import linear_sum_assignment
 from kitplan.allocate.readback import Chosen
 from kitplan.gear.records import Accessory, Unit
 from kitplan.options.endurance import is_on_mains
-from kitplan.options.needs import Need, all_needs
+from kitplan.options.needs import Need, all_needs, units_serving
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.records import Pass
 
 AS_BEFORE, SAME_PLACE, SAME_HANDS, OTHER = 0, 1, 2, 3
 """Costs of giving a unit: the plan before had it there; it was there in the pass before; its
@@ -234,7 +233,7 @@ def _give_accessories(brief: Brief, chosen: tuple[Chosen, ...], given: list[Give
                     home = own.rig[placement.camera.body.id]
                 rank: dict[str, int] = defaultdict(lambda: 1)
                 rank.update({unit: 0 if at == home else 2 for unit, at in belongs_to.items()})
-                units = _serving(brief, need, each)
+                units = units_serving(brief, need, each)
                 picked = _take(units, taken, rank, count_needed(placement, need))
                 belongs_to.update(dict.fromkeys(picked, home))
                 own.accessories += picked
@@ -266,12 +265,3 @@ def count_needed(placement: Chosen, need: Need) -> int:
     if need.when == "has-lens" and camera.lens is not None:
         number += need.count
     return number
-
-
-def _serving(brief: Brief, need: Need, each: Pass) -> list[Unit]:
-    return [
-        unit
-        for accessory in brief.kit.of_kind(Accessory)
-        if accessory.serves == need.serves and need.plate in (None, accessory.fits)
-        for unit in brief.shared_units(accessory.id, each)
-    ]

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence, Set
 from dataclasses import dataclass, field
+from datetime import date
 from itertools import pairwise
 from typing import Any, Literal, NamedTuple
 
@@ -21,6 +22,7 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.dominance import MANNERS, CameraMode, superfluous_cameras
+from kitplan.gear.records import Unit
 from kitplan.options.cameras import Camera
 from kitplan.options.shots import Shots
 from kitplan.options.spots import Options, Spot
@@ -31,6 +33,8 @@ from kitplan.shoot.past import Stood
 
 CardChoice = tuple[tuple[str, int], ...]
 """Media items that would do for a camera, and how many of each it takes."""
+Given = dict[tuple[str, date], IntVar]
+"""By unit id and day: the shoot has the unit that day, and not another one."""
 Detail = Literal["viewpoints", "variety", "all"]
 """How far shots are told apart: as far as the goals down to this one can."""
 
@@ -148,8 +152,19 @@ class Variables:
     cards: dict[tuple[str, CardChoice, str], IntVar]
     """By pass, what would do, and media item: how many cameras write to cards of that item."""
 
+    given: Given = field(default_factory=dict)
+    """Units that another shoot could have as well; see `pool`."""
     in_view: dict[tuple[str, str], Any] = field(default_factory=dict)
     """By pass and position: what others may show in its pictures (kept by `pictures`)."""
+
+    def there(self, units: Iterable[Unit], day: date) -> Any:
+        """Return how many of some units the shoot has on a day: a number, or an expression where
+        some of them may go to another shoot.
+        """
+        decided = [self.given.get((unit.id, day)) for unit in units]
+        shared = [var for var in decided if var is not None]
+        own = len(decided) - len(shared)
+        return own + total(shared) if shared else own
 
     def slots_in(self, pass_id: str) -> tuple[Slot, ...]:
         """Slots of one pass."""
@@ -168,6 +183,7 @@ def create_variables(
     model: cp_model.CpModel,
     detail: Detail = "all",
     wanted: Set[CameraMode] = frozenset(),
+    given: Given | None = None,
 ) -> Variables:
     """Return all decisions for a set of options, named after what they decide.
 
@@ -175,6 +191,7 @@ def create_variables(
         detail: The less, the fewer shots; goals after it cannot be asked for.
         wanted: Cameras that are not left out even where another one makes them superfluous, as
             those of passes that are over.
+        given: Decisions whether the shoot has a unit on a day; without one it has.
     """
     in_any_case = wanted | _stood_cameras(options)
     slots = tuple(
@@ -187,7 +204,7 @@ def create_variables(
     viewpoints = {
         n: model.new_bool_var(f"viewpoint[{','.join(options.views[n].key)}]") for n in seen
     }
-    return Variables(options, model, slots, viewpoints, _card_choices(model, slots))
+    return Variables(options, model, slots, viewpoints, _card_choices(model, slots), given or {})
 
 
 def _card_choices(

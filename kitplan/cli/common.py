@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "WIDEST_TABLE",
+    "ByOption",
     "ClusterOption",
     "DbOption",
     "InventoryOption",
@@ -45,6 +46,16 @@ DbOption = Annotated[
         envvar="KITPLAN_DB",
         metavar="FILE",
         help="The inventory file; by default one in your user's data folder.",
+        show_default=False,
+    ),
+]
+ByOption = Annotated[
+    str | None,
+    typer.Option(
+        "--by",
+        envvar="KITPLAN_BY",
+        metavar="NAME",
+        help="Who signs the change in the ledger; by default the user of this machine.",
         show_default=False,
     ),
 ]

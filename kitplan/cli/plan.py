@@ -10,13 +10,15 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from kitplan.cli.alternatives import USUAL, AlternativesOption
-from kitplan.cli.check import KitOption, ShootArgument
+from kitplan.cli.check import KitOption
 from kitplan.cli.common import InventoryOption, writable
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
+    from kitplan.allocate.search import Limits
     from kitplan.plan.alternatives import Alternatives
+    from kitplan.plan.pool import Way
     from kitplan.plan.records import Plan
     from kitplan.plan.verify import Finding
     from kitplan.produce.solve import Solved
@@ -59,8 +61,16 @@ LeaveOutOption = Annotated[
 PlanJsonOption = Annotated[bool, typer.Option("--json", help="Print the plan as JSON instead.")]
 
 
+ShootsArgument = Annotated[
+    list[Path],
+    typer.Argument(
+        metavar="SHOOT [SHOOT]", help="The shoot file; or two that share a kit.", show_default=False
+    ),
+]
+
+
 def plan(
-    shoot_path: ShootArgument,
+    shoot_paths: ShootsArgument,
     kit: KitOption = None,
     db: InventoryOption = None,
     out: Annotated[
@@ -74,6 +84,12 @@ def plan(
     leave_out: LeaveOutOption = None,
     as_json: PlanJsonOption = False,
     is_detailed: DetailOption = False,
+    is_balanced: Annotated[
+        bool,
+        typer.Option(
+            "--balanced", help="Of two shoots none comes first; else the first one named does."
+        ),
+    ] = False,
 ) -> None:
     """Plan a shoot: search, work out the day, check, write, sum up.
 
@@ -83,11 +99,26 @@ def plan(
     so far, and the alternatives that are done. Exit status 1 if a must is missed, or the work
     between passes does not fit.
 
+    Two shoots are planned from one pool: what both could have on the same days is divided so that
+    the first one is as good as alone and the second as good as can be then, or with --balanced so
+    that both have their share. Each gets a plan of its own.
+
     Example: kitplan plan my-show.yaml --seconds 120
+
+    Example: kitplan plan my-show.yaml other-show.yaml --balanced
     """
     from kitplan.cli.day import left_out
     from kitplan.shoot.reading import read_brief
 
+    if len(shoot_paths) > 1 or is_balanced:
+        from kitplan.cli.pool import Asked, plan_pool
+
+        way: Way = "balanced" if is_balanced else "in-order"
+        limits = limits_of(seconds, seed, workers)
+        asked = Asked(shoot_paths, kit, db, out, limits, left_out(leave_out), way, alternatives)
+        plan_pool(asked, as_json=as_json, is_detailed=is_detailed)
+        return
+    (shoot_path,) = shoot_paths
     brief = read_brief(shoot_path, kit, db)
     name = shoot_path.stem
     folder = writable(out or Path(f"{name}-plan"))
@@ -95,7 +126,7 @@ def plan(
     answer = _solve(brief, name, seconds=seconds, seed=seed, workers=workers, leave_out=parts)
     written = _Written(answer, folder, name)
     if not as_json:
-        _print_summary(answer.plan, is_detailed=is_detailed)
+        print_summary(answer.plan, is_detailed=is_detailed)
     written.look_further(USUAL if alternatives is None else alternatives)
     if as_json:
         typer.echo(written.as_json())
@@ -134,7 +165,7 @@ def demo(
     folder = writable(out)
     answer = _solve(brief, source.stem, seconds=seconds)
     written = _Written(answer, folder, source.stem)
-    _print_summary(answer.plan, is_detailed=is_detailed)
+    print_summary(answer.plan, is_detailed=is_detailed)
     written.look_further(USUAL if alternatives is None else alternatives)
     written.print_alternatives(has_table=is_detailed or alternatives is not None)
     typer.echo(f"\n{packing(answer.plan)}")
@@ -159,8 +190,6 @@ def _solve(
     """
     from dataclasses import replace
 
-    from kitplan.allocate.search import Limits
-    from kitplan.allocate.solver import usual_workers
     from kitplan.cli.day import add_day
     from kitplan.cli.progress import Progress
     from kitplan.produce.rounds import plan_that_fits
@@ -173,15 +202,24 @@ def _solve(
             answers.append(solve_shoot(now, shoot_id=shoot_id, limits=limits, tell=progress.tell))
         return answers[-1].plan
 
-    limits = Limits(seconds=seconds, seed=seed, workers=workers or usual_workers())
+    limits = limits_of(seconds, seed, workers)
     logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, limits.workers)
-    made = plan_that_fits(brief, once, tell=_tell_again, add_day=add_day(leave_out))
+    made = plan_that_fits(brief, once, tell=tell_again, add_day=add_day(leave_out))
     if made.status == "stopped-early":
         typer.echo("stopped early; best plan so far", err=True)
     return replace(answers[-1], plan=made)
 
 
-def _tell_again(no_good: NoGood) -> None:
+def limits_of(seconds: float, seed: int, workers: int | None) -> Limits:
+    """Return how long to search and how."""
+    from kitplan.allocate.search import Limits
+    from kitplan.allocate.solver import usual_workers
+
+    return Limits(seconds=seconds, seed=seed, workers=workers or usual_workers())
+
+
+def tell_again(no_good: NoGood) -> None:
+    """Say on stderr what did not fit and is planned anew."""
     typer.echo(f"The work between passes does not fit: {no_good.words} Planning again.", err=True)
 
 
@@ -202,7 +240,8 @@ def _bundled(name: str) -> Path:
     return known[name]
 
 
-def _print_summary(made: Plan, *, is_detailed: bool) -> None:
+def print_summary(made: Plan, *, is_detailed: bool) -> None:
+    """Print a plan on a page."""
     from kitplan.paper.summary import summary
 
     typer.echo(summary(made, is_detailed=is_detailed))
@@ -272,10 +311,15 @@ class _Written:
         faulty = [each for each in self._checks if each[-1]]
         for which, made, findings in faulty:
             typer.echo(f"{which}{findings_text(made, findings)}", err=True)
-        made, day = self._solved.plan, self._solved.plan.day
-        is_too_much = any(gap.reason for gap in day.work.gaps) if day and day.work else False
-        if faulty or is_too_much or made.status == "musts-missed":
+        if faulty or falls_short(self._solved.plan):
             raise typer.Exit(1)
+
+
+def falls_short(made: Plan) -> bool:
+    """Whether a must is missed, or the work between passes does not fit."""
+    work = None if made.day is None else made.day.work
+    is_too_much = work is not None and any(gap.reason for gap in work.gaps)
+    return is_too_much or made.status == "musts-missed"
 
 
 def _findings(made: Plan) -> tuple[Finding, ...]:

@@ -22,6 +22,8 @@ from pydantic import (
     model_validator,
 )
 
+from kitplan.gear.days import around, in_words
+
 
 def _printable(text: str, *, allowed: str = "") -> str:
     """The text itself, unless it holds characters that no paper, table or terminal can show."""
@@ -400,6 +402,28 @@ ITEM_TYPES: dict[str, type[Item]] = {
 }
 
 
+class Away(Record):
+    """Days on which a unit is not there: lent, booked, in repair, with its owner on holiday."""
+
+    begins: date
+    ends: date | None = None
+    """The last day of it; None while nobody knows."""
+    why: Name
+
+    @model_validator(mode="after")
+    def _order(self) -> Self:
+        if self.ends is not None and self.begins > self.ends:
+            raise ValueError(f"begins {self.begins} is after ends {self.ends}; swap them")
+        return self
+
+    def covers(self, first: date, last: date) -> bool:
+        """Whether the unit is away on one of the days from a first to a last one."""
+        return self.begins <= last and (self.ends is None or first <= self.ends)
+
+    def __str__(self) -> str:
+        return f"{self.why} until {'further notice' if self.ends is None else in_words(self.ends)}"
+
+
 class Unit(Record):
     """One physical thing."""
 
@@ -421,6 +445,14 @@ class Unit(Record):
     """Only its owner may operate it."""
     health: Annotated[float, Field(gt=0, le=1)] = 1.0
     """Share of its minutes that a battery still gives."""
+    shelf: Serial = ""
+    """Where it lies when it is at home and in no case."""
+    firmware: Serial = ""
+    service_due: date | None = None
+    photos: tuple[Name, ...] = ()
+    """Paths of photographs."""
+    away: tuple[Away, ...] = ()
+    """Days on which it cannot be had, with the reason."""
     note: Note = ""
 
     @model_validator(mode="after")
@@ -436,13 +468,35 @@ class Unit(Record):
             )
         return self
 
-    def is_free_on(self, day: date) -> bool:
-        """Whether the unit is usable and its owner lends it on that day."""
+    def is_free_on(self, day: date, travel_days: int = 0) -> bool:
+        """Whether the unit is usable, there, and lent by its owner on a day, and on so many days
+        before and after it.
+        """
+        first, last = around(day, travel_days)
         return (
             self.condition in USABLE
-            and (self.available_from is None or self.available_from <= day)
-            and (self.available_until is None or day <= self.available_until)
+            and (self.available_from is None or self.available_from <= first)
+            and (self.available_until is None or last <= self.available_until)
+            and not any(away.covers(first, last) for away in self.away)
         )
+
+    def bar_on(self, day: date, travel_days: int = 0) -> str | None:
+        """Why the unit cannot be had then, in words: 'booked for Gala until 3 May 2027'; None where
+        it can.
+        """
+        first, last = around(day, travel_days)
+        if self.condition in ("missing", "retired"):
+            return self.condition
+        for away in self.away:
+            if away.covers(first, last):
+                return str(away)
+        if self.condition not in USABLE:
+            return "in repair"
+        if self.available_from is not None and self.available_from > first:
+            return f"lent by its owner only from {in_words(self.available_from)}"
+        if self.available_until is not None and last > self.available_until:
+            return f"lent by its owner only until {in_words(self.available_until)}"
+        return None
 
 
 class Kit(Record):
@@ -470,17 +524,19 @@ class Kit(Record):
         """Items of one record type, in the order of the kit."""
         return (item for item in self.items if isinstance(item, kind))
 
-    def shared_units(self, item_id: str, day: date) -> tuple[Unit, ...]:
+    def shared_units(self, item_id: str, day: date, travel_days: int = 0) -> tuple[Unit, ...]:
         """Units of an item that are usable on a day by anybody.
 
         Batteries, cards and accessories are counted so: nobody operates them, so one that only its
         owner may operate stays out of a plan.
         """
-        return tuple(unit for unit in self.free_units(item_id, day) if not unit.owner_only)
+        free = self.free_units(item_id, day, travel_days)
+        return tuple(unit for unit in free if not unit.owner_only)
 
-    def free_units(self, item_id: str, day: date) -> tuple[Unit, ...]:
-        """Units of an item that are usable on a day."""
-        return tuple(u for u in self.units_by_item.get(item_id, ()) if u.is_free_on(day))
+    def free_units(self, item_id: str, day: date, travel_days: int = 0) -> tuple[Unit, ...]:
+        """Units of an item that are usable on a day, and on so many days before and after it."""
+        units = self.units_by_item.get(item_id, ())
+        return tuple(unit for unit in units if unit.is_free_on(day, travel_days))
 
 
 Kit.EMPTY = Kit()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kitplan.gear.records import Accessory
+from kitplan.gear.records import Accessory, Unit
 from kitplan.options.stands import Stand
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
@@ -70,10 +70,11 @@ def binding_needs(brief: Brief) -> Iterator[Need]:
             yield need
 
 
-def stock_of(brief: Brief, need: Need, each: Pass) -> int:
-    """Return how many units serve a need on the day of a pass."""
-    return sum(
-        len(brief.shared_units(accessory.id, each))
+def units_serving(brief: Brief, need: Need, each: Pass) -> tuple[Unit, ...]:
+    """Return the units that serve a need on the day of a pass."""
+    return tuple(
+        unit
         for accessory in brief.kit.of_kind(Accessory)
         if accessory.serves == need.serves and need.plate in (None, accessory.fits)
+        for unit in brief.shared_units(accessory.id, each)
     )

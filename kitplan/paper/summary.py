@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kitplan.paper.away import away_lines
 from kitplan.paper.cautions import cautions
 from kitplan.paper.day import day_lines
 from kitplan.paper.goals import goals_table
@@ -36,6 +37,7 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
         _forecast(names, is_detailed=is_detailed),
         _section("In the picture", picture_lines(names)),
         unmet_lines(names),
+        _section("Owned, but away", away_lines(names)),
         _resets(names),
         _section("The day", day_lines(plan)),
         _section("Mind", cautions(names)),

@@ -10,6 +10,7 @@ from kitplan.paper.layout import blocks, bullets, counted, heading, joined, para
 from kitplan.paper.reasons import RULE_WORDS, TAKEN_WORDS
 from kitplan.paper.repairs import repair_record, repair_text
 from kitplan.plan.records import DemandMet, Plan
+from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Role, Shoot
 from kitplan.whatif.changes import Repair
 from kitplan.whatif.funnel import Funnel, NearMiss
@@ -52,8 +53,18 @@ class Labels:
         return (
             f"{shoot.subjects_by_id[miss.subject].label} {miss.size} from "
             f"{self._places[miss.position]} in {self.in_pass(miss.pass_id)}, {miss.manner}, with "
-            f"the {camera} on the {stand}: {miss.sentence}"
+            f"the {camera} on the {stand}: {miss.sentence}{self._bars(miss)}"
         )
+
+    def _bars(self, miss: NearMiss) -> str:
+        """Return what keeps the units that an option lacks."""
+        if miss.rule != "no-unit":
+            return ""
+        brief, each = Brief(self.shoot, self.plan.kit), self.shoot.passes_by_id[miss.pass_id]
+        parts = [p for p in (miss.body, miss.adapter, miss.lens, miss.support, miss.head) if p]
+        gone = [part for part in parts if not brief.free_units(part, each)]
+        bars = [bar for part in gone for bar in brief.bars_in_words(part)]
+        return f" ({'; '.join(bars)})" if bars else ""
 
 
 # -- one name --------------------------------------------------------------------------------------
@@ -65,6 +76,7 @@ def why_text(plan: Plan, answer: Answer, repair: Repair | None) -> str:
     return blocks(
         heading(f"{answer.kind.capitalize()}: {labels.of(answer.kind, answer.id)}"),
         paragraph(_where_it_is(labels, answer)),
+        bullets(f"{words}." for words in answer.away),
         _funnel_text(answer),
         _nearest_text(labels, answer),
         repair_text(plan, repair) if repair is not None else "",
@@ -156,7 +168,10 @@ def overview_text(
     """Return a line for everything asked for and not met, and for everything unused."""
     labels = Labels(plan)
     asked = [_unmet_line(demand, answer) for demand, answer in unmet]
-    idle = [f"{labels.of(a.kind, a.id)}: {_short(a.funnel)}" for a in unused]
+    idle = [
+        f"{labels.of(a.kind, a.id)}: {_short(a.funnel)}{''.join(f' {w}.' for w in a.away)}"
+        for a in unused
+    ]
     return blocks(
         _section("Asked for, not met", asked),
         _clash_text(plan, repair),

@@ -107,6 +107,10 @@ def _needs(kit: Kit, item: Sound) -> Iterator[tuple[str, frozenset[str]]]:
 
 def _free_units(plan: Plan, pass_id: str) -> Iterator[tuple[Unit, AnyItem]]:
     """Yield the units that can be had on the day of a pass, with their items."""
-    day = plan.pass_of(pass_id)[1].start.date()
+    shoot, each = plan.pass_of(pass_id)
     items = plan.kit.items_by_id
-    return ((unit, items[unit.item]) for unit in plan.kit.units if unit.is_free_on(day))
+    return (
+        (unit, items[unit.item])
+        for unit in plan.kit.units
+        if unit.is_free_on(each.start.date(), shoot.travel_days)
+    )

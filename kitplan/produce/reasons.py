@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from kitplan.allocate.demands import Demand
@@ -19,12 +19,20 @@ SHOT_WITH = " with "
 """Stands between the shot and the camera in what a refusal of a shot is about."""
 
 
+MOST_BARS = 3
+"""Of so many units it is said what keeps them."""
+
+
 def left_out(options: Options, item: str) -> str:
     """Return in words why an item is in no placement.
 
-    Either it can be used nowhere, with the rule that says so most often, or it could be used and no
-    goal gains by it.
+    Either no unit of it is there, or it can be used nowhere, with the rule that says so most often,
+    or it could be used and no goal gains by it.
     """
+    brief = options.brief
+    bars = brief.bars_in_words(item)
+    if bars and not any(brief.free_units(item, each) for each in brief.shoot.passes):
+        return _some(bars)
     spots = [spot for spot in options.spots if _is_possible(spot, item)]
     if spots:
         places = sorted({spot.position.label for spot in spots})
@@ -34,7 +42,7 @@ def left_out(options: Options, item: str) -> str:
     if not refusals:
         return "no position is open for it"
     rule, _ = Counter(refusal.rule for refusal in refusals).most_common(1)[0]
-    return _in_names(options, next(r for r in refusals if r.rule == rule))
+    return _in_full(options, next(r for r in refusals if r.rule == rule))
 
 
 def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
@@ -68,7 +76,7 @@ def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
     rule, number = Counter(refusal.rule for refusal in refusals).most_common(1)[0]
     first = next(refusal for refusal in refusals if refusal.rule == rule)
     start = f"most often in the way ({number} times)" if number > 1 else "in the way"
-    return f"{start}: {_in_names(options, first)}"
+    return f"{start}: {_in_full(options, first)}"
 
 
 def _shot_refusals(spot: Spot, role: Role | None) -> Iterator[Refusal]:
@@ -103,6 +111,21 @@ def _what_there_is(brief: Brief) -> str:
         hands = f"{people} {'operator' if people == 1 else 'operators'}"
         parts.append(f"{each.label} has {shared} and {hands}")
     return "there are not enough to go round, or not at the same time: " + "; ".join(parts)
+
+
+def _in_full(options: Options, refusal: Refusal) -> str:
+    """Return a refusal with names; of units that are not there with what keeps them."""
+    words, brief = _in_names(options, refusal), options.brief
+    if refusal.rule != "no-unit":
+        return words
+    parts = refusal.what.replace(" on ", "+").split("+")
+    gone = [p for p in parts if not any(brief.free_units(p, e) for e in brief.shoot.passes)]
+    bars = [bar for part in gone for bar in brief.bars_in_words(part)]
+    return f"{words} ({_some(bars)})" if bars else words
+
+
+def _some(words: Sequence[str]) -> str:
+    return "; ".join(words[:MOST_BARS]) + ("; ..." if len(words) > MOST_BARS else "")
 
 
 def _in_names(options: Options, refusal: Refusal) -> str:

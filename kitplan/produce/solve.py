@@ -10,6 +10,7 @@ from kitplan import __version__
 from kitplan.allocate.clash import smallest_clash
 from kitplan.allocate.demands import Demand
 from kitplan.allocate.goals import Goal
+from kitplan.allocate.keep import Kept
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import Chosen, read_back
 from kitplan.allocate.reply import reply
@@ -77,9 +78,12 @@ def plan_shoot(
     limits: Limits | None = None,
     tell: Listener | None = None,
     before: Plan | None = None,
+    start: tuple[Kept, ...] = (),
 ) -> Plan:
     """Return the best plan for a brief: that of `solve_shoot`, which see."""
-    return solve_shoot(brief, shoot_id=shoot_id, limits=limits, tell=tell, before=before).plan
+    return solve_shoot(
+        brief, shoot_id=shoot_id, limits=limits, tell=tell, before=before, start=start
+    ).plan
 
 
 def solve_shoot(
@@ -89,12 +93,14 @@ def solve_shoot(
     limits: Limits | None = None,
     tell: Listener | None = None,
     before: Plan | None = None,
+    start: tuple[Kept, ...] = (),
 ) -> Solved:
     """Return the best plan for a brief, and what it was found with.
 
     Args:
         before: A plan that is rigged already: of the plans that are as good in musts, wants and
             viewpoints, the one that changes least of it.
+        start: Placements to begin with, where nothing is rigged.
 
     Raises:
         NoPlanInTime: If the limits are too short for any plan.
@@ -105,9 +111,9 @@ def solve_shoot(
     with keeping_interrupts(found):
         options = find_options(brief)
         keep = placements_kept(before, shoot_id) if before else ()
-        allocation = build(options, wanted={each.camera_mode for each in keep})
+        allocation = build(options, wanted={each.camera_mode for each in (*keep, *start)})
         if before is None:
-            search(allocation, limits, tell or _quiet, found)
+            search(allocation, limits, tell or _quiet, found, start)
         else:
             reply(allocation, keep, limits, tell or _quiet, found)
         has_plan = _has_plan(allocation, found)

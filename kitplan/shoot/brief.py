@@ -5,12 +5,12 @@ Cross-checks live in `checks`; here are the questions that everything later asks
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
 from itertools import chain
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from kitplan.gear.records import Body, Kit, RecordingMode, Unit
 from kitplan.optics.flicker import ShutterChoice, choose_shutter
@@ -23,6 +23,14 @@ Worth = Literal["live", "locks", "inserts", "none"]
 THIRDS: dict[Worth, int] = {"live": 3, "locks": 3, "inserts": 1, "none": 0}
 RATE_TOLERANCE_FPS = 0.005
 """25 and 25.00 are one rate; 29.97 and 30 are two."""
+
+
+class Bar(NamedTuple):
+    """A unit that cannot be had on a day, and why, in words."""
+
+    unit: Unit
+    day: date
+    words: str
 
 
 @dataclass(frozen=True)
@@ -166,8 +174,22 @@ class Brief:
 
     def free_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Units of an item that can be used on the day of a pass."""
-        units = self.kit.free_units(item_id, self.day_of(each))
+        day, travel_days = self.day_of(each), self.shoot.travel_days
+        units = self.kit.free_units(item_id, day, travel_days)
         return tuple(unit for unit in units if not self.is_lost(unit, each))
+
+    def bars(self, item_id: str) -> Iterator[Bar]:
+        """Yield what keeps units of an item from the passes still to come, once a day."""
+        coming = [p for p in self.shoot.passes if not self.shoot.past.is_over(p.id)]
+        for unit in self.kit.units_by_item.get(item_id, ()):
+            for day in sorted({self.day_of(each) for each in coming}):
+                words = unit.bar_on(day, self.shoot.travel_days)
+                if words is not None:
+                    yield Bar(unit, day, words)
+
+    def bars_in_words(self, item_id: str) -> tuple[str, ...]:
+        """The same for people, once a unit and reason: 'zoom-1 is booked for Gala until 3 May'."""
+        return tuple(dict.fromkeys(f"{bar.unit.id} is {bar.words}" for bar in self.bars(item_id)))
 
     def is_lost(self, unit: Unit, each: Pass) -> bool:
         """Whether a unit is not there any more for a pass that is still to come."""
@@ -184,12 +206,17 @@ class Brief:
             each = shoot.passes_by_id.get(stood.in_pass)
             if each is not None and self.day_of(each) == day:
                 gone.update(stood.cards)
-        return tuple(u for u in self.kit.shared_units(item_id, day) if u.id not in gone)
+        units = self.kit.shared_units(item_id, day, shoot.travel_days)
+        return tuple(unit for unit in units if unit.id not in gone)
 
     def shared_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Units of an item that anybody can use on the day of a pass."""
-        units = self.kit.shared_units(item_id, self.day_of(each))
+        units = self.kit.shared_units(item_id, self.day_of(each), self.shoot.travel_days)
         return tuple(unit for unit in units if not self.is_lost(unit, each))
+
+    def is_free(self, unit: Unit, each: Pass) -> bool:
+        """Whether a unit can be had on the day of a pass, the days of travel included."""
+        return unit.is_free_on(self.day_of(each), self.shoot.travel_days)
 
     def only_passes(self, pass_ids: tuple[str, ...]) -> Brief:
         """Return the same brief with some of its passes, as if the others did not happen."""

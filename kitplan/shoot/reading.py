@@ -7,12 +7,13 @@ those of the shoot's time zone and stay without one.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
-from kitplan.errors import BadInput, Problem, StoreError
+from kitplan.errors import BadInput, Problem, SettingError, StoreError
+from kitplan.gear.history import Own
 from kitplan.gear.records import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems, shoot_problems
@@ -37,19 +38,47 @@ def read_shoot(path: Path) -> tuple[Shoot, Document]:
     return build(Shoot, document), document
 
 
-def read_brief(path: Path, kit_path: Path | None = None, db: Path | None = None) -> Brief:
+def read_briefs(
+    paths: Sequence[Path], kit_path: Path | None = None, db: Path | None = None
+) -> tuple[Brief, ...]:
+    """Return shoots that share one kit, each as `read_brief` does; what one of them has booked does
+    not stand in the way of another.
+
+    Raises:
+        BadInput: With everything that is wrong in any of the files and between them.
+        SettingError: If two shoots have the same id, or different kits.
+    """
+    names = [path.stem for path in paths]
+    if len(set(names)) < len(names):
+        fix = "A shoot is known by the name of its file: call them differently"
+        raise SettingError("two shoot files have the same name", where=names[0], fix=fix)
+    titles = [read_shoot(path)[0].title for path in paths]
+    own = Own(tuple(zip(names, titles, strict=True)))
+    briefs = tuple(read_brief(path, kit_path, db, own=own) for path in paths)
+    if any(brief.kit != briefs[0].kit for brief in briefs):
+        fix = "Give one kit for both with --kit or --db, or let both files name the same one"
+        raise SettingError("the shoots have different kits", where="kit", fix=fix)
+    return briefs
+
+
+def read_brief(
+    path: Path, kit_path: Path | None = None, db: Path | None = None, *, own: Own | None = None
+) -> Brief:
     """Return a shoot with its kit, both checked and checked against each other.
 
     Args:
         kit_path: Kit file or folder; without it the inventory `db`, else the shoot's own `kit`
             (seen from the shoot file), else the user's inventory if there is one.
+        own: Whose bookings and loans do not stand in its way; by default its own.
     Raises:
         BadInput: With everything that is wrong in any of the files and between them.
     """
     found: list[Problem] = []
     document = _tried(found, partial(read_yaml, path))
     shoot = _tried(found, partial(build, Shoot, document)) if document else None
-    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db))
+    if own is None and shoot is not None:
+        own = Own(((path.stem, shoot.title),))
+    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db, own or Own()))
     if shoot is not None and document is not None:
         where = (document.line_of, document.file)
         if kit is None:
@@ -83,22 +112,23 @@ def _read_kit(
     shoot: Shoot | None,
     kit_path: Path | None,
     db: Path | None,
+    own: Own,
 ) -> Kit | None:
     """Return the kit to plan with; None where what is wrong in the shoot file hides which."""
     if kit_path is not None:
-        return kit_at(kit_path)
+        return kit_at(kit_path, own)
     if db is not None:
-        return _stored_kit(db)
+        return _stored_kit(db, own)
     if document is None:
         return None
     named = shoot.kit if shoot is not None else _named_kit(document)
     if named is None:
-        return _own_kit(document) if shoot is not None else None
+        return _own_kit(document, own) if shoot is not None else None
     beside = path.parent / named
     if not _exists(beside):
         wrong = f"kit is {shown(named)}, and there is no such file"
         raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, _near(beside))])
-    return kit_at(beside)
+    return kit_at(beside, own)
 
 
 def _named_kit(document: Document) -> str | None:
@@ -107,11 +137,11 @@ def _named_kit(document: Document) -> str | None:
     return named if isinstance(named, str) else None
 
 
-def _own_kit(document: Document) -> Kit:
+def _own_kit(document: Document, own: Own) -> Kit:
     """Return the kit of the user's inventory."""
     inventory = default_inventory()
     if inventory.exists():
-        return _stored_kit(inventory)
+        return _stored_kit(inventory, own)
     wrong = "no kit is named, and there is no inventory of yours"
     right = (
         "Add kit: with the path of a kit file, give --kit PATH or --db FILE, "
@@ -120,16 +150,18 @@ def _own_kit(document: Document) -> Kit:
     raise BadInput([Problem(document.file, document.line_of(("kit",)), wrong, right)])
 
 
-def kit_at(path: Path) -> Kit:
+def kit_at(path: Path, own: Own | None = None) -> Kit:
     """Return the kit of a file, a folder of files, or an inventory.
 
+    Args:
+        own: Whose bookings and loans do not stand in its way.
     Raises:
         BadInput: If it cannot be read.
     """
     from kitplan.gear.files import read_kit
 
     if path.suffix.lower() in INVENTORY_ENDINGS:
-        return _stored_kit(path)
+        return _stored_kit(path, own or Own())
     try:
         return read_kit(path)
     except OSError as error:  # paths that no system takes, such as names of a thousand letters
@@ -137,13 +169,15 @@ def kit_at(path: Path) -> Kit:
         raise BadInput([Problem(file_name(path), 0, wrong, "Check the path")]) from error
 
 
-def _stored_kit(path: Path) -> Kit:
-    """Return the kit of an inventory; what is wrong with it joins the list of problems."""
+def _stored_kit(path: Path, own: Own) -> Kit:
+    """Return the kit of an inventory as it is there for a shoot: what is lent, booked for others or
+    in repair is away. What is wrong with the inventory joins the list of problems.
+    """
     from kitplan.gear.store import Store
 
     try:
         with Store.open(path, writing=False) as store:
-            return store.load()
+            return store.load_for(own)
     except StoreError as error:
         raise BadInput([Problem(error.where, 0, error.problem, error.fix)]) from error
 

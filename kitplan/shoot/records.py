@@ -250,6 +250,9 @@ class Shoot(Record):
     copying: Copying = Copying()
     sound: tuple[SoundSetup, ...] = ()
     vehicle: Vehicle = Vehicle()
+    travel_days: Annotated[int, Field(ge=0, le=60)] = 0
+    """Days before and after each pass on which its gear is on the road: a unit has to be free on
+    them as well, and is booked for them."""
     past: Past = Past()
     """Kept by plans alone, never written by hand: what is over, and what was got."""
     no_goods: tuple[NoGood, ...] = ()

@@ -52,8 +52,8 @@ def _items(brief: Brief, base: Result) -> Iterator[Variant]:
 def _usable(brief: Brief, item_id: str) -> list[Unit]:
     """Units of an item that are free on the day of some pass."""
     units = brief.kit.units_by_item.get(item_id, ())
-    days = {brief.day_of(each) for each in brief.shoot.passes}
-    return [unit for unit in units if any(unit.is_free_on(day) for day in days)]
+    passes = brief.shoot.passes
+    return [unit for unit in units if any(brief.is_free(unit, each) for each in passes)]
 
 
 def _people(brief: Brief) -> Iterator[Variant]:

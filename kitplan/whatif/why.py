@@ -40,6 +40,8 @@ class Answer:
     """Passes and letters of the placements that do or use it."""
     funnel: Funnel
     nearest: NearMiss | None
+    away: tuple[str, ...] = ()
+    """Of an item, which units cannot be had, and why, in words."""
 
 
 class Inquiry:
@@ -139,6 +141,7 @@ class Inquiry:
             cameras=tuple((p.pass_id.partition("/")[2], p.letter) for p in placements),
             funnel=funnel,
             nearest=nearest,
+            away=self.brief.bars_in_words(own_id) if kind == "item" else (),
         )
 
     def scope(self, kind: Kind, own_id: str) -> Scope:

@@ -10,6 +10,7 @@ from pydantic import ValidationError
 
 from kitplan.gear.records import (
     Adapter,
+    Away,
     Battery,
     Body,
     Case,
@@ -108,6 +109,39 @@ def test_a_unit_is_free_within_its_dates(day: date, condition: Condition, is_fre
         available_until=date(2026, 5, 9),
     )
     assert unit.is_free_on(day) is is_free
+
+
+AWAY = Away(begins=date(2026, 5, 4), ends=date(2026, 5, 5), why="booked for Gala")
+
+
+@pytest.mark.parametrize(
+    ("day", "travel_days", "bar"),
+    [
+        (3, 0, None),
+        (3, 1, "booked for Gala until 5 May 2026"),
+        (4, 0, "booked for Gala until 5 May 2026"),
+        (5, 0, "booked for Gala until 5 May 2026"),
+        (6, 0, None),
+        (7, 1, None),
+        (7, 2, "booked for Gala until 5 May 2026"),
+        (9, 0, None),
+        (9, 1, "lent by its owner only until 9 May 2026"),
+        (1, 1, "lent by its owner only from 1 May 2026"),
+    ],
+)
+def test_what_keeps_a_unit_is_said(day: int, travel_days: int, bar: str | None) -> None:
+    """Days of travel belong to a day; what has no bar is free, and the other way round."""
+    unit = Unit(
+        id="u",
+        item="i",
+        owner="Ana",
+        available_from=date(2026, 5, 1),
+        available_until=date(2026, 5, 9),
+        away=(AWAY,),
+    )
+    asked = date(2026, 5, day)
+    assert unit.bar_on(asked, travel_days) == bar
+    assert unit.is_free_on(asked, travel_days) is (bar is None)
 
 
 def test_a_kit_is_looked_up_by_id_and_kind() -> None:

@@ -18,7 +18,7 @@ from hypothesis import HealthCheck, given, settings
 
 from kitplan.errors import BadInput, StoreError
 from kitplan.gear.records import Battery, Body, Case, Charger, Kit, Lens, Unit
-from kitplan.gear.store import Store, connection
+from kitplan.gear.store import Store, connection, migrations
 from tests.gear.test_records import BODY, OPTIC
 from tests.strategies import kits
 
@@ -346,11 +346,11 @@ def test_pending_migrations_are_taken_on_opening(
 ) -> None:
     """A reader of an older file migrates it first; an older program then only reads it."""
 
-    def m003_colour(db: Database) -> None:
+    def m099_colour(db: Database) -> None:
         db.execute("ALTER TABLE units ADD COLUMN colour TEXT")
 
     with monkeypatch.context() as newer:
-        newer.setattr(connection, "STEPS", (*connection.STEPS, m003_colour))
+        newer.setattr(migrations, "STEPS", (*migrations.STEPS, m099_colour))
         assert stored(path) == KIT
     assert stored(path) == KIT
     with (

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from kitplan.options.needs import all_needs, binding_needs, stock_of
+from kitplan.options.needs import all_needs, binding_needs, units_serving
 from kitplan.options.spots import Options, Spot, find_options
 from kitplan.shoot.venue import Subject
 from tests.small import (
@@ -159,4 +159,4 @@ def test_stock_is_what_serves_and_fits_that_day() -> None:
     kit = small_kit(support(plate="slide"), accessory("plate", "slide"), counts={"plate": 3})
     brief = small_brief(kit)
     (need,) = (need for need in binding_needs(brief) if need.serves == "plate")
-    assert stock_of(brief, need, brief.shoot.passes[0]) == 3
+    assert len(units_serving(brief, need, brief.shoot.passes[0])) == 3

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from kitplan.gear.records import Away
 from kitplan.plan.records import DemandMet, GoalReached, Placement, Plan
 from kitplan.plan.verify import verify
 from kitplan.shoot.records import Pattern
@@ -51,6 +52,14 @@ def raised(name: str, *, also_bound: bool) -> Change:
         return goal(name, value=reached.value + 1, bound=bound)(plan)
 
     return change
+
+
+def on_the_road(plan: Plan) -> Plan:
+    """Let others have the zoom from the day after the show, and the gear need a day of travel."""
+    away = Away(begins=at(9, day=2).date(), why="booked for Gala")
+    held = owned("zoom-1", away=(away,))(plan)
+    shoots = {each: s.model_copy(update={"travel_days": 1}) for each, s in held.shoots.items()}
+    return held.model_copy(update={"shoots": shoots})
 
 
 def same_operator(plan: Plan) -> Plan:
@@ -161,6 +170,11 @@ PLANS: dict[str, tuple[Change, str]] = {
     "letters": (swapped_letters, "letter"),
     "unit twice": (same_support, "unit-twice"),
     "broken": (owned("zoom-1", condition="in-repair"), "unit-not-free"),
+    "booked by others": (
+        owned("zoom-1", away=(Away(begins=at(9).date(), ends=at(9).date(), why="Gala"),)),
+        "unit-not-free",
+    ),
+    "on the road for others": (on_the_road, "unit-not-free"),
     "lent elsewhere": (owned("zoom-1", available_from=at(9, day=2).date()), "unit-not-free"),
     "owner": (placement(with_item("tele"), operator="ben"), "owner-only"),
     "stock": (owned("zoom-1", condition="missing"), "stock"),

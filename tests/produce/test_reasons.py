@@ -6,10 +6,15 @@ from typing import Any
 
 import pytest
 
+from kitplan.gear.records import Away
+from kitplan.paper.summary import summary
+from kitplan.paper.why import why_text
 from kitplan.plan.records import Plan
 from kitplan.shoot.venue import Subject
+from kitplan.whatif.why import Inquiry
 from tests.small import (
     AS_USUAL,
+    at,
     body,
     position,
     role,
@@ -20,6 +25,7 @@ from tests.small import (
     small_kit,
     solve,
     support,
+    unit,
 )
 
 SEATS = ({"id": "house", "outline_m": ((-6, -9), (6, -9), (6, -1), (-6, -1))},)
@@ -56,3 +62,43 @@ def test_only_the_pass_of_the_demand_is_asked(pass_id: str, is_hidden: bool) -> 
     plan = planned(positions=LOW, roles=(asked,), audience=SEATS)
     assert plan.clash
     assert ("is hidden" in plan.clash_reason) == is_hidden
+
+
+BOOKED = Away(begins=at(20).date(), ends=at(20, day=2).date(), why="booked for Gala")
+
+
+def booked_twin() -> Plan:
+    """Return the plan of a show for which the second of two kinds of camera is booked by others."""
+    kit = small_kit(body(), body("twin"), units=(unit("twin", away=(BOOKED,)),))
+    return solve(small_brief(kit))
+
+
+def test_what_is_booked_is_left_at_home_for_that_reason() -> None:
+    """Not because no goal gains by it."""
+    (reason,) = [each.reason for each in booked_twin().left_out if each.item == "twin"]
+    assert reason == "twin-1 is booked for Gala until 2 May 2027"
+
+
+def test_a_must_that_only_booked_gear_could_do_says_so() -> None:
+    """The only legs are booked, so no camera stands: the clash names the booking."""
+    kit = small_kit(units=(unit("legs", away=(BOOKED,)),))
+    plan = solve(small_brief(kit, roles=(role(),)))
+    assert plan.clash
+    assert "legs-1 is booked for Gala until 2 May 2027" in plan.clash_reason
+
+
+def test_why_says_who_has_it() -> None:
+    """Asked for by name: the unit, the booking and its last day."""
+    plan = booked_twin()
+    answer = Inquiry(plan).answer("item", "twin")
+    assert answer.away == ("twin-1 is booked for Gala until 2 May 2027",)
+    text = " ".join(why_text(plan, answer, None).split())
+    assert "- twin-1 is booked for Gala until 2 May 2027." in text
+    assert "no unit of it is free (twin-1 is booked for Gala until 2 May 2027)" in text
+
+
+def test_the_summary_lists_what_is_away() -> None:
+    """By reason, and what no other is left of."""
+    text = " ".join(summary(booked_twin()).split())
+    assert "Owned, but away" in text
+    assert "- Booked for Gala until 2 May 2027: twin. No other is left of: twin." in text

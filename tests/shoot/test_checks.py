@@ -334,7 +334,8 @@ def test_some_body_is_there_on_the_day(tmp_path: Path) -> None:
     kit = changed(KIT, unit, f"{unit}, available_from: 2027-05-16")
     problems = [str(one.problem) for one in found(tmp_path, SHOOT, kit)]
     assert len(problems) == 2
-    assert "no unit of any body can be used on 2027-05-15, in pass 'closed'. Check" in problems[0]
+    assert "no unit of any body can be used on 2027-05-15, in pass 'closed'. Free" in problems[0]
+    assert "cam-1 (lent by its owner only from 16 May 2027)" in problems[0]
     assert not found(tmp_path, SHOOT, changed(KIT, unit, f"{unit}, available_from: 2027-05-15"))
     assert found(tmp_path, SHOOT, changed(KIT, unit, f"{unit}, condition: in-repair"))
 

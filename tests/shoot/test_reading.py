@@ -6,6 +6,7 @@ import json
 import subprocess
 import sys
 from copy import deepcopy
+from datetime import date
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from ruamel.yaml import YAML
 
 from kitplan.errors import BadInput
 from kitplan.gear.files import read_kit
+from kitplan.gear.history import Booked, Booking
 from kitplan.gear.store import Store
 from kitplan.shoot import reading
 from kitplan.shoot.brief import Brief
@@ -89,6 +91,20 @@ def test_the_inventory_of_the_option_comes_second(tmp_path: Path) -> None:
     path = write(tmp_path, changed(SHOOT, "kit: kit.yaml", "kit: gone.yaml"))
     db = stored(tmp_path / "own.sqlite", tmp_path / "kit.yaml")
     assert read_brief(path, db=db).kit == read_kit(tmp_path / "kit.yaml")
+
+
+def test_what_others_have_booked_is_away(tmp_path: Path) -> None:
+    """From an inventory, for the shoot that is read: not what it has booked for itself."""
+    path = write(tmp_path, SHOOT)
+    db = stored(tmp_path / "own.sqlite", tmp_path / "kit.yaml")
+    title = read_brief(path).shoot.title
+    with Store.open(db, writing=True) as store:
+        for name, plan, day in (("gala", "gala", 9), (path.stem, path.stem, 8)):
+            row = Booked(unit="zoom-1", begins=date(2027, 5, day), ends=date(2027, 5, day))
+            named = title if plan == path.stem else "Gala"
+            store.bookings.book(Booking(id=name, title=named, plan=plan, booked=(row,)))
+    (zoom,) = read_brief(path, db=db).kit.units_by_item["zoom"]
+    assert [str(away) for away in zoom.away] == ["booked for Gala until 9 May 2027"]
 
 
 def test_a_shoot_may_name_an_inventory(tmp_path: Path) -> None:

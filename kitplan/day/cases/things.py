@@ -243,7 +243,7 @@ def _cases_at_hand(kit: Kit, shoot: Shoot) -> Iterator[Unit]:
             isinstance(kit.items_by_id[unit.item], Case)
             and unit.case is None
             and unit.id not in shoot.past.lost_units
-            and all(unit.is_free_on(day) for day in days)
+            and all(unit.is_free_on(day, shoot.travel_days) for day in days)
         ):
             yield unit
 

@@ -91,7 +91,7 @@ def charger_units(brief: Brief) -> Iterator[ChargerUnit]:
 
 
 def _is_there(brief: Brief, unit: Unit, each: Pass) -> bool:
-    return unit.is_free_on(brief.day_of(each)) and not brief.is_lost(unit, each)
+    return brief.is_free(unit, each) and not brief.is_lost(unit, each)
 
 
 # -- a way out -------------------------------------------------------------------------------------

@@ -7,18 +7,22 @@ never change once released. Rules across records are those of `checks`.
 
 from __future__ import annotations
 
+import getpass
 import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from copy import deepcopy
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import Any, Literal, TypeVar
 
 from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem, StoreError
 from kitplan.gear.checks import Fault, faults
+from kitplan.gear.history import Own
 from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_of, grouped
+from kitplan.gear.store.away import away_by_unit, with_away
+from kitplan.gear.store.bookings import Bookings
 from kitplan.gear.store.connection import (
     database,
     migrate,
@@ -27,28 +31,34 @@ from kitplan.gear.store.connection import (
     told,
     transaction,
 )
+from kitplan.gear.store.desk import Desk, Now, as_json, now
+from kitplan.gear.store.ledger import Ledger
+from kitplan.gear.store.loans import Loans
+from kitplan.gear.store.trust import Trust
 from kitplan.wording import file_name, nearest, plain
-
-if TYPE_CHECKING:
-    from sqlite_utils import Database
 
 R = TypeVar("R", bound=Record)
 
 _ITEM_COLUMNS = ("id", "kind", "name", "mass_kg", "facts", "measured", "note")
 _UNIT_COLUMNS = {name: "home_case" if name == "case" else name for name in Unit.model_fields}
+_LISTS = ("photos", "away")
+"""Facts of a unit that are stored as JSON."""
 
 
 class Store:
     """An open inventory. Use `Store.open` or `Store.in_memory` in a `with` statement."""
 
-    def __init__(self, db: Database, where: str) -> None:
-        self._db, self._where = db, where
+    def __init__(self, desk: Desk) -> None:
+        self._desk, self._where = desk, desk.where
 
     @classmethod
     @contextmanager
-    def open(cls, path: Path, *, writing: bool) -> Iterator[Store]:
+    def open(cls, path: Path, *, writing: bool, who: str = "", clock: Now = now) -> Iterator[Store]:
         """Open an inventory file; writing makes it where it does not exist.
 
+        Args:
+            who: Signs changes in the ledger; by default the user of the machine.
+            clock: Gives the moment of a change.
         Raises:
             StoreError: If it is missing, no inventory, locked, damaged, in the wrong place, or
                 (for writing) was written by a newer kitplan.
@@ -57,7 +67,7 @@ class Store:
         with told(where):
             db = opened_for_writing(path) if writing else opened_for_reading(path)
             try:
-                yield cls(db, where)
+                yield cls(Desk(db, where, who or _user(), clock))
             finally:
                 db.close()
 
@@ -69,11 +79,31 @@ class Store:
             db = database(sqlite3.connect(":memory:"))
             try:
                 migrate(db)
-                store = cls(db, "memory")
+                store = cls(Desk(db, "memory", "memory"))
                 store.save_kit(kit, replace=False)
                 yield store
             finally:
                 db.close()
+
+    @property
+    def ledger(self) -> Ledger:
+        """Every change that was ever made."""
+        return Ledger(self._desk)
+
+    @property
+    def loans(self) -> Loans:
+        """Who has what."""
+        return Loans(self._desk)
+
+    @property
+    def bookings(self) -> Bookings:
+        """What is spoken for, by whom, when."""
+        return Bookings(self._desk)
+
+    @property
+    def trust(self) -> Trust:
+        """Copies and checks of the file."""
+        return Trust(self._desk)
 
     def load(self) -> Kit:
         """Return the whole kit, items grouped by kind.
@@ -81,9 +111,19 @@ class Store:
         Raises:
             StoreError: If a stored record is not one that this version knows.
         """
-        with transaction(self._db, "BEGIN"):
-            items = self._rows(f"SELECT {', '.join(_ITEM_COLUMNS)} FROM items ORDER BY place")
+        with transaction(self._desk.db, "BEGIN"):
+            items = self._desk.rows(f"SELECT {', '.join(_ITEM_COLUMNS)} FROM items ORDER BY place")
             return grouped(Kit(items=tuple(map(self._item_from, items)), units=self.units()))
+
+    def load_for(self, own: Own) -> Kit:
+        """Return the whole kit as it is there for a shoot: units are away while they are lent,
+        booked by others or in repair.
+
+        Raises:
+            StoreError: If a stored record is not one that this version knows.
+        """
+        with transaction(self._desk.db, "BEGIN"):
+            return with_away(self.load(), away_by_unit(self._desk, own))
 
     def units(
         self, *, item: str | None = None, kind: str | None = None, owner: str | None = None
@@ -92,7 +132,7 @@ class Store:
         wanted = {"items.id": item, "items.kind": kind, "units.owner": owner}
         filters = {column: value for column, value in wanted.items() if value is not None}
         columns = ", ".join(f"units.{column} AS {column}" for column in _UNIT_COLUMNS.values())
-        rows = self._rows(
+        rows = self._desk.rows(
             f"SELECT {columns} FROM units LEFT JOIN items ON items.id = units.item"
             f"{' WHERE ' if filters else ''}{' AND '.join(f'{name} = ?' for name in filters)}"
             " ORDER BY units.place",
@@ -107,19 +147,15 @@ class Store:
             StoreError: If an id exists already and is not to be replaced, or if the inventory
                 would break a rule.
         """
-        with transaction(self._db), self._checked():
-            taken = [
-                one["id"]
-                for part in ("items", "units")
-                for one in self._rows(f"SELECT id FROM {part} ORDER BY place")
-            ]
-            clashing = {record.id for record in (*kit.items, *kit.units)} & set(taken)
+        with self._desk.writing("added"):
+            clashing = self._taken([record.id for record in (*kit.items, *kit.units)])
             if clashing and not replace:
                 raise StoreError(
                     f"these ids are in the inventory already: {_listed(clashing)}",
                     where=self._where,
                     fix="Choose other ids, or use --replace to overwrite them",
                 )
+            self._refuse_faults(kit, others_stay_right=not clashing)
             self._put_items(kit.items)
             self._put_units(kit.units)
 
@@ -137,7 +173,13 @@ class Store:
         Raises:
             StoreError: If there is none.
         """
-        return _found(self.load(), record_id, self._where)
+        found: dict[str, AnyItem | Unit] = {}
+        found |= self.items_by_id([record_id])
+        found |= self.units_by_id([record_id])
+        if record_id in found:
+            return found[record_id]
+        tables = "SELECT id FROM units UNION ALL SELECT id FROM items"
+        raise _missing(record_id, [row["id"] for row in self._desk.rows(tables)], self._where)
 
     def change_item(self, item_id: str, facts: Mapping[str, Any]) -> AnyItem:
         """Change facts of an item and return it.
@@ -149,15 +191,20 @@ class Store:
             StoreError: If there is no such item or the inventory would break a rule.
             BadInput: If the item would not be a valid one.
         """
-        with transaction(self._db), self._checked():
-            item: AnyItem = _changed(self._named("items", item_id), facts)
+        with self._desk.writing("changed"):
+            before = self._named("items", item_id)
+            item: AnyItem = _changed(before, facts)
+            self._refuse_faults(Kit(items=(item,)), others_stay_right=True)
             self._put_items([item])
         return item
 
     def change_unit(self, unit_id: str, facts: Mapping[str, Any]) -> Unit:
         """Change facts of a unit and return it; see `change_item`."""
-        with transaction(self._db), self._checked():
-            unit: Unit = _changed(self._named("units", unit_id), facts)
+        with self._desk.writing("changed"):
+            before = self._named("units", unit_id)
+            unit: Unit = _changed(before, facts)
+            is_same = unit.item == before.item
+            self._refuse_faults(Kit(units=(unit,)), others_stay_right=is_same)
             self._put_units([unit])
         return unit
 
@@ -167,7 +214,8 @@ class Store:
         Raises:
             StoreError: If there is no such unit.
         """
-        return self.change_unit(unit_id, {"condition": "retired"})
+        with self._desk.writing("retired"):
+            return self.change_unit(unit_id, {"condition": "retired"})
 
     def retire_item(self, item_id: str) -> tuple[Unit, ...]:
         """Retire every unit of an item and return them.
@@ -175,7 +223,7 @@ class Store:
         Raises:
             StoreError: If there is no such item.
         """
-        with transaction(self._db):
+        with self._desk.writing("retired"):
             self._named("items", item_id)
             units = [
                 unit.model_copy(update={"condition": "retired"})
@@ -184,15 +232,23 @@ class Store:
             self._put_units(units)
         return tuple(units)
 
-    @contextmanager
-    def _checked(self) -> Iterator[None]:
+    def _refuse_faults(self, kit: Kit, *, others_stay_right: bool) -> None:
         """Refuse a change that makes the inventory break a rule it did not break before.
 
         Older faults (a mount that left the reference table, say) must not block other changes.
+
+        Args:
+            kit: The records that are new or changed.
+            others_stay_right: No rule of another record can be broken by it, so that only what
+                these name has to be looked up; the rest only where there is something to say.
+        Raises:
+            StoreError: With every new fault.
         """
-        before = {_essence(fault) for fault in faults(self.load())}
-        yield
-        new = [fault for fault in faults(self.load()) if _essence(fault) not in before]
+        if others_stay_right and not faults(kit, self._named_by(kit)):
+            return
+        before = self.load()
+        known = {_essence(fault) for fault in faults(before)}
+        new = [f for f in faults(_merged(before, kit)) if _essence(f) not in known]
         if new:
             raise StoreError(
                 "; ".join(fault.wrong for fault in new),
@@ -200,10 +256,61 @@ class Store:
                 fix=". ".join(dict.fromkeys(fault.right for fault in new)),
             )
 
+    def _named_by(self, kit: Kit) -> Kit:
+        """Return the gear of the inventory that records of a kit name, with its homes."""
+        units: dict[str, Unit] = {}
+        homes = {unit.case for unit in kit.units if unit.case is not None}
+        while homes:
+            found = self.units_by_id([*homes])
+            units |= found
+            homes = {u.case for u in found.values() if u.case is not None} - units.keys()
+        items = {unit.item for unit in (*kit.units, *units.values())}
+        for item in kit.items:
+            items |= {getattr(item, "battery", None) or item.id, *getattr(item, "batteries", ())}
+        own_items, own_units = ({record.id for record in part} for part in (kit.items, kit.units))
+        return Kit(
+            items=tuple(i for i in self.items_by_id([*items]).values() if i.id not in own_items),
+            units=tuple(unit for unit in units.values() if unit.id not in own_units),
+        )
+
+    def items_by_id(self, ids: Sequence[str]) -> dict[str, AnyItem]:
+        """Return the items of some ids; those that do not exist are absent."""
+        rows = self._desk.rows(
+            f"SELECT {', '.join(_ITEM_COLUMNS)} FROM items "
+            "WHERE id IN (SELECT value FROM json_each(?))",
+            [as_json(ids)],
+        )
+        return {row["id"]: self._item_from(row) for row in rows}
+
+    def units_by_id(self, ids: Sequence[str]) -> dict[str, Unit]:
+        """Return the units of some ids; those that do not exist are absent."""
+        rows = self._desk.rows(
+            f"SELECT {', '.join(_UNIT_COLUMNS.values())} FROM units "
+            "WHERE id IN (SELECT value FROM json_each(?))",
+            [as_json(ids)],
+        )
+        return {row["id"]: self._unit_from(row) for row in rows}
+
+    def _taken(self, ids: Sequence[str]) -> set[str]:
+        """Return which of some ids an item or a unit has already."""
+        rows = self._desk.rows(
+            "SELECT id FROM items WHERE id IN (SELECT value FROM json_each(:ids)) UNION "
+            "SELECT id FROM units WHERE id IN (SELECT value FROM json_each(:ids))",
+            {"ids": as_json(ids)},
+        )
+        return {row["id"] for row in rows}
+
     def _named(self, part: Literal["items", "units"], record_id: str) -> Any:
-        kit = self.load()
-        part_of_kit = Kit(items=kit.items) if part == "items" else Kit(units=kit.units)
-        return _found(part_of_kit, record_id, self._where)
+        """Return an item or a unit.
+
+        Raises:
+            StoreError: If there is none of that id.
+        """
+        found = (self.items_by_id if part == "items" else self.units_by_id)([record_id])
+        if record_id in found:
+            return found[record_id]
+        known = [row["id"] for row in self._desk.rows(f"SELECT id FROM {part}")]
+        raise _missing(record_id, known, self._where)
 
     def _put_items(self, items: Iterable[AnyItem]) -> None:
         for item in items:
@@ -213,28 +320,17 @@ class Store:
                 "kind": facts.pop("kind"),
                 "name": item.name,
                 "mass_kg": item.mass_kg,
-                "measured": _json(item.measured),
+                "measured": as_json(item.measured),
                 "note": item.note,
             }
-            row["facts"] = _json({key: value for key, value in facts.items() if key not in row})
-            self._put("items", row)
+            row["facts"] = as_json({key: value for key, value in facts.items() if key not in row})
+            self._desk.put("items", row)
 
     def _put_units(self, units: Iterable[Unit]) -> None:
         for unit in units:
             facts = unit.model_dump(mode="json")
-            self._put("units", {column: facts[name] for name, column in _UNIT_COLUMNS.items()})
-
-    def _put(self, table: str, row: Mapping[str, Any]) -> None:
-        """Insert a row, or change the one of the same id, which keeps its place."""
-        changes = ", ".join(f"{name} = excluded.{name}" for name in row if name != "id")
-        self._db.execute(
-            f"INSERT INTO {table} ({', '.join(row)}) VALUES ({', '.join('?' * len(row))}) "
-            f"ON CONFLICT (id) DO UPDATE SET {changes}",
-            list(row.values()),
-        )
-
-    def _rows(self, sql: str, values: Sequence[Any] = ()) -> list[dict[str, Any]]:
-        return list(self._db.query(sql, list(values)))
+            facts |= {name: as_json(facts[name]) for name in _LISTS}
+            self._desk.put("units", {column: facts[name] for name, column in _UNIT_COLUMNS.items()})
 
     def _item_from(self, row: dict[str, Any]) -> AnyItem:
         try:
@@ -242,30 +338,22 @@ class Store:
             facts = dict(json.loads(row.pop("facts")))
             data = facts | row | {"measured": json.loads(row["measured"])}
         except (KeyError, TypeError, ValueError) as error:
-            raise self._unreadable(row["id"], "its facts are not those of an item") from error
-        item: AnyItem = self._stored(model, data)
+            raise self._desk.unreadable(row["id"], "its facts are not those of an item") from error
+        item: AnyItem = self._desk.record(model, data)
         return item
 
     def _unit_from(self, row: dict[str, Any]) -> Unit:
         data = {name: row[column] for name, column in _UNIT_COLUMNS.items()}
-        return self._stored(Unit, data | {"owner_only": bool(data["owner_only"])})
-
-    def _stored(self, model: type[R], data: Mapping[str, Any]) -> R:
-        try:
-            return validated(model, data, file=self._where, line_of=lambda _: 0)
-        except BadInput as error:
-            raise self._unreadable(data["id"], error.problem) from error
-
-    def _unreadable(self, record_id: str, why: str) -> StoreError:
-        return StoreError(
-            f"'{plain(record_id)}' cannot be read: {why}",
-            where=self._where,
-            fix="It may come from a newer kitplan: update kitplan",
-        )
+        data |= {name: json.loads(data[name]) for name in _LISTS}
+        return self._desk.record(Unit, data | {"owner_only": bool(data["owner_only"])})
 
 
-def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
+def _user() -> str:
+    """Return the name of the user of this machine."""
+    try:
+        return getpass.getuser()
+    except (OSError, KeyError, ImportError):  # no name for the user id, as in bare containers
+        return "somebody"
 
 
 def _listed(ids: Iterable[str]) -> str:
@@ -279,12 +367,16 @@ def _essence(fault: Fault) -> tuple[str, str, str]:
     return fault.part, fault.id, fault.wrong
 
 
-def _found(kit: Kit, record_id: str, where: str) -> AnyItem | Unit:
-    records = {record.id: record for record in (*kit.units, *kit.items)}
-    if record_id in records:
-        return records[record_id]
-    near = nearest(record_id, records)
-    raise StoreError(
+def _merged(kit: Kit, new: Kit) -> Kit:
+    """Return a kit with records added, or put in the place of those of the same id."""
+    items = {item.id: item for item in kit.items} | {item.id: item for item in new.items}
+    units = {unit.id: unit for unit in kit.units} | {unit.id: unit for unit in new.units}
+    return Kit.model_construct(items=tuple(items.values()), units=tuple(units.values()))
+
+
+def _missing(record_id: str, known: Iterable[str], where: str) -> StoreError:
+    near = nearest(record_id, known)
+    return StoreError(
         f"there is no '{plain(record_id)}'",
         where=where,
         fix=f"Did you mean '{near}'?" if near else "`kitplan gear list` shows what there is",

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
 
+import kitplan.gear.store.migrations as migrations
 from kitplan.errors import StoreError
 from kitplan.wording import file_name
 
@@ -18,38 +19,6 @@ if TYPE_CHECKING:
     from sqlite_utils import Database, Migrations
 
 BUSY_TIMEOUT_S = 5.0
-
-_M001 = """
-    CREATE TABLE items (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        kind TEXT NOT NULL CHECK (kind IN ('body', 'lens', 'adapter', 'head', 'support', 'battery',
-            'charger', 'media', 'sound', 'accessory', 'case')),
-        name TEXT NOT NULL CHECK (name <> ''),
-        mass_kg REAL NOT NULL CHECK (mass_kg >= 0),
-        facts TEXT NOT NULL CHECK (json_valid(facts)),
-        measured TEXT NOT NULL CHECK (json_valid(measured)),
-        note TEXT NOT NULL
-    );
-    CREATE TABLE units (
-        place INTEGER PRIMARY KEY,
-        id TEXT NOT NULL UNIQUE,
-        item TEXT NOT NULL REFERENCES items (id) DEFERRABLE INITIALLY DEFERRED,
-        owner TEXT NOT NULL CHECK (owner <> ''),
-        serial TEXT NOT NULL,
-        condition TEXT NOT NULL
-            CHECK (condition IN ('good', 'worn', 'in-repair', 'missing', 'retired')),
-        value REAL CHECK (value >= 0),
-        home_case TEXT REFERENCES units (id) DEFERRABLE INITIALLY DEFERRED,
-        available_from TEXT,
-        available_until TEXT CHECK (available_until >= available_from),
-        owner_only INTEGER NOT NULL CHECK (owner_only IN (0, 1)),
-        health REAL NOT NULL CHECK (health > 0 AND health <= 1),
-        note TEXT NOT NULL
-    );
-    CREATE INDEX units_by_item ON units (item);
-    CREATE INDEX units_by_home_case ON units (home_case)
-"""
 
 
 def _sqlite_utils() -> ModuleType:
@@ -69,28 +38,12 @@ def _sqlite_utils() -> ModuleType:
     return sqlite_utils
 
 
-def m001_items_and_units(db: Database) -> None:
-    """The first tables. Foreign keys wait for the end of the transaction, so that the rules of
-    `checks`, whose words are better, come first."""
-    for statement in _M001.split(";"):
-        db.execute(statement)
-
-
-def m002_hire(db: Database) -> None:
-    """What a unit costs to hire."""
-    db.execute("ALTER TABLE units ADD COLUMN hire REAL CHECK (hire >= 0)")
-
-
-STEPS = (m001_items_and_units, m002_hire)
-"""Every migration in order; a released one never changes, new ones are added at the end."""
-
-
 def _migrations() -> Migrations:
     """Return the numbered steps from an empty file to today's tables."""
-    migrations: Migrations = _sqlite_utils().Migrations("kitplan")
-    for step in STEPS:
-        migrations()(step)
-    return migrations
+    found: Migrations = _sqlite_utils().Migrations("kitplan")
+    for step in migrations.STEPS:
+        found()(step)
+    return found
 
 
 @contextmanager
@@ -202,7 +155,9 @@ def opened_for_writing(path: Path) -> Database:
 
 def _steps(db: Database) -> tuple[list[str], list[str]]:
     """Return the names of the migrations that a file has had, and of all that are known."""
-    return [step.name for step in _migrations().applied(db)], [step.__name__ for step in STEPS]
+    return [step.name for step in _migrations().applied(db)], [
+        step.__name__ for step in migrations.STEPS
+    ]
 
 
 def migrate(db: Database) -> None:

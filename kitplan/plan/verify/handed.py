@@ -34,8 +34,9 @@ def _availability_faults(scene: Scene, one: Placed) -> Iterator[Fault]:
         unit = scene.units_by_id.get(unit_id)
         if unit is None:
             continue  # said where the ids are resolved, or by the kind below
-        if not unit.is_free_on(day):
-            wrong = f"{unit.id} ({unit.condition}) cannot be used on {day}"
+        bar = unit.bar_on(day, scene.shoot.travel_days)
+        if bar is not None:
+            wrong = f"{unit.id} ({bar}) cannot be used on {day}"
             yield Fault("unit-not-free", wrong, "Give a unit that is free that day")
         if scene.is_lost_unit(unit_id, one.setup.each):
             yield Fault("unit-lost", f"{unit.id} is lost", "Give a unit that is still there")

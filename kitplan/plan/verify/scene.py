@@ -237,10 +237,15 @@ class Scene:
 
     def free_units(self, item_id: str, each: Pass) -> tuple[Unit, ...]:
         """Return the units of an item that can be used on the day of a pass, none that is lost."""
-        key = ("free", item_id, each.id)
+        units = self.kit.units_by_item.get(item_id, ())
         return self.once(
-            key, lambda: self._there(each, self.kit.free_units(item_id, self.day_of(each)))
+            ("free", item_id, each.id),
+            lambda: self._there(each, tuple(unit for unit in units if self.is_free(unit, each))),
         )
+
+    def is_free(self, unit: Unit, each: Pass) -> bool:
+        """Return whether a unit can be had on the day of a pass and on the days of travel."""
+        return unit.is_free_on(self.day_of(each), self.shoot.travel_days)
 
     def _there(self, each: Pass, units: tuple[Unit, ...]) -> tuple[Unit, ...]:
         return tuple(unit for unit in units if not self.is_lost_unit(unit.id, each))

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from kitplan.gear.records import Body, Kit, Support
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks.fault import Fault
+from kitplan.shoot.checks.fault import Fault, listed
 from kitplan.shoot.venue import Position
 
 _MOST_LISTED = 8
@@ -32,7 +32,12 @@ def _nothing_on_the_day(brief: Brief) -> Iterator[Fault]:
     for index, each in enumerate(brief.shoot.passes):
         if not any(brief.free_units(body.id, each) for body in owned_bodies(brief.kit)):
             wrong = f"no unit of any body can be used on {brief.day_of(each)}, in pass '{each.id}'"
-            right = "Check condition, available_from and available_until of the units"
+            bars: dict[str, list[str]] = {}
+            for bar in (bar for body in owned_bodies(brief.kit) for bar in brief.bars(body.id)):
+                if bar.day == brief.day_of(each):
+                    bars.setdefault(bar.words, []).append(bar.unit.id)
+            words = [f"{listed(ids)} ({words})" for words, ids in bars.items()]
+            right = f"Free one of them: {'; '.join(words[:_MOST_LISTED])}"
             yield Fault(("passes", index, "start"), wrong, right)
 
 

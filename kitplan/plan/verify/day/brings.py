@@ -86,8 +86,9 @@ def _sound(plan: Plan, pass_id: str) -> set[str]:
 
 
 def _free(plan: Plan, pass_id: str) -> Iterator[tuple[Unit, AnyItem]]:
-    day = plan.pass_of(pass_id)[1].start.date()
+    shoot, each = plan.pass_of(pass_id)
+    day = each.start.date()
     for unit in plan.kit.units:
         item = plan.kit.items_by_id.get(unit.item)
-        if item is not None and unit.is_free_on(day):
+        if item is not None and unit.is_free_on(day, shoot.travel_days):
             yield unit, item

@@ -91,7 +91,7 @@ class _Packing:
             and isinstance(self.scene.kit.items_by_id.get(found.item), Case)
             and found.case is None
             and unit not in shoot.past.lost_units
-            and all(found.is_free_on(self.scene.day_of(each)) for each in shoot.passes)
+            and all(self.scene.is_free(found, each) for each in shoot.passes)
         )
 
     # -- how a thing travels -------------------------------------------------------------------

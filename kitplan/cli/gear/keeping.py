@@ -1,9 +1,8 @@
-"""`kitplan gear`: the inventory of the owned kit."""
+"""`kitplan gear add, list, show, change, retire`: what is owned and what it can do."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -12,10 +11,6 @@ from kitplan.cli.common import DbOption, JsonOption, inventory_path, print_json,
 
 if TYPE_CHECKING:
     from kitplan.gear.records import AnyItem, Unit
-
-gear_app = typer.Typer(
-    help="Keep the inventory: what is owned, by whom, and what it can do.", no_args_is_help=True
-)
 
 IdArgument = Annotated[str, typer.Argument(help="Id of an item or of a unit.")]
 SetOption = Annotated[
@@ -29,7 +24,6 @@ SetOption = Annotated[
 ]
 
 
-@gear_app.command()
 def add(
     kind: Annotated[str, typer.Argument(help="body, lens, head, support ... or unit.")],
     record_id: Annotated[str, typer.Argument(metavar="ID", help="Its new id.")],
@@ -66,7 +60,6 @@ def add(
     typer.echo(f"Added {record_id}{f' with {num_units} units' if num_units else ''}.")
 
 
-@gear_app.command("list")
 def list_gear(
     show_units: Annotated[bool, typer.Option("--units", help="One row for each unit.")] = False,
     kind: Annotated[str | None, typer.Option("--kind", help="Only this kind of item.")] = None,
@@ -97,7 +90,6 @@ def list_gear(
     _print_items(items, units, as_json)
 
 
-@gear_app.command()
 def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None) -> None:
     """Show every fact of an item (measured or assumed) with its units, or of one unit.
 
@@ -118,7 +110,6 @@ def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None
         _print_item(record, units)
 
 
-@gear_app.command()
 def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = None) -> None:
     """Change facts of an item or a unit; an empty value takes a fact back to its default.
 
@@ -139,7 +130,6 @@ def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = Non
     typer.echo(f"Changed {record_id}.")
 
 
-@gear_app.command()
 def retire(record_id: IdArgument, db: DbOption = None) -> None:
     """Take a unit, or all units of an item, out of use; they stay on record.
 
@@ -154,65 +144,6 @@ def retire(record_id: IdArgument, db: DbOption = None) -> None:
         else:
             retired = store.retire_item(record_id)
     typer.echo(f"Retired {', '.join(unit.id for unit in retired) or 'nothing: it has no units'}.")
-
-
-@gear_app.command("import")
-def import_gear(
-    paths: Annotated[list[Path], typer.Argument(help="YAML or CSV files, or folders of them.")],
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Overwrite what has the same id.")
-    ] = False,
-    db: DbOption = None,
-) -> None:
-    """Add the gear that files describe; all of it, or nothing if anything is wrong.
-
-    Example: kitplan gear import my-kit.yaml
-    """
-    from kitplan.gear.files import read_kit
-    from kitplan.gear.records import Kit
-    from kitplan.gear.store import Store
-
-    path = inventory_path(db, writing=True)
-    known = Kit.EMPTY
-    if path.exists():
-        with Store.open(path, writing=False) as store:
-            known = store.load()
-    kit = read_kit(*paths, known=known)
-    with Store.open(path, writing=True) as store:
-        store.save_kit(kit, replace=replace)
-    typer.echo(f"Imported {len(kit.items)} items and {len(kit.units)} units into {path}.")
-
-
-@gear_app.command()
-def export(
-    path: Annotated[Path, typer.Argument(help="A .yaml file, or a folder for CSV sheets.")],
-    replace: Annotated[bool, typer.Option("--replace", help="Overwrite files.")] = False,
-    db: DbOption = None,
-) -> None:
-    """Write the inventory as one YAML file, or as a folder of CSV sheets.
-
-    Example: kitplan gear export my-kit.yaml
-    """
-    from kitplan.errors import SettingError
-    from kitplan.gear.files import YAML_ENDINGS, write_kit
-    from kitplan.gear.sheets import write_sheets
-    from kitplan.gear.store import Store
-
-    is_yaml = path.suffix.lower() in YAML_ENDINGS
-    if path.suffix and not is_yaml and not path.is_dir():
-        fix = "Give a name ending in .yaml, or a folder"
-        raise SettingError(f"files ending in {path.suffix} are not written", where="PATH", fix=fix)
-    is_taken = path.is_file() if is_yaml else path.is_dir() and any(path.glob("*.csv"))
-    if is_taken and not replace:
-        fix = "Give another path, or use --replace"
-        raise SettingError(f"{path} exists already", where="PATH", fix=fix)
-    with Store.open(inventory_path(db), writing=False) as store:
-        kit = store.load()
-    if is_yaml:
-        write_kit(kit, path)
-    else:
-        write_sheets(kit, path)
-    typer.echo(f"Wrote {len(kit.items)} items and {len(kit.units)} units to {path}.")
 
 
 def _facts(settings: Sequence[str] | None) -> dict[str, Any]:

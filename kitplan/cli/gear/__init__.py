@@ -1,0 +1,32 @@
+"""`kitplan gear`: the inventory of the owned kit."""
+
+from __future__ import annotations
+
+import typer
+
+from kitplan.cli.gear.booking import book, bookings, release
+from kitplan.cli.gear.files import export, import_gear
+from kitplan.cli.gear.keeping import add, change, list_gear, retire, show
+from kitplan.cli.gear.trust import backup, check, log
+
+gear_app = typer.Typer(
+    help="Keep the inventory: what is owned, by whom, and what it can do.", no_args_is_help=True
+)
+NAMED = {list_gear: "list", import_gear: "import"}
+"""Commands whose names are words of Python."""
+for command in (
+    add,
+    list_gear,
+    show,
+    change,
+    retire,
+    import_gear,
+    export,
+    book,
+    bookings,
+    release,
+    log,
+    check,
+    backup,
+):
+    gear_app.command(NAMED.get(command))(command)

@@ -1,0 +1,59 @@
+"""The ledger: every change of every row, in order, and the state that follows from it."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from kitplan.gear.history import Entry
+from kitplan.gear.store.desk import Desk
+from kitplan.gear.store.migrations import PARTS
+
+State = dict[str, dict[int, dict[str, Any]]]
+"""Rows by table and place."""
+
+
+class Ledger:
+    """Reads what the triggers of the inventory have written."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def entries(
+        self, *, record_id: str | None = None, last: int | None = None
+    ) -> tuple[Entry, ...]:
+        """Return the entries in order.
+
+        Args:
+            record_id: Only those about this item, unit or booking.
+            last: Only so many, the latest.
+        """
+        where = "" if record_id is None else " WHERE id = ?"
+        limit = "" if last is None else f" LIMIT {int(last)}"
+        rows = self._desk.rows(
+            f"SELECT * FROM ledger{where} ORDER BY number DESC{limit}",
+            [] if record_id is None else [record_id],
+        )
+        return tuple(map(self._entry, reversed(rows)))
+
+    def replayed(self) -> State:
+        """Return the state that follows from the entries alone."""
+        state: State = {part: {} for part in PARTS}
+        for row in self._desk.rows("SELECT part, row, after FROM ledger ORDER BY number"):
+            if row["after"] is None:
+                state[row["part"]].pop(row["row"], None)
+            else:
+                state[row["part"]][row["row"]] = json.loads(row["after"])
+        return state
+
+    def present(self) -> State:
+        """Return the state that the tables hold."""
+        return {
+            part: {row["place"]: row for row in self._desk.rows(f"SELECT * FROM {part}")}
+            for part in PARTS
+        }
+
+    def _entry(self, row: dict[str, Any]) -> Entry:
+        for side in ("before", "after"):
+            row[side] = None if row[side] is None else json.loads(row[side])
+        return self._desk.record(Entry, row)

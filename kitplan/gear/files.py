@@ -8,6 +8,7 @@ that hold across records to `checks`.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from functools import partial
 from io import StringIO
 from pathlib import Path
@@ -15,9 +16,9 @@ from typing import Any
 
 from kitplan.errors import BadInput, Problem
 from kitplan.gear.checks import Fault, faults
-from kitplan.gear.grids import WORKBOOK_ENDINGS
+from kitplan.gear.grids import WORKBOOK_ENDINGS, Grid, read_grids
 from kitplan.gear.records import Kit, Record, facts_of, grouped
-from kitplan.gear.sheets import Gathered, Origin, read_sheets
+from kitplan.gear.sheets import Gathered, Origin, gathered
 from kitplan.sources import Document, build, read_yaml, write_text
 from kitplan.wording import file_name
 
@@ -35,14 +36,41 @@ def read_kit(path: Path, *more: Path, known: Kit = Kit.EMPTY) -> Kit:
     Raises:
         BadInput: With everything that is wrong in any of the files.
     """
+    return read_sorted(sorted_files(path, *more), known)
+
+
+@dataclass(frozen=True)
+class Files:
+    """What is to be read: YAML files, and the tables of all others."""
+
+    yaml: tuple[Path, ...]
+    grids: tuple[Grid, ...]
+    problems: tuple[Problem, ...]
+    """Of files that cannot be read at all."""
+
+
+def sorted_files(*paths: Path) -> Files:
+    """Return the files of paths and folders, tables read but not yet understood."""
     problems: list[Problem] = []
-    found = Gathered()
-    files = [file for one in (path, *more) for file in _files_in(one, problems)]
-    sheets = [file for file in files if file.suffix.lower() in SHEET_ENDINGS]
+    grids: list[Grid] = []
+    files = [file for one in paths for file in _files_in(one, problems)]
     for file in files:
-        if file not in sheets:
-            _gather(problems, found, partial(_read_yaml_kit, file))
-    _gather(problems, found, partial(read_sheets, sheets))
+        if file.suffix.lower() in SHEET_ENDINGS:
+            try:
+                grids += read_grids(file)
+            except BadInput as error:
+                problems += error.problems
+    yaml = tuple(file for file in files if file.suffix.lower() in YAML_ENDINGS)
+    return Files(yaml, tuple(grids), tuple(problems))
+
+
+def read_sorted(files: Files, known: Kit = Kit.EMPTY) -> Kit:
+    """Return the kit of YAML files and of tables in the exact form; see `read_kit`."""
+    problems = [*files.problems]
+    found = Gathered()
+    for file in files.yaml:
+        _gather(problems, found, partial(_read_yaml_kit, file))
+    _gather(problems, found, partial(gathered, files.grids))
     if problems:
         raise BadInput(problems)
     kit = Kit(items=tuple(found.items), units=tuple(found.units))  # in the order of the origins

@@ -127,14 +127,14 @@ def read_sheets(paths: Iterable[Path]) -> Gathered:
             grids += read_grids(path)
         except BadInput as error:
             problems += error.problems
-    found = _gathered(grids, problems)
     if problems:
         raise BadInput(problems)
-    return found
+    return gathered(grids)
 
 
-def _gathered(grids: Iterable[Grid], problems: list[Problem]) -> Gathered:
-    """Return the records of tables; what is wrong is added to the problems."""
+def gathered(grids: Iterable[Grid]) -> Gathered:
+    """Return the records of tables that belong together; see `read_sheets`."""
+    problems: list[Problem] = []
     rows = [row for grid in grids for row in _rows(grid, problems)]
     found = Gathered()
     modes_by_body = _modes(rows, problems)
@@ -149,6 +149,8 @@ def _gathered(grids: Iterable[Grid], problems: list[Problem]) -> Gathered:
                 found.item_origins.append(origin)
         except BadInput as error:
             problems += error.problems
+    if problems:
+        raise BadInput(problems)
     return found
 
 

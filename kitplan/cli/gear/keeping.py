@@ -74,7 +74,7 @@ def list_gear(
     from kitplan.gear.store import Store
 
     if kind is not None:
-        _known_kind(kind)
+        known_kind(kind)
     with Store.open(inventory_path(db), writing=False) as store:
         kit = store.load()
         units = store.units(kind=kind, owner=owner)
@@ -170,7 +170,7 @@ def _facts(settings: Sequence[str] | None) -> dict[str, Any]:
     return facts
 
 
-def _known_kind(kind: str) -> type[Any]:
+def known_kind(kind: str) -> type[Any]:
     """Return the record of a kind of item.
 
     Raises:
@@ -191,7 +191,7 @@ def _built_item(kind: str, facts: Mapping[str, Any]) -> AnyItem:
     from kitplan.checked import validated
     from kitplan.gear.store import with_facts
 
-    model = _known_kind(kind)
+    model = known_kind(kind)
     item: AnyItem = validated(model, with_facts({}, facts), file="add", line_of=lambda _: 0)
     return item
 

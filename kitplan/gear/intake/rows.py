@@ -1,0 +1,241 @@
+"""Facts from the rows of a table, one row at a time: what it says, in our names and units."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from kitplan.gear.cells import unprotected
+from kitplan.gear.grids import Grid, Row
+from kitplan.gear.intake.amounts import Unreadable, whole, yes_or_no
+from kitplan.gear.intake.columns import IGNORE, NOTE, Column
+from kitplan.gear.intake.facts import (
+    SEVERAL,
+    UNIT_READERS,
+    Cell,
+    fact_of,
+    one_line,
+    parts_of,
+    told_by_name,
+)
+from kitplan.gear.intake.words import is_nothing, last_meaning, meaning
+from kitplan.gear.records import ITEM_TYPES, Unit
+from kitplan.wording import hint, plain
+
+_ERRORS = frozenset({"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!"})
+_WRONG_LETTERS = re.compile("�|Ã[\x80-\xbf€‚ƒ„…†‡ˆ‰Š‹Œ‘’“”•–—˜™š›œ]|â€")
+_ROUNDED = re.compile(r"\d{15,}0|\d[\d.]*[eE]\+\d+")
+"""A number of more than 15 digits, as spreadsheets keep it."""
+
+
+@dataclass(frozen=True)
+class Reading:
+    """What one row says."""
+
+    grid: Grid
+    row: Row
+    kind: str
+    name: str
+    item_id: str | None
+    item: dict[str, Any]
+    """Facts of the item by name."""
+    unit_id: str | None
+    unit: dict[str, Any]
+    """Facts of each of its units."""
+    serials: tuple[str, ...]
+    count: int
+    columns: Mapping[str, Column] = field(compare=False)
+    """Which column each fact came from."""
+
+
+@dataclass(frozen=True)
+class Fault:
+    """Why a row cannot be read."""
+
+    wrong: str
+    right: str
+
+
+class Reader:
+    """Reads the rows of one table."""
+
+    def __init__(
+        self, grid: Grid, columns: Sequence[Column], *, kind: str | None, owner: str | None
+    ) -> None:
+        self._grid, self._columns = grid, columns
+        self._kind = kind or last_meaning("kinds", grid.name)
+        self._owner = owner
+
+    def heading(self, row: Row) -> bool:
+        """Whether a row is only a heading ('Lenses'); it tells the kind of those below it."""
+        filled = [cell for cell in row.cells if cell.strip()]
+        kind = meaning("kinds", filled[0]) if len(filled) == 1 else None
+        if kind is None:
+            return False
+        self._kind = kind
+        return True
+
+    def read(self, row: Row) -> Reading | list[Fault]:
+        """Return what a row says, or everything that is wrong with it."""
+        faults = list(self._damage(row))
+        told: dict[str, tuple[Column, str]] = {}
+        extras = []
+        for column in self._columns:
+            text = row.cells[column.index] if column.index < len(row.cells) else ""
+            text = unprotected(text.replace("\r\n", "\n").replace("\r", "\n"))
+            if column.fact == IGNORE or is_nothing(text):
+                continue
+            if column.fact == NOTE:
+                is_own = meaning("fields", column.title) is not None
+                extras.append(text if is_own else f"{column.title}: {text}")
+            else:
+                told[column.fact] = (column, text)
+        if faults:
+            return faults
+        name = _name({fact: text for fact, (_, text) in told.items()})
+        kind = self._kind_of(told, name, faults)
+        if not name:
+            faults.append(Fault("the row has no name", "Say what the thing is"))
+        if kind is None or not name:
+            return faults
+        item, unit = self._facts(kind, told, faults)
+        told_by_name(kind, name, item)
+        return self._reading(row, kind, name, item, unit, told, extras, faults)
+
+    def _reading(
+        self,
+        row: Row,
+        kind: str,
+        name: str,
+        item: dict[str, Any],
+        unit: dict[str, Any],
+        told: Mapping[str, tuple[Column, str]],
+        extras: list[str],
+        faults: list[Fault],
+    ) -> Reading | list[Fault]:
+        count, serials = self._count(told, faults)
+        if "owner" not in unit:
+            if self._owner is None:
+                right = "Fill in the owner, or give --owner NAME for all that have none"
+                faults.append(Fault("nothing says whose it is", right))
+            else:
+                unit["owner"] = self._owner
+        if extras:
+            unit["note"] = "; ".join(extras)
+        ids = {fact: told[fact][1].strip() for fact in ("id", "item") if fact in told}
+        columns = {fact: column for fact, (column, _) in told.items()}
+        return faults or Reading(
+            self._grid,
+            row,
+            kind,
+            name,
+            ids.get("item"),
+            item,
+            ids.get("id"),
+            unit,
+            serials,
+            count,
+            columns,
+        )
+
+    def _damage(self, row: Row) -> Iterator[Fault]:
+        """Yield what keeps the cells of a row from being what somebody typed."""
+        for column in self._columns:
+            if column.fact == IGNORE:
+                continue
+            text = row.cells[column.index] if column.index < len(row.cells) else ""
+            if (row.number, column.index) in self._grid.formulas:
+                right = "Open it in a spreadsheet and save it, or write the value itself"
+                yield Fault(f"{column.label} holds a formula without its result", right)
+            elif text in _ERRORS:
+                yield Fault(f"{column.label} holds the error {text}", "Mend the formula")
+            elif found := _WRONG_LETTERS.search(text):
+                wrong = f"{column.label} holds '{plain(found[0])}', letters of another encoding"
+                yield Fault(wrong, "Save the file anew as UTF-8, from where its letters are right")
+        for top, bottom, cells in self._grid.merged:
+            if top <= row.number <= bottom:
+                yield Fault(f"the cells {cells} are merged", "Unmerge them and fill in each row")
+
+    def _kind_of(
+        self, told: Mapping[str, tuple[Column, str]], name: str, faults: list[Fault]
+    ) -> str | None:
+        """Return the kind: from its column, else from the name or the sheet."""
+        text = told["kind"][1] if "kind" in told else ""
+        named = last_meaning("kinds", name) if name else None
+        found = last_meaning("kinds", text) if text else None
+        kind = found or (named if text else self._kind or named)
+        if kind is None and name:
+            what = f"'{plain(text)}' is no kind of gear" if text else "nothing says what kind it is"
+            right = f"Add a column kind, or --kind: {', '.join(ITEM_TYPES)}"
+            faults.append(Fault(what, hint(text, ITEM_TYPES) if text else right))
+        return kind
+
+    def _facts(
+        self, kind: str, told: Mapping[str, tuple[Column, str]], faults: list[Fault]
+    ) -> tuple[dict[str, Any], dict[str, Any]]:
+        item: dict[str, Any] = {}
+        unit: dict[str, Any] = {}
+        fields = ITEM_TYPES[kind].model_fields
+        for fact, (column, text) in told.items():
+            try:
+                if fact in UNIT_READERS:
+                    unit[fact] = UNIT_READERS[fact](text)
+                elif fact in SEVERAL:
+                    item |= SEVERAL[fact](self._cell(kind, column, text))
+                elif fact in fields and fact not in ("id", "name", "kind", "note"):
+                    item[fact] = fact_of(self._cell(kind, column, text))
+                elif fact not in _TAKEN_APART and fact in Unit.model_fields:
+                    unit[fact] = yes_or_no(text) if fact == "owner_only" else text
+                elif fact not in _TAKEN_APART:
+                    unit["note"] = "; ".join(
+                        filter(None, (unit.get("note"), f"{column.title}: {text}"))
+                    )
+            except Unreadable as error:
+                faults.append(Fault(f"{column.label} is {error.wrong}", error.right))
+        return item, unit
+
+    def _cell(self, kind: str, column: Column, text: str) -> Cell:
+        return Cell(kind, column.fact, text, column.unit, self._grid.comma_is_decimal)
+
+    def _count(
+        self, told: Mapping[str, tuple[Column, str]], faults: list[Fault]
+    ) -> tuple[int, tuple[str, ...]]:
+        """Return how many there are, and the serial of each where they are given."""
+        count = 1
+        if "count" in told:
+            column, text = told["count"]
+            try:
+                count = whole(text)
+            except Unreadable as error:
+                faults.append(Fault(f"{column.label} is {error.wrong}", error.right))
+        if "serial" not in told:
+            return count, ()
+        column, text = told["serial"]
+        serials = (text,) if count == 1 else tuple(filter(None, map(str.strip, parts_of(text))))
+        if _ROUNDED.fullmatch(text):
+            right = "Format the column as text and type it again"
+            faults.append(
+                Fault(f"{column.label} is {text}: a spreadsheet has rounded the number", right)
+            )
+        elif len(serials) != count:
+            wrong = f"{column.label} has {len(serials)} serials for {count} things"
+            faults.append(
+                Fault(wrong, "Give each its own row, or as many serials, parted by commas")
+            )
+        return count, serials
+
+
+_TAKEN_APART = frozenset({"id", "item", "name", "maker", "model", "kind", "serial", "count"})
+
+
+def _name(texts: Mapping[str, str]) -> str:
+    """Return the name of a thing: maker and model where there are such columns, else its name."""
+    name = one_line(texts.get("name", ""))
+    exact = " ".join(one_line(texts[each]) for each in ("maker", "model") if each in texts)
+    if not exact or exact.casefold() in name.casefold():
+        return name
+    if not name or meaning("kinds", name) is not None:
+        return exact  # 'Lens' says its kind, not which one
+    return f"{exact} {name}" if "model" not in texts else f"{name} ({exact})"

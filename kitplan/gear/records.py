@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 from functools import cached_property
-from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar
+from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar, get_args
 from unicodedata import category
 
 from pydantic import (
@@ -101,17 +101,29 @@ def require_facts(
     *,
     list_name: str = "measured",
 ) -> None:
-    """Check that names of facts in a list of the record are names of facts.
+    """Check that names of facts in a list of the record are names of facts; a dot reaches inside
+    (`built_in.closest_focus_m`).
 
     Raises:
         ValueError: If a record has no such fact.
     """
-    unknown = sorted(set(named) - set(type(record).model_fields))
+    unknown = sorted(name for name in set(named) if not _is_fact(type(record), name))
     if unknown:
         raise ValueError(
             f"{list_name} names {', '.join(unknown)}, which {what} has no fact for; "
             f"use names such as {example}"
         )
+
+
+def _is_fact(model: type[BaseModel], name: str) -> bool:
+    outer, dot, inner = name.partition(".")
+    if outer not in model.model_fields:
+        return False
+    records = get_args(model.model_fields[outer].annotation)
+    return not dot or any(
+        isinstance(each, type) and issubclass(each, BaseModel) and inner in each.model_fields
+        for each in records
+    )
 
 
 class Item(Record):

@@ -41,7 +41,17 @@ def rows_of_gear(count: int) -> Iterator[Row]:
             (f"Tripod {number % 30}", "Tripod", 3300, "", 190),
             ("Sandbag", "Accessory", 5000, "", 12),
         )[number % 4]
-        yield name, kind, owner, f"SN{number:06d}", mass_g, mount, value, "used", f"Bag {number // 100}"
+        yield (
+            name,
+            kind,
+            owner,
+            f"SN{number:06d}",
+            mass_g,
+            mount,
+            value,
+            "used",
+            f"Bag {number // 100}",
+        )
 
 
 def write_both(folder: Path, count: int) -> tuple[Path, Path]:

@@ -127,14 +127,14 @@ def _wishes(
     from kitplan.cli.gear.keeping import known_kind
     from kitplan.errors import SettingError
     from kitplan.gear.intake.columns import read_meanings
-    from kitplan.gear.intake.reading import Wishes
+    from kitplan.gear.intake.reading import Manner, Wishes
 
     if more and replace:
         fix = "Use --more for further units, --replace for new facts of the same ones"
         raise SettingError("--more and --replace are given", where="import", fix=fix)
     if kind is not None:
         known_kind(kind)
-    manner = "replace" if replace else "more" if more else "new"
+    manner: Manner = "replace" if replace else "more" if more else "new"
     meanings = read_meanings(columns) if columns is not None else {}
     return Wishes(meanings, tuple(sheets or ()), kind, owner, manner)
 

@@ -125,7 +125,7 @@ def _size(unit: str, units: Mapping[str, float], text: str) -> float:
 
 def _listed(units: Mapping[str, float]) -> str:
     """Return one name for each size of unit."""
-    return ", ".join({size: name for name, size in reversed(units.items())}.values())
+    return ", ".join({size: name for name, size in reversed(list(units.items()))}.values())
 
 
 def span(

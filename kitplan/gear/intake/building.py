@@ -111,9 +111,11 @@ class _Building:
             if found in self._units:
                 continue
             present = self._known_units.get(found)
-            if present is None and found not in self._known.items_by_id:
-                yield found
-            elif present is not None and present.item == item_id and self._manner == "replace":
+            if present is None:
+                is_free = found not in self._known.items_by_id
+            else:
+                is_free = present.item == item_id and self._manner == "replace"
+            if is_free:
                 yield found
 
     def _own_id(self, reading: Reading, index: int, item_id: str) -> str | None:

@@ -118,14 +118,16 @@ def header_of(grid: Grid, meanings: Mapping[str, Meant], problems: list[Problem]
         if not title.strip():
             continue
         meant = meant_by(title, meanings)
-        columns.append(
-            Column(index, title.strip(), meant.fact if meant else NOTE, meant and meant.unit)
-        )
+        columns.append(Column(index, title.strip(), *_told(meant)))
         if meant is None:
             unknown.append(title.strip())
     header = Header(place, tuple(columns), tuple(unknown))
     problems += [Problem(grid.file, row.number, *fault) for fault in _faults(grid, header)]
     return header
+
+
+def _told(meant: Meant | None) -> tuple[str, str | None]:
+    return (NOTE, None) if meant is None else (meant.fact, meant.unit)
 
 
 def _header_place(grid: Grid, meanings: Mapping[str, Meant]) -> int | None:

@@ -31,6 +31,8 @@ def _guesses(kind: str, facts: Mapping[str, Any]) -> dict[str, Any]:
         row["closest_focus_m"] = _closest_focus_m(facts, row["closest_focus_m"], per_focal)
         by_mount = table("guesses")["image_circle_mm_by_mount"]
         row["image_circle_mm"] = by_mount.get(facts.get("mount"), row["image_circle_mm"])
+        if facts.get("mount") in table("guesses")["ring_mounts"]:
+            del row["iris"]
     if kind == "body" and facts.get("battery") is None:
         del row["battery_min"]
     return row
@@ -41,11 +43,3 @@ def _closest_focus_m(facts: Mapping[str, Any], least_m: float, per_focal: float)
     if not isinstance(focal_mm, (int, float)):
         return least_m
     return max(least_m, round(float(focal_mm) * per_focal / MM_PER_M, 2))
-
-
-def guessed_closest_focus_m(focal_max_mm: float) -> float:
-    """Return the closest focus in m that is assumed of a lens of some longest focal length."""
-    row = table("guesses")["lens"]
-    return _closest_focus_m(
-        {"focal_max_mm": focal_max_mm}, row["closest_focus_m"], row["closest_focus_per_focal"]
-    )

@@ -55,7 +55,9 @@ class Things:
         self._readings, self._manner, self._fail = readings, manner, fail
         self._known = known
         self._ids = {item.id for item in known.items} | {unit.id for unit in known.units}
-        self._known_by_name = {(i.kind, plain_words(i.name)): i for i in reversed(known.items)}
+        self._known_by_name: dict[tuple[str, str], AnyItem] = {
+            (item.kind, plain_words(item.name)): item for item in reversed(known.items)
+        }
         self._batteries: dict[str, str] = {}
         for item in known.of_kind(Battery):
             self._remember(item)
@@ -115,8 +117,9 @@ class Things:
         first = group.members[0]
         grid = self._readings[first].grid
         try:
+            model: Any = ITEM_TYPES[group.kind]
             item: AnyItem = validated(
-                ITEM_TYPES[group.kind],  # type: ignore[arg-type]
+                model,
                 self._data(group),
                 file=grid.file,
                 line_of=lambda _: 0,

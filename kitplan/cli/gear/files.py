@@ -127,7 +127,8 @@ def _wishes(
     from kitplan.cli.gear.keeping import known_kind
     from kitplan.errors import SettingError
     from kitplan.gear.intake.columns import read_meanings
-    from kitplan.gear.intake.reading import Manner, Wishes
+    from kitplan.gear.intake.reading import Wishes
+    from kitplan.gear.intake.things import Manner
 
     if more and replace:
         fix = "Use --more for further units, --replace for new facts of the same ones"

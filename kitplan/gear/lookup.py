@@ -28,8 +28,10 @@ FULL_FRAME_WIDTH_MM, FULL_FRAME_HEIGHT_MM = 36.0, 24.0
 SAME_CROP = 0.02
 """Relative difference within which a crop factor stands for a format of shared/."""
 _WORD = re.compile(r"\d+(?:\.\d+)?|[a-z]+")
+_F_NUMBER = re.compile(r"\bf/?(?=\d)")
 _NAMED_STOPS = re.compile(r"\b[fF]/?(\d+(?:\.\d+)?\s*-\s*\d+(?:\.\d+)?)")
 _LEAST_LIKENESS = 0.6
+_AS_LIKELY = 0.2
 _ANY_MOUNT = "Generic"
 _BATTERY_OF = "battery-for-"
 
@@ -66,7 +68,9 @@ def candidates(words: str, *, kind: str | None = None, most: int = 10) -> list[C
             found.append((-likeness, len(own), candidate.name, candidate))
     found.sort(key=lambda each: each[:3])
     best = found[0][0] if found else 0.0
-    return [each[3] for each in found if each[0] <= best + 0.2][:most]
+    likely = [each[3] for each in found if each[0] <= best + _AS_LIKELY]
+    on_mount = [each for each in likely if each.facts.get("mount", "").casefold() in wanted]
+    return (on_mount or likely)[:most]
 
 
 def item_of(
@@ -101,7 +105,7 @@ def item_of(
 
 
 def _words(text: str) -> list[str]:
-    return _WORD.findall(text.casefold().replace(",", "."))
+    return _WORD.findall(_F_NUMBER.sub("", text.casefold().replace(",", ".")))
 
 
 def _is_among(word: str, own: Sequence[str]) -> bool:

@@ -75,7 +75,8 @@ def _question(item: AnyItem, fact: str, row: dict[str, Any]) -> Question:
     value = value_of(item, fact)
     shown = "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)
     ends: tuple[float, ...] = ()
-    if isinstance(value, float) and row["low"] != row["high"]:
+    is_number = isinstance(value, (int, float)) and fact != "modes"
+    if is_number and row["low"] != row["high"]:
         ends = (round(value * row["low"], _DIGITS), round(value * row["high"], _DIGITS))
     is_guess = fact in item.to_ask
     return Question(

@@ -185,19 +185,6 @@ def _rows(grid: Grid, problems: list[Problem]) -> Iterator[_Row]:
         yield _Row(row_kind, filled, grid.file, row.number, grid.comma_is_decimal)
 
 
-def is_exact(grid: Grid) -> bool:
-    """Whether a table is meant in this form: its kind is told and every column but slips is ours.
-
-    Slips are left to `read_sheets`, which names them.
-    """
-    header = [cell.strip() for cell in grid.rows[0].cells] if grid.rows else []
-    if "kind" not in header and kind_of(grid.name) is None:
-        return False
-    key = "body" if kind_of(grid.name) == MODES else "id"
-    known = {name for kind in (*ITEM_TYPES, MODES, UNITS) for name in columns_of(kind)}
-    return key in header and sum(name in known for name in header) * 2 > len(header)
-
-
 def kind_of(name: str) -> str | None:
     """Return the kind that the name of a sheet tells, in the singular or the plural."""
     kinds = {plural: kind for kind, plural in SHEET_BY_KIND.items()}

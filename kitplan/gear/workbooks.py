@@ -88,7 +88,7 @@ def _refuse_other_forms(file: str, raw: bytes) -> None:
         else:
             wrong, right = "this is an old workbook (.xls)", "Save it as .xlsx or .csv"
     elif not raw.startswith(b"PK"):
-        wrong, right = "this is not an .xlsx workbook", "Save it as .xlsx, or name it .csv if it is"
+        wrong, right = "this is not an .xlsx workbook", "Save it as .xlsx, or call it .csv"
     else:
         return
     raise BadInput([Problem(file, 0, wrong, right)])
@@ -253,31 +253,44 @@ def _text(value: Any) -> str:
 def write_workbook(kit: Kit, path: Path) -> None:
     """Write the kit as one workbook: a sheet for each kind in use, for modes and for units.
 
-    Numbers are numbers; all else is text by type, so that nothing is taken for a formula or date.
+    Numbers are numbers (as text where a cell would cut their last digit); all else is text by type,
+    so that nothing is taken for a formula or a date.
 
     Raises:
         SettingError: If a fact does not fit into a cell, or the file cannot be written.
     """
     from openpyxl import Workbook
 
+    tables = [
+        (name, columns, [[_value(facts.get(c), name, facts) for c in columns] for facts in rows])
+        for name, columns, rows in tables_of(kit)
+    ]  # all of it before the book is begun, so that a refusal leaves nothing half open
     book = Workbook(write_only=True)
-    for name, columns, rows in tables_of(kit):
+    for name, columns, rows in tables:
         sheet = book.create_sheet(name)
         sheet.freeze_panes = "A2"
         sheet.append(list(columns))
-        for facts in rows:
-            sheet.append([_cell(sheet, facts.get(column), name, facts) for column in columns])
+        for row in rows:
+            sheet.append([_cell(sheet, value) for value in row])
     stream = BytesIO()
     book.save(stream)
     write_bytes(path, stream.getvalue())
 
 
-def _cell(sheet: Any, value: Any, name: str, facts: dict[str, Any]) -> Any:
-    """Return a value as a cell of the right type."""
-    if value is None or (isinstance(value, (int, float)) and not isinstance(value, bool)):
-        return value
-    from openpyxl.cell import WriteOnlyCell
+def _keeps_every_digit(value: Any) -> bool:
+    """Whether a value is a number that survives the 16 digits which openpyxl writes."""
+    is_number = isinstance(value, (int, float)) and not isinstance(value, bool)
+    return is_number and float(f"{value:.16g}") == value
 
+
+def _value(value: Any, name: str, facts: dict[str, Any]) -> str | float | None:
+    """Return a fact as a number or as text that fits into a cell.
+
+    Raises:
+        SettingError: If it does not fit.
+    """
+    if value is None or _keeps_every_digit(value):
+        return value  # type: ignore[no-any-return]
     text = marked_as_text(cell_of(value))
     if len(text) > MOST_CELL:
         raise SettingError(
@@ -285,9 +298,18 @@ def _cell(sheet: Any, value: Any, name: str, facts: dict[str, Any]) -> Any:
             where=f"sheet {name}",
             fix=f"A cell holds {MOST_CELL}: export to YAML instead",
         )
+    return text
+
+
+def _cell(sheet: Any, value: str | float | None) -> Any:
+    """Return a value as a cell whose type says that text is text."""
+    if not isinstance(value, str):
+        return value
+    from openpyxl.cell import WriteOnlyCell
+
     cell = WriteOnlyCell(sheet)
-    cell.value = text
+    cell.value = value
     cell.data_type = "s"
-    if text[:1] in "=+-@\t":
+    if value[:1] in "=+-@\t":
         cell.quotePrefix = True  # text even after somebody has edited it
     return cell

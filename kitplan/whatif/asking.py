@@ -109,7 +109,10 @@ def _with_value(brief: Brief, asked: Question, value: float) -> Brief:
     if inner:
         block = getattr(item, outer).model_copy(update={inner: value})
         return with_item(brief, asked.item, **{outer: block})
-    return with_item(brief, asked.item, **{outer: value})
+    changed = {outer: value}
+    if isinstance(item := brief.kit.items_by_id[asked.item], Body) and outer == "max_iso":
+        changed["base_iso"] = min(item.base_iso, value)
+    return with_item(brief, asked.item, **changed)
 
 
 def _weighed(question: Question, rigs: _Rigs) -> Weighed:

@@ -139,7 +139,7 @@ OTHER_FORMATS = {"EF": (1.255, 1.282, 1.29), "Q": (4.6, 5.53)}
 
 
 def test_cameras_of_known_mounts_have_the_crop_factors_of_our_formats() -> None:
-    """Within 2 %, for every camera of the lens data with a mount that both know, but those named."""
+    """Within 2 %, for every camera with a mount that both know, but those named above."""
     ours = [crop_factor(*row.values()) for row in table("sensor_formats")["formats"].values()]
     crops = _crops_by_mount()
     assert sum(map(len, crops.values())) >= 300

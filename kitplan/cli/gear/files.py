@@ -149,8 +149,8 @@ def _read(paths: Sequence[Path], known: Kit, wishes: Wishes, *, is_mapped: bool)
     """
     from kitplan.errors import BadInput
     from kitplan.gear.files import Files, read_sorted, sorted_files
+    from kitplan.gear.intake.columns import is_exact
     from kitplan.gear.intake.reading import read_lists, with_kit
-    from kitplan.gear.sheets import is_exact
 
     files = sorted_files(*paths)
     lists = [grid for grid in files.grids if is_mapped or not is_exact(grid)]
@@ -232,18 +232,20 @@ def _as_json(found: Intake, changes: Sequence[Change], *, is_written: bool) -> d
 
 
 def _tell(found: Intake, changes: Sequence[Change], path: Path, dry_run: bool) -> None:
+    from kitplan.paper.layout import counted
+
     for remark in found.remarks:
         typer.echo(remark, err=True)
     if dry_run:
         _tell_changes(changes)
     asked = sum(bool(item.to_ask) for item in found.kit.items)
-    verb, preposition = ("Would import", "into") if dry_run else ("Imported", "into")
-    kit = found.kit
-    typer.echo(f"{verb} {len(kit.items)} items and {len(kit.units)} units {preposition} {path}.")
+    verb, kit = "Would import" if dry_run else "Imported", found.kit
+    typer.echo(f"{verb} {len(kit.items)} items and {len(kit.units)} units into {path}.")
     if found.bad_rows:
-        typer.echo(f"{len(found.bad_rows)} rows left out.")
+        typer.echo(f"{counted(len(found.bad_rows), 'row')} left out.")
     if asked:
-        typer.echo(f"{asked} items have facts still to ask: `kitplan gear ask`.")
+        things = counted(asked, "item")
+        typer.echo(f"Guesses stand in for facts of {things}; go through them: `kitplan gear ask`.")
 
 
 def _tell_changes(changes: Sequence[Change]) -> None:
@@ -276,6 +278,7 @@ def export(
         Path, typer.Argument(help="A .xlsx or .yaml file, or a folder for CSV sheets.")
     ],
     replace: Annotated[bool, typer.Option("--replace", help="Overwrite files.")] = False,
+    as_json: JsonOption = False,
     db: DbOption = None,
 ) -> None:
     """Write the inventory as one workbook or YAML file, or as a folder of CSV sheets.
@@ -304,4 +307,7 @@ def export(
         kit = store.load()
     write = write_kit if ending in YAML_ENDINGS else write_workbook if is_file else write_sheets
     write(kit, path)
+    if as_json:
+        print_json({"items": len(kit.items), "units": len(kit.units), "path": str(path)})
+        return
     typer.echo(f"Wrote {len(kit.items)} items and {len(kit.units)} units to {path}.")

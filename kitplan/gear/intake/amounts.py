@@ -26,6 +26,7 @@ _STOP = re.compile(rf"(?:f|t|ƒ)?\s*[/:]?\s*({_NUMBER})")
 _DATE = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})(?:[ T]00:00(?::00)?)?")
 _DAY_FIRST = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})")
 _MONEY = re.compile(r"[\s€£$¥]|(?i:eur|gbp|usd|chf|sek|nok|dkk|pln)|,-|\.-")
+_WHOLE_MONEY = re.compile("[0-9]+|[0-9]{1,3}(?:[.,][0-9]{3})+")
 _YES = {"x": "yes", "✓": "yes", "✔": "yes", "ja": "yes", "oui": "yes", "nein": "no", "non": "no"}
 
 
@@ -181,10 +182,9 @@ def money(text: str) -> float:
     last = max(cleaned.rfind("."), cleaned.rfind(","))
     is_decimal = last >= 0 and len(cleaned) - last - 1 in (1, 2)
     whole, cents = (cleaned[:last], cleaned[last + 1 :]) if is_decimal else (cleaned, "")
-    digits = re.sub(r"[.,]", "", whole)
-    if not (digits + cents).isdecimal() or not (digits + cents).isascii():
+    if not _WHOLE_MONEY.fullmatch(whole) or not re.fullmatch("[0-9]*", cents):
         raise _not_read(text, "a price such as 1250 or 1,250.00")
-    return float(f"{digits or 0}.{cents or 0}")
+    return float(f"{re.sub('[.,]', '', whole)}.{cents or 0}")
 
 
 def day(text: str) -> str:

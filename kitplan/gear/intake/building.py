@@ -15,7 +15,7 @@ from kitplan.checked import validated
 from kitplan.errors import BadInput
 from kitplan.gear.checks import faults
 from kitplan.gear.intake.ids import identifier
-from kitplan.gear.intake.rows import Fault, Reading
+from kitplan.gear.intake.rows import Reading, RowFault
 from kitplan.gear.intake.things import Group, Manner, Things, items_of
 from kitplan.gear.intake.words import plain_words
 from kitplan.gear.records import AnyItem, Case, Kit, Unit, facts_of
@@ -27,7 +27,7 @@ class Built:
     """What rows come to, and the rows that come to nothing."""
 
     kit: Kit
-    faulty: dict[int, list[Fault]]
+    faulty: dict[int, list[RowFault]]
     """By position of the reading."""
 
 
@@ -39,7 +39,7 @@ def built(readings: Sequence[Reading], known: Kit, manner: Manner) -> Built:
 class _Building:
     def __init__(self, readings: Sequence[Reading], known: Kit, manner: Manner) -> None:
         self._readings, self._known, self._manner = readings, known, manner
-        self._faulty: dict[int, list[Fault]] = {}
+        self._faulty: dict[int, list[RowFault]] = {}
         self._things = Things(readings, known, manner, self._fail)
         self._known_units = {unit.id: unit for unit in known.units}
         self._units: dict[str, Unit] = {}
@@ -60,8 +60,8 @@ class _Building:
 
     def _fail(self, place: int, wrong: str, right: str) -> None:
         found = self._faulty.setdefault(place, [])
-        if Fault(wrong, right) not in found:
-            found.append(Fault(wrong, right))
+        if RowFault(wrong, right) not in found:
+            found.append(RowFault(wrong, right))
 
     def _row(self, place: int) -> str:
         reading = self._readings[place]

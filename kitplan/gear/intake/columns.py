@@ -13,6 +13,7 @@ from kitplan.gear.grids import Grid, column_letter
 from kitplan.gear.intake.amounts import units_of
 from kitplan.gear.intake.words import plain_words
 from kitplan.gear.records import ITEM_TYPES, Optic, Unit
+from kitplan.gear.sheets import MODES, columns_of, kind_of
 from kitplan.sources import read_yaml
 from kitplan.tables import table
 from kitplan.wording import hint, plain
@@ -184,6 +185,22 @@ def _titles() -> dict[str, str]:
     return found
 
 
+def is_exact(grid: Grid) -> bool:
+    """Whether a table is meant in the exact form of `sheets`: its kind is told, its things have
+    ids, and no column is named in other words. Slips are left to `sheets`, which names them."""
+    header = [cell.strip() for cell in grid.rows[0].cells] if grid.rows else []
+    kind = kind_of(grid.name)
+    if "kind" in header:
+        known = {name for each in ITEM_TYPES for name in columns_of(each)} | {"kind"}
+    elif kind is not None:
+        known = set(columns_of(kind))
+    else:
+        return False
+    others = [name for name in header if name and name not in known]
+    key = "body" if kind == MODES else "id"
+    return key in header and not any(meant_by(name, {}) for name in others)
+
+
 def _faults(grid: Grid, header: Header) -> Iterator[tuple[str, str]]:
     """Yield what is wrong with a header row, and what would be right."""
     by_fact: dict[str, list[Column]] = {}
@@ -205,6 +222,8 @@ def _faults(grid: Grid, header: Header) -> Iterator[tuple[str, str]]:
             )
     named = {column.index for column in header.columns}
     for index in sorted(_filled(grid, header) - named):
+        if grid.delimiter and index >= len(grid.rows[header.row].cells):
+            continue  # a cell too many in a row of its own, see `rows`
         row = next(r for r in grid.rows[header.row + 1 :] if r.cells[index : index + 1] > ("",))
         yield (
             f"column {column_letter(index)} has no name but holds {plain(row.cells[index])!r} "

@@ -188,6 +188,8 @@ _SPECIAL: Mapping[str, Callable[[str], Any]] = {
     "lens_mount": _mount,
     "body_mount": _mount,
     "fitting": _fitting,
+    "plate": lambda text: "-".join(text.split()),
+    "fits": lambda text: "-".join(text.split()),
     "sustained_mb_s": _speed,
     "serves": lambda text: last_meaning("serves", text) or "-".join(text.casefold().split()),
     "what": lambda text: last_meaning("what", text) or text,

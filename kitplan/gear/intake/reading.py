@@ -15,8 +15,8 @@ from kitplan.errors import Problem
 from kitplan.gear.cells import protected
 from kitplan.gear.grids import Grid, Row
 from kitplan.gear.intake.building import built
-from kitplan.gear.intake.columns import Column, Meant, header_of
-from kitplan.gear.intake.rows import Fault, Reader, Reading
+from kitplan.gear.intake.columns import Header, Meant, header_of
+from kitplan.gear.intake.rows import Reader, Reading, RowFault
 from kitplan.gear.intake.things import Manner
 from kitplan.gear.intake.words import last_meaning
 from kitplan.gear.records import Kit, grouped
@@ -44,7 +44,7 @@ class BadRow:
     grid: Grid
     row: Row
     titles: tuple[str, ...]
-    faults: tuple[Fault, ...]
+    faults: tuple[RowFault, ...]
 
     @property
     def problems(self) -> list[Problem]:
@@ -85,10 +85,12 @@ def read_lists(grids: Sequence[Grid], known: Kit, wishes: Wishes) -> Intake:
         remarks += _remarks(grid, header.row, header.unknown)
         titles[id(grid)] = grid.rows[header.row].cells
         bad += [
-            BadRow(grid, Row(each.line, ()), (), (Fault(each.wrong, each.right),))
+            BadRow(grid, Row(each.line, ()), (), (RowFault(each.wrong, each.right),))
             for each in grid.problems
         ]
-        _read_rows(grid, header.row, header.columns, wishes, readings, bad)
+        headings = _read_rows(grid, header, wishes, readings, bad)
+        if headings:
+            remarks.append(f"{grid.file}: taken for headings: {', '.join(headings)}.")
     kit = _settled(readings, known, wishes.manner, titles, bad)
     order = {id(grid): place for place, grid in enumerate(grids)}
     bad.sort(key=lambda each: (order[id(each.grid)], each.row.number))
@@ -125,22 +127,27 @@ def _remarks(grid: Grid, header_row: int, unknown: Sequence[str]) -> list[str]:
 
 def _read_rows(
     grid: Grid,
-    header_row: int,
-    columns: Sequence[Column],
+    header: Header,
     wishes: Wishes,
     readings: list[Reading],
     bad: list[BadRow],
-) -> None:
-    titles = grid.rows[header_row].cells
-    reader = Reader(grid, columns, kind=wishes.kind, owner=wishes.owner)
-    for row in grid.rows[header_row + 1 :]:
-        if row.cells == titles or reader.heading(row):
+) -> list[str]:
+    """Read the rows under a header; return which were only headings of those below."""
+    headings = []
+    titles = grid.rows[header.row].cells
+    reader = Reader(grid, header, kind=wishes.kind, owner=wishes.owner)
+    for row in grid.rows[header.row + 1 :]:
+        if row.cells == titles:
             continue  # the header once more, as on every printed page
+        if reader.heading(row):
+            headings.append(f"row {row.number} '{plain(''.join(row.cells).strip())}'")
+            continue
         found = reader.read(row)
         if isinstance(found, Reading):
             readings.append(found)
         else:
             bad.append(BadRow(grid, row, titles, tuple(found)))
+    return headings
 
 
 def _settled(

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from typing import Any
 
 from kitplan.gear.cells import unprotected
 from kitplan.gear.grids import Grid, Row
 from kitplan.gear.intake.amounts import Unreadable, whole, yes_or_no
-from kitplan.gear.intake.columns import IGNORE, NOTE, Column
+from kitplan.gear.intake.columns import IGNORE, NOTE, Column, Header
 from kitplan.gear.intake.facts import (
     SEVERAL,
     UNIT_READERS,
@@ -21,7 +21,7 @@ from kitplan.gear.intake.facts import (
     told_by_name,
 )
 from kitplan.gear.intake.words import is_nothing, last_meaning, meaning
-from kitplan.gear.records import ITEM_TYPES, Unit
+from kitplan.gear.records import ITEM_TYPES, Optic, Unit
 from kitplan.wording import hint, plain
 
 _ERRORS = frozenset({"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!"})
@@ -46,12 +46,10 @@ class Reading:
     """Facts of each of its units."""
     serials: tuple[str, ...]
     count: int
-    columns: Mapping[str, Column] = field(compare=False)
-    """Which column each fact came from."""
 
 
 @dataclass(frozen=True)
-class Fault:
+class RowFault:
     """Why a row cannot be read."""
 
     wrong: str
@@ -62,9 +60,15 @@ class Reader:
     """Reads the rows of one table."""
 
     def __init__(
-        self, grid: Grid, columns: Sequence[Column], *, kind: str | None, owner: str | None
+        self,
+        grid: Grid,
+        header: Header,
+        *,
+        kind: str | None,
+        owner: str | None,
     ) -> None:
-        self._grid, self._columns = grid, columns
+        self._grid, self._columns = grid, header.columns
+        self._width = len(grid.rows[header.row].cells)
         self._kind = kind or last_meaning("kinds", grid.name)
         self._owner = owner
 
@@ -72,12 +76,12 @@ class Reader:
         """Whether a row is only a heading ('Lenses'); it tells the kind of those below it."""
         filled = [cell for cell in row.cells if cell.strip()]
         kind = meaning("kinds", filled[0]) if len(filled) == 1 else None
-        if kind is None:
+        if kind is None or any(t <= row.number <= b > t for t, b, _ in self._grid.merged):
             return False
         self._kind = kind
         return True
 
-    def read(self, row: Row) -> Reading | list[Fault]:
+    def read(self, row: Row) -> Reading | list[RowFault]:
         """Return what a row says, or everything that is wrong with it."""
         faults = list(self._damage(row))
         told: dict[str, tuple[Column, str]] = {}
@@ -97,7 +101,7 @@ class Reader:
         name = _name({fact: text for fact, (_, text) in told.items()})
         kind = self._kind_of(told, name, faults)
         if not name:
-            faults.append(Fault("the row has no name", "Say what the thing is"))
+            faults.append(RowFault("the row has no name", "Say what the thing is"))
         if kind is None or not name:
             return faults
         item, unit = self._facts(kind, told, faults)
@@ -113,19 +117,18 @@ class Reader:
         unit: dict[str, Any],
         told: Mapping[str, tuple[Column, str]],
         extras: list[str],
-        faults: list[Fault],
-    ) -> Reading | list[Fault]:
+        faults: list[RowFault],
+    ) -> Reading | list[RowFault]:
         count, serials = self._count(told, faults)
         if "owner" not in unit:
             if self._owner is None:
                 right = "Fill in the owner, or give --owner NAME for all that have none"
-                faults.append(Fault("nothing says whose it is", right))
+                faults.append(RowFault("nothing says whose it is", right))
             else:
                 unit["owner"] = self._owner
         if extras:
             unit["note"] = "; ".join(extras)
         ids = {fact: told[fact][1].strip() for fact in ("id", "item") if fact in told}
-        columns = {fact: column for fact, (column, _) in told.items()}
         return faults or Reading(
             self._grid,
             row,
@@ -137,10 +140,9 @@ class Reader:
             unit,
             serials,
             count,
-            columns,
         )
 
-    def _damage(self, row: Row) -> Iterator[Fault]:
+    def _damage(self, row: Row) -> Iterator[RowFault]:
         """Yield what keeps the cells of a row from being what somebody typed."""
         for column in self._columns:
             if column.fact == IGNORE:
@@ -148,18 +150,23 @@ class Reader:
             text = row.cells[column.index] if column.index < len(row.cells) else ""
             if (row.number, column.index) in self._grid.formulas:
                 right = "Open it in a spreadsheet and save it, or write the value itself"
-                yield Fault(f"{column.label} holds a formula without its result", right)
+                yield RowFault(f"{column.label} holds a formula without its result", right)
             elif text in _ERRORS:
-                yield Fault(f"{column.label} holds the error {text}", "Mend the formula")
+                yield RowFault(f"{column.label} holds the error {text}", "Mend the formula")
             elif found := _WRONG_LETTERS.search(text):
                 wrong = f"{column.label} holds '{plain(found[0])}', letters of another encoding"
-                yield Fault(wrong, "Save the file anew as UTF-8, from where its letters are right")
+                yield RowFault(
+                    wrong, "Save the file anew as UTF-8, from where its letters are right"
+                )
+        if self._grid.delimiter and any(map(str.strip, row.cells[self._width :])):
+            wrong = f"the row has {len(row.cells)} cells but the header {self._width}"
+            yield RowFault(wrong, f"Put cells that contain {self._grid.delimiter!r} in quotes")
         for top, bottom, cells in self._grid.merged:
             if top <= row.number <= bottom:
-                yield Fault(f"the cells {cells} are merged", "Unmerge them and fill in each row")
+                yield RowFault(f"the cells {cells} are merged", "Unmerge them and fill in each row")
 
     def _kind_of(
-        self, told: Mapping[str, tuple[Column, str]], name: str, faults: list[Fault]
+        self, told: Mapping[str, tuple[Column, str]], name: str, faults: list[RowFault]
     ) -> str | None:
         """Return the kind: from its column, else from the name or the sheet."""
         text = told["kind"][1] if "kind" in told else ""
@@ -169,11 +176,11 @@ class Reader:
         if kind is None and name:
             what = f"'{plain(text)}' is no kind of gear" if text else "nothing says what kind it is"
             right = f"Add a column kind, or --kind: {', '.join(ITEM_TYPES)}"
-            faults.append(Fault(what, hint(text, ITEM_TYPES) if text else right))
+            faults.append(RowFault(what, hint(text, ITEM_TYPES) if text else right))
         return kind
 
     def _facts(
-        self, kind: str, told: Mapping[str, tuple[Column, str]], faults: list[Fault]
+        self, kind: str, told: Mapping[str, tuple[Column, str]], faults: list[RowFault]
     ) -> tuple[dict[str, Any], dict[str, Any]]:
         item: dict[str, Any] = {}
         unit: dict[str, Any] = {}
@@ -186,6 +193,8 @@ class Reader:
                     item |= SEVERAL[fact](self._cell(kind, column, text))
                 elif fact in fields and fact not in ("id", "name", "kind", "note"):
                     item[fact] = fact_of(self._cell(kind, column, text))
+                elif kind == "body" and fact in Optic.model_fields:
+                    item[f"built_in.{fact}"] = fact_of(self._cell("lens", column, text))
                 elif fact not in _TAKEN_APART and fact in Unit.model_fields:
                     unit[fact] = yes_or_no(text) if fact == "owner_only" else text
                 elif fact not in _TAKEN_APART:
@@ -193,14 +202,14 @@ class Reader:
                         filter(None, (unit.get("note"), f"{column.title}: {text}"))
                     )
             except Unreadable as error:
-                faults.append(Fault(f"{column.label} is {error.wrong}", error.right))
+                faults.append(RowFault(f"{column.label} is {error.wrong}", error.right))
         return item, unit
 
     def _cell(self, kind: str, column: Column, text: str) -> Cell:
         return Cell(kind, column.fact, text, column.unit, self._grid.comma_is_decimal)
 
     def _count(
-        self, told: Mapping[str, tuple[Column, str]], faults: list[Fault]
+        self, told: Mapping[str, tuple[Column, str]], faults: list[RowFault]
     ) -> tuple[int, tuple[str, ...]]:
         """Return how many there are, and the serial of each where they are given."""
         count = 1
@@ -209,7 +218,7 @@ class Reader:
             try:
                 count = whole(text)
             except Unreadable as error:
-                faults.append(Fault(f"{column.label} is {error.wrong}", error.right))
+                faults.append(RowFault(f"{column.label} is {error.wrong}", error.right))
         if "serial" not in told:
             return count, ()
         column, text = told["serial"]
@@ -217,12 +226,12 @@ class Reader:
         if _ROUNDED.fullmatch(text):
             right = "Format the column as text and type it again"
             faults.append(
-                Fault(f"{column.label} is {text}: a spreadsheet has rounded the number", right)
+                RowFault(f"{column.label} is {text}: a spreadsheet has rounded the number", right)
             )
         elif len(serials) != count:
             wrong = f"{column.label} has {len(serials)} serials for {count} things"
             faults.append(
-                Fault(wrong, "Give each its own row, or as many serials, parted by commas")
+                RowFault(wrong, "Give each its own row, or as many serials, parted by commas")
             )
         return count, serials
 

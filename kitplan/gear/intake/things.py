@@ -114,8 +114,7 @@ class Things:
         if group.known is not None and self._manner != "replace":
             group.item = self._as_known(group, group.known)
             return
-        first = group.members[0]
-        grid = self._readings[first].grid
+        grid = self._readings[group.members[0]].grid
         try:
             model: Any = ITEM_TYPES[group.kind]
             item: AnyItem = validated(
@@ -126,15 +125,25 @@ class Things:
                 comma_is_decimal=grid.comma_is_decimal,
             )
         except BadInput as error:
-            for problem in error.problems:
-                self._fail(first, *_with_column(problem.wrong, problem.right))
-            for place in group.members[1:]:
-                wrong = f"'{plain(group.name)}' cannot be read"
-                self._fail(place, wrong, f"See {self._row(first)}")
+            self._refuse(group, error)
             return
         group.item = item
         if isinstance(item, Battery):
             self._remember(item)
+
+    def _refuse(self, group: Group, error: BadInput) -> None:
+        """Let the first row of a group say what is wrong with its item, the others point there."""
+        first, *others = group.members
+        has_glass = any(fact.partition(".")[0] in ("mount", "built_in") for fact in group.facts)
+        if group.kind == "body" and not has_glass:
+            wrong = f"'{group.item_id}': neither its mount nor its own lens is told"
+            self._fail(first, wrong, "Add a column 'mount', or 'focal length' and 'max aperture'")
+        for problem in error.problems:
+            if has_glass or "mount and built_in" not in problem.wrong:
+                self._fail(first, *_with_column(problem.wrong, problem.right))
+        for place in others:
+            wrong = f"'{plain(group.name)}' cannot be read"
+            self._fail(place, wrong, f"See {self._row(first)}")
 
     def _as_known(self, group: Group, item: AnyItem) -> AnyItem | None:
         """Return the item of the inventory, where its rows may add units to it."""
@@ -164,6 +173,7 @@ class Things:
         data |= {"id": group.item_id, "kind": group.kind, "name": group.name} | told
         if group.kind == "body":
             self._power(data)
+            _focus_built_in(data)
         if group.kind == "charger":
             data["batteries"] = self._charged(data)
         data = completed(group.kind, data)
@@ -233,6 +243,14 @@ def _nested(facts: Mapping[str, Any]) -> dict[str, Any]:
         else:
             found[name] = value
     return found
+
+
+def _focus_built_in(data: dict[str, Any]) -> None:
+    """Guess from where a lens built into a body focuses, where nobody says."""
+    optic = data.get("built_in")
+    if isinstance(optic, dict) and "closest_focus_m" not in optic:
+        optic["closest_focus_m"] = completed("lens", optic)["closest_focus_m"]
+        data["to_ask"] = [*data.get("to_ask", ()), "built_in.closest_focus_m"]
 
 
 def _is_yes(value: Any) -> bool:

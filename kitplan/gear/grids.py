@@ -32,6 +32,10 @@ class Row:
     number: int
     cells: tuple[str, ...]
 
+    def cell(self, index: int) -> str:
+        """Return the text of a column; nothing beyond the end of the row."""
+        return self.cells[index] if index < len(self.cells) else ""
+
 
 @dataclass(frozen=True)
 class Grid:

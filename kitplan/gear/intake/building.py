@@ -159,7 +159,9 @@ class _Building:
         for unit in (*self._known.units, *self._units.values()):
             case = by_id.get(unit.item)
             if isinstance(case, Case):
-                for name in (unit.id, case.id, case.name):
+                place = self._row_by_unit.get(unit.id)
+                labels = self._readings[place].labels if place is not None else ()
+                for name in (unit.id, case.id, case.name, *labels):
                     homes[plain_words(name)].add(unit.id)
                 homes[plain_words(unit.id)] = {unit.id}
         for unit_id, unit in self._units.items():

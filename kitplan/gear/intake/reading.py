@@ -90,7 +90,7 @@ def read_lists(grids: Sequence[Grid], known: Kit, wishes: Wishes) -> Intake:
         ]
         headings = _read_rows(grid, header, wishes, readings, bad)
         if headings:
-            remarks.append(f"{grid.file}: taken for headings: {', '.join(headings)}.")
+            remarks.append(f"{grid.file}: taken for headings and sums: {', '.join(headings)}.")
     kit = _settled(readings, known, wishes.manner, titles, bad)
     order = {id(grid): place for place, grid in enumerate(grids)}
     bad.sort(key=lambda each: (order[id(each.grid)], each.row.number))
@@ -140,7 +140,7 @@ def _read_rows(
         if row.cells == titles:
             continue  # the header once more, as on every printed page
         if reader.heading(row):
-            headings.append(f"row {row.number} '{plain(''.join(row.cells).strip())}'")
+            headings.append(f"row {row.number} '{plain(' '.join(filter(None, row.cells)))}'")
             continue
         found = reader.read(row)
         if isinstance(found, Reading):

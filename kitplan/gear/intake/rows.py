@@ -20,7 +20,7 @@ from kitplan.gear.intake.facts import (
     parts_of,
     told_by_name,
 )
-from kitplan.gear.intake.words import is_nothing, last_meaning, meaning
+from kitplan.gear.intake.words import is_nothing, is_total, last_meaning, meaning
 from kitplan.gear.records import ITEM_TYPES, Optic, Unit
 from kitplan.wording import hint, plain
 
@@ -46,6 +46,8 @@ class Reading:
     """Facts of each of its units."""
     serials: tuple[str, ...]
     count: int
+    labels: tuple[str, ...]
+    """What else it is called: its home is found by any of them."""
 
 
 @dataclass(frozen=True)
@@ -73,8 +75,12 @@ class Reader:
         self._owner = owner
 
     def heading(self, row: Row) -> bool:
-        """Whether a row is only a heading ('Lenses'); it tells the kind of those below it."""
-        filled = [cell for cell in row.cells if cell.strip()]
+        """Whether a row is only a heading ('Lenses'), which tells the kind of those below it, or
+        the sums of a column."""
+        cells = (row.cell(each.index) for each in self._columns if each.fact != IGNORE)
+        filled = [cell for cell in cells if cell.strip()]
+        if filled and is_total(filled[0]):
+            return True
         kind = meaning("kinds", filled[0]) if len(filled) == 1 else None
         if kind is None or any(t <= row.number <= b > t for t, b, _ in self._grid.merged):
             return False
@@ -87,7 +93,7 @@ class Reader:
         told: dict[str, tuple[Column, str]] = {}
         extras = []
         for column in self._columns:
-            text = row.cells[column.index] if column.index < len(row.cells) else ""
+            text = row.cell(column.index)
             text = unprotected(text.replace("\r\n", "\n").replace("\r", "\n"))
             if column.fact == IGNORE or is_nothing(text):
                 continue
@@ -129,6 +135,7 @@ class Reader:
         if extras:
             unit["note"] = "; ".join(extras)
         ids = {fact: told[fact][1].strip() for fact in ("id", "item") if fact in told}
+        labels = tuple(told[fact][1] for fact in ("name", "model", "id") if fact in told)
         return faults or Reading(
             self._grid,
             row,
@@ -140,6 +147,7 @@ class Reader:
             unit,
             serials,
             count,
+            labels,
         )
 
     def _damage(self, row: Row) -> Iterator[RowFault]:
@@ -147,7 +155,7 @@ class Reader:
         for column in self._columns:
             if column.fact == IGNORE:
                 continue
-            text = row.cells[column.index] if column.index < len(row.cells) else ""
+            text = row.cell(column.index)
             if (row.number, column.index) in self._grid.formulas:
                 right = "Open it in a spreadsheet and save it, or write the value itself"
                 yield RowFault(f"{column.label} holds a formula without its result", right)
@@ -168,11 +176,13 @@ class Reader:
     def _kind_of(
         self, told: Mapping[str, tuple[Column, str]], name: str, faults: list[RowFault]
     ) -> str | None:
-        """Return the kind: from its column, else from the name or the sheet."""
+        """Return the kind: from its column, the last word of its name, its sheet, its name."""
         text = told["kind"][1] if "kind" in told else ""
-        named = last_meaning("kinds", name) if name else None
+        names = [told["name"][1] if "name" in told else "", name]
+        surely = next(filter(None, (last_meaning("kinds", n, at_end=True) for n in names)), None)
+        perhaps = next(filter(None, (last_meaning("kinds", n) for n in names)), None)
         found = last_meaning("kinds", text) if text else None
-        kind = found or (named if text else self._kind or named)
+        kind = found or surely or (None if text else self._kind) or perhaps
         if kind is None and name:
             what = f"'{plain(text)}' is no kind of gear" if text else "nothing says what kind it is"
             right = f"Add a column kind, or --kind: {', '.join(ITEM_TYPES)}"

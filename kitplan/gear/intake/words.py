@@ -36,14 +36,17 @@ def meaning(section: str, text: str) -> str | None:
 
 
 @cache
-def last_meaning(section: str, text: str) -> str | None:
+def last_meaning(section: str, text: str, *, at_end: bool = False) -> str | None:
     """Return what the last known word of a name stands for: a tripod head is a head.
 
     What follows 'for' or 'with', or stands in brackets, is another thing.
+
+    Args:
+        at_end: Only its very last word counts: a camera strap is no camera.
     """
     known = _by_word(section)
     words = plain_words(_OTHER_THING.split(text, maxsplit=1)[0]).split()
-    for end in range(len(words), 0, -1):
+    for end in range(len(words), len(words) - 1 if at_end else 0, -1):
         for first in range(max(0, end - 3), end):
             found = known.get(" ".join(words[first:end]))
             if found is not None:
@@ -61,6 +64,11 @@ def part_meaning(section: str, name: str) -> str | None:
 def is_nothing(text: str) -> bool:
     """Whether a cell says that there is nothing to say: empty, '-', 'n/a', '?'."""
     return not text.strip() or text.strip().casefold() in _nothing()
+
+
+def is_total(text: str) -> bool:
+    """Whether a row that begins so holds sums."""
+    return plain_words(text) in table("column_names")["totals"]
 
 
 @cache

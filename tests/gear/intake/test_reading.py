@@ -92,13 +92,33 @@ def test_a_body_without_a_word_on_power_has_a_battery_that_nobody_owns() -> None
     assert [unit.item for unit in found.kit.units] == ["full-frame-camera"]
 
 
-def test_the_kind_comes_from_column_sheet_heading_or_name() -> None:
-    """In this order; a heading counts until the next one."""
+def test_the_kind_comes_from_column_name_sheet_or_heading() -> None:
+    """The last word of a name counts before sheet and heading; a heading until the next one."""
     by_column = table("Item;Type;Mount\n24-70 f/2.8;Lens;E\n")
     by_sheet = table("Item;Mount\n35 f/1.4;E\n", "Lenses")
     by_heading = table("Item;Owner\nCases;\nThe red one;Ana\nAccessories;\nThe blue one;Ben\n", "x")
     kinds = [item.kind for item in taken_in(by_column, by_sheet, by_heading).kit.items]
     assert kinds == ["lens", "lens", "accessory", "case"]
+    by_name = table("#;Item;Owner\n1;SUPPORT;\n2;Fluid head;Ana\n3;Head strap;Ana\n;Total;5\n")
+    found = taken_in(by_name)
+    assert [item.kind for item in found.kit.items] == ["head", "support"]
+    assert any("row 2 '1 SUPPORT', row 5 'Total 5'" in remark for remark in found.remarks)
+
+
+def test_maker_and_model_are_the_name_and_the_kind_is_told_by_the_thing() -> None:
+    """'Camera' says the kind, 'C-1' which one; a bag is found by its model too."""
+    text = (
+        "Item;Make;Model;Sensor;Mount;Case\nCamera;Acme;C-1;APS-C;X;Bag 1\nCamera bag;;Bag 1;;;\n"
+    )
+    found = taken_in(table(text))
+    assert faults(found) == ""
+    assert [
+        (item.kind, item.name) for item in found.kit.items if item.kind in ("body", "case")
+    ] == [
+        ("body", "Acme C-1"),
+        ("case", "Camera bag (Bag 1)"),
+    ]
+    assert found.kit.units[0].case == "camera-bag-bag-1-1"
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from pathlib import Path
 
 import pytest
@@ -234,6 +235,26 @@ def test_lookup_shows_adds_and_marks(db: Path) -> None:
     assert ["focal_min_mm", "24", "looked", "up"] in rows
     assert ["mass_kg", "0.9", "assumed"] in rows
     assert isinstance(refusal("lookup", "24-70 2.8", "--take", "1", "--id", "zoom"), StoreError)
+
+
+def test_lookup_asks_at_a_terminal(db: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Which one, its id, its weight (measured then); closest focus is skipped and stays to ask."""
+    monkeypatch.setattr(sys.modules["kitplan.cli.gear.lookup"], "has_terminal", lambda: True)
+    run("lookup", "24-70 2.8 E", "--kind", "lens", "--name", "zoom", typed="x\n1\nz\n0,9\n\n")
+    lens = stored(db).items_by_id["z"]
+    assert (lens.mass_kg, lens.measured) == (0.9, ("mass_kg",))
+    assert "closest_focus_m" in lens.to_ask
+    assert "Nothing added" in run("lookup", "24-70 2.8 E", typed="\n").output
+
+
+def test_a_fact_changed_by_hand_is_no_guess_any_more(db: Path, tmp_path: Path) -> None:
+    """Nor one that was looked up."""
+    path = tmp_path / "list.csv"
+    path.write_text("Item,Owner,Mount\n35 mm f/1.4 lens,Ana,X\n", encoding="utf-8")
+    run("import", path)
+    run("change", "35-mm-f/1.4-lens", "--set", "closest_focus_m=0.3")
+    (lens,) = stored(db).items
+    assert set(lens.to_ask) == {"mass_kg", "iris", "image_circle_mm"}
 
 
 @pytest.mark.parametrize(

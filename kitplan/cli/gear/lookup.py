@@ -94,9 +94,14 @@ def _told(facts: dict[str, Any]) -> str:
     return ", ".join(f"{fact} {value}" for fact, value in flat.items() if fact != "built_in")
 
 
+def has_terminal() -> bool:
+    """Whether somebody is there to be asked."""
+    return sys.stdin.isatty()
+
+
 def _asked_which(count: int) -> int | None:
     """Return which candidate the user chooses; None without a terminal, or where it is none."""
-    if not sys.stdin.isatty():
+    if not has_terminal():
         return None
     while True:
         answer: str = typer.prompt("Which one (number, Enter for none)", default="")
@@ -123,7 +128,7 @@ def _add(
     from kitplan.gear.records import Kit
     from kitplan.gear.store import Store
 
-    is_asked = sys.stdin.isatty() and not as_json
+    is_asked = has_terminal() and not as_json
     if item_id is None:
         usual = identifier(name or candidate.name)
         item_id = typer.prompt("Its id", default=usual) if is_asked else usual

@@ -30,7 +30,11 @@ _NAMED_FOCAL = re.compile(
     re.I,
 )
 _NAMED_RANGE = re.compile(r"(?<![\d./])(\d{1,3})\s*[-–]\s*(\d{2,4})(?![\d./])")
-_NAMED_STOP = re.compile(r"\b(?:f/?|1:|T)(\d{1,2}(?:\.\d+)?(?:\s*-\s*\d{1,2}(?:\.\d+)?)?)(?![\d.])")
+_NAMED_STOP = re.compile(r"\b(?:[fF]/?|1:|T)(\d{1,2}(?:\.\d+)?(?:\s*-\s*\d{1,2}(?:\.\d+)?)?)(?![\d.])")
+_NAMED_SLASH = re.compile(
+    r"(?<![\d./])(\d{2,4})(?:\s*[-–]\s*(\d{2,4}))?(?:\s*mm)?\s*/\s*"
+    r"(\d{1,2}(?:\.\d+)?(?:\s*-\s*\d{1,2}(?:\.\d+)?)?)(?![\d/])"
+)
 _NAMED_GB = re.compile(r"(\d+)\s*(GB|TB)\b", re.I)
 _NAMED_MOUNTS = re.compile(r"([\w/-]+)(?:\s+to\s+|\s*(?:→|->)\s*|-)([\w/]+)", re.I)
 _BOWL = re.compile(r"(\d{2,3})\s*mm(?:\s*(?:half\s*)?(?:bowl|ball))?")
@@ -200,14 +204,7 @@ _SPECIAL: Mapping[str, Callable[[str], Any]] = {
 def told_by_name(kind: str, name: str, item: dict[str, Any]) -> None:
     """Fill in what stands in the name and in no column: 24-70 mm, f/2.8, 64 GB, what it serves."""
     if kind == "lens":
-        found = _NAMED_FOCAL.search(name) or _NAMED_RANGE.search(name)
-        if found and "focal_min_mm" not in item:
-            low = number(found[1])
-            item |= {"focal_min_mm": low, "focal_max_mm": float(found[2] or low)}
-        stop = _NAMED_STOP.search(name)
-        if stop and "stop_wide" not in item:
-            wide, tele, _ = stops(stop[1])
-            item |= {"stop_wide": wide} | ({"stop_tele": tele} if tele else {})
+        _named_optic(name, item)
     if kind == "body" and "sensor_width_mm" not in item and (row := part_meaning("formats", name)):
         sizes = table("sensor_formats")["formats"][row]
         item |= {"sensor_width_mm": sizes["width_mm"], "sensor_height_mm": sizes["height_mm"]}
@@ -222,3 +219,23 @@ def told_by_name(kind: str, name: str, item: dict[str, Any]) -> None:
         item.setdefault("serves", last_meaning("serves", name) or "other")
     if kind == "sound" and (what := last_meaning("what", name)):
         item.setdefault("what", what)
+
+
+def _named_optic(name: str, item: dict[str, Any]) -> None:
+    """Fill in 24-70 mm and f/2.8 from names such as '24-70 f/2.8', '24-70/2.8', '50 mm 1:1.8'."""
+    slashed = _NAMED_SLASH.search(name)
+    focal = slashed or _NAMED_FOCAL.search(name) or _NAMED_RANGE.search(name)
+    if focal and "focal_min_mm" not in item:
+        low = number(focal[1])
+        item |= {"focal_min_mm": low, "focal_max_mm": number(focal[2] or focal[1])}
+    stop = slashed[3] if slashed else (s[1] if (s := _NAMED_STOP.search(name)) else None)
+    if stop and "stop_wide" not in item:
+        wide, tele, _ = stops(stop)
+        item |= {"stop_wide": wide} | ({"stop_tele": tele} if tele else {})
+
+
+def looks_like_lens(name: str) -> bool:
+    """Whether a name has a focal length and a stop, as only lenses do."""
+    facts: dict[str, Any] = {}
+    _named_optic(name, facts)
+    return {"focal_min_mm", "stop_wide"} <= facts.keys()

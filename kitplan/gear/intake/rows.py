@@ -16,6 +16,7 @@ from kitplan.gear.intake.facts import (
     UNIT_READERS,
     Cell,
     fact_of,
+    looks_like_lens,
     one_line,
     parts_of,
     told_by_name,
@@ -183,6 +184,8 @@ class Reader:
         perhaps = next(filter(None, (last_meaning("kinds", n) for n in names)), None)
         found = last_meaning("kinds", text) if text else None
         kind = found or surely or (None if text else self._kind) or perhaps
+        if kind is None and looks_like_lens(name):
+            kind = "lens"
         if kind is None and name:
             what = f"'{plain(text)}' is no kind of gear" if text else "nothing says what kind it is"
             right = f"Add a column kind, or --kind: {', '.join(ITEM_TYPES)}"

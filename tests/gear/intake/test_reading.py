@@ -311,3 +311,23 @@ def test_a_cell_too_many_is_a_fault_of_its_row() -> None:
     found = taken_in(table("Item;Owner\nSandbag;Ana;5\nTripod;Ben\n", delimiter=";"))
     assert "Gear:2: the row has 3 cells but the header 2. Put cells that contain" in faults(found)
     assert [unit.item for unit in found.kit.units] == ["tripod"]
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("24-70 f/2.8", (24, 70, 2.8, None)),
+        ("24-70/2.8", (24, 70, 2.8, None)),
+        ("50 mm 1:1.8", (50, 50, 1.8, None)),
+        ("35/1.4", (35, 35, 1.4, None)),
+        ("70-300mm f/4-5.6", (70, 300, 4, 5.6)),
+        ("Macro 100mm F2.8", (100, 100, 2.8, None)),
+    ],
+)
+def test_focal_length_and_stop_stand_in_names(
+    name: str, expected: tuple[float, float, float, float | None]
+) -> None:
+    """Such a name says that it is a lens, too."""
+    (lens,) = taken_in(table(f"Item;Mount\n{name};E\n")).kit.items
+    assert isinstance(lens, Lens)
+    assert (lens.focal_min_mm, lens.focal_max_mm, lens.stop_wide, lens.stop_tele) == expected

@@ -30,7 +30,9 @@ _NAMED_FOCAL = re.compile(
     re.I,
 )
 _NAMED_RANGE = re.compile(r"(?<![\d./])(\d{1,3})\s*[-–]\s*(\d{2,4})(?![\d./])")
-_NAMED_STOP = re.compile(r"\b(?:[fF]/?|1:|T)(\d{1,2}(?:\.\d+)?(?:\s*-\s*\d{1,2}(?:\.\d+)?)?)(?![\d.])")
+_NAMED_STOP = re.compile(
+    r"\b(?:[fF]/?|1:|T)(\d{1,2}(?:\.\d+)?(?:\s*-\s*\d{1,2}(?:\.\d+)?)?)(?![\d.])"
+)
 _NAMED_SLASH = re.compile(
     r"(?<![\d./])(\d{2,4})(?:\s*[-–]\s*(\d{2,4}))?(?:\s*mm)?\s*/\s*"
     r"(\d{1,2}(?:\.\d+)?(?:\s*-\s*\d{1,2}(?:\.\d+)?)?)(?![\d/])"

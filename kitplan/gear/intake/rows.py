@@ -133,8 +133,9 @@ class Reader:
                 faults.append(RowFault("nothing says whose it is", right))
             else:
                 unit["owner"] = self._owner
-        if extras:
-            unit["note"] = "; ".join(extras)
+        notes = [*extras, *([unit["note"]] if "note" in unit else [])]
+        if notes:
+            unit["note"] = "; ".join(notes)
         ids = {fact: told[fact][1].strip() for fact in ("id", "item") if fact in told}
         labels = tuple(told[fact][1] for fact in ("name", "model", "id") if fact in told)
         return faults or Reading(

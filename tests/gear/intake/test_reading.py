@@ -331,3 +331,9 @@ def test_focal_length_and_stop_stand_in_names(
     (lens,) = taken_in(table(f"Item;Mount\n{name};E\n")).kit.items
     assert isinstance(lens, Lens)
     assert (lens.focal_min_mm, lens.focal_max_mm, lens.stop_wide, lens.stop_tele) == expected
+
+
+def test_nothing_that_a_row_says_is_dropped() -> None:
+    """Remarks, columns that nobody knows and facts of other kinds of gear end in the note."""
+    text = "Item;Notes;Bought;Filter\nSandbag;leaks;2019;77 mm\n"
+    assert taken_in(table(text)).kit.units[0].note == "leaks; Bought: 2019; Filter: 77 mm"

@@ -31,7 +31,7 @@ from kitplan.sources import read_bytes, write_bytes
 from kitplan.wording import file_name, plain
 
 MOST_BYTES = 20_000_000
-MOST_UNPACKED = 200_000_000
+MOST_UNPACKED = 100_000_000
 """Bytes that all parts of the archive may come to once they are unpacked."""
 MOST_PARTS = 2_000
 MOST_SHEETS = 100
@@ -112,6 +112,16 @@ def _refuse_bombs(file: str, raw: bytes) -> None:
         if "xl/workbook.xml" not in archive.namelist() and "mimetype" in archive.namelist():
             wrong = "this is not an .xlsx workbook but another kind of spreadsheet"
             raise BadInput([Problem(file, 0, wrong, "Save it as .xlsx or .csv")])
+        for part in parts:
+            if part.filename.endswith((".xml", ".rels")):
+                _refuse_definitions(file, archive.read(part))
+
+
+def _refuse_definitions(file: str, raw: bytes) -> None:
+    """Refuse a part that defines names of its own, which may grow without end when read."""
+    if b"<!DOCTYPE" in raw or b"<!ENTITY" in raw:
+        wrong = "the workbook defines names of its own in its XML, as no spreadsheet does"
+        raise BadInput([Problem(file, 0, wrong, "Copy the rows into a new workbook")])
 
 
 def _grids(file: str, raw: bytes) -> tuple[Grid, ...]:
@@ -145,13 +155,10 @@ def _look(label: str, sheet: Any) -> _Look:
     """Return what the raw text of a sheet shows.
 
     Raises:
-        BadInput: If its rows go further than is read, or it defines names of its own.
+        BadInput: If its rows go further than is read.
     """
     with sheet._get_source() as source:  # the archive's part, which openpyxl parses next
         raw = source.read()
-    if b"<!DOCTYPE" in raw or b"<!ENTITY" in raw:
-        wrong = "the sheet defines names of its own in its XML, as no spreadsheet does"
-        raise BadInput([Problem(label, 0, wrong, "Copy the rows into a new workbook")])
     look = _Look(has_formulas=_FORMULA.search(raw) is not None)
     for number in map(int, _ROW.findall(raw)):
         look.last_row = max(look.last_row, number)

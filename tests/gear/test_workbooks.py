@@ -151,7 +151,7 @@ def test_a_workbook_that_unpacks_to_too_much_is_refused(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A few kilobytes of zeros that come to more than the limit are never unpacked."""
-    assert MOST_UNPACKED == 200_000_000
+    assert MOST_UNPACKED == 100_000_000
     monkeypatch.setattr("kitplan.gear.workbooks.MOST_UNPACKED", 2_000_000)
     path = book(tmp_path / "kit.xlsx", ("Item",))
     assert read_grids(path)
@@ -182,6 +182,15 @@ def test_sheets_that_no_spreadsheet_writes_are_refused(
     """Before their rows are read."""
     path = book(tmp_path / "kit.xlsx", ("Item",))
     assert message in refusal(changed_part(path, SHEET, old, new))
+
+
+def test_definitions_in_any_part_are_refused(tmp_path: Path) -> None:
+    """A few names that stand for each other would grow without end."""
+    path = book(tmp_path / "kit.xlsx", ("Item",))
+    bomb = b"<!DOCTYPE a [<!ENTITY b 'bb'><!ENTITY c '&b;&b;'>]><workbook"
+    assert "defines names of its own" in refusal(
+        changed_part(path, "xl/workbook.xml", b"<workbook", bomb)
+    )
 
 
 def test_a_row_too_wide_is_refused(tmp_path: Path) -> None:

@@ -29,9 +29,11 @@ __all__ = [
     "parse_value",
     "parse_yaml",
     "problems_of",
+    "read_bytes",
     "read_text",
     "read_yaml",
     "validated",
+    "write_bytes",
     "write_text",
 ]
 
@@ -65,18 +67,21 @@ class Document:
         return self.lines.get(location, 1)
 
 
-def read_text(path: Path, *, fallback_encoding: str | None = None) -> str:
+def read_text(
+    path: Path, *, fallback_encoding: str | None = None, most_bytes: int = MAX_BYTES
+) -> str:
     """Return the text of a file with newlines as `\\n`.
 
     UTF-8 with or without byte-order mark and UTF-16 with one are accepted.
 
     Args:
         fallback_encoding: Tried where the file is none of these.
+        most_bytes: Largest size that is read.
     Raises:
         BadInput: If the file is missing, unreadable, too large, of another encoding or holds
             control characters.
     """
-    raw = _raw(path)
+    raw = read_bytes(path, most_bytes)
     try:
         if raw.startswith((BOM_UTF16_LE, BOM_UTF16_BE)):
             text = raw.decode("utf-16")
@@ -101,16 +106,20 @@ def read_text(path: Path, *, fallback_encoding: str | None = None) -> str:
     return text
 
 
-def _raw(path: Path) -> bytes:
-    """Return the bytes of an ordinary file that is not too large."""
-    right = "Give the path of a text file"
+def read_bytes(path: Path, most_bytes: int = MAX_BYTES) -> bytes:
+    """Return the bytes of an ordinary file that is not too large.
+
+    Raises:
+        BadInput: If it is none, or cannot be read.
+    """
+    right = "Give the path of a file"
     try:
         if path.is_file():
             with path.open("rb") as stream:
-                raw = stream.read(MAX_BYTES + 1)
-            if len(raw) <= MAX_BYTES:
+                raw = stream.read(most_bytes + 1)
+            if len(raw) <= most_bytes:
                 return raw
-            wrong = f"the file is larger than {MAX_BYTES // 1_000_000} MB"
+            wrong = f"the file is larger than {most_bytes // 1_000_000} MB"
             right = "Split it, or check that it is the right file"
         elif path.is_dir():
             wrong = "this is a folder"
@@ -130,8 +139,16 @@ def write_text(path: Path, text: str) -> None:
     Raises:
         SettingError: If it cannot be written.
     """
+    write_bytes(path, text.encode("utf-8"))
+
+
+def write_bytes(path: Path, raw: bytes) -> None:
+    """Write a file as a whole; see `write_text`.
+
+    Raises:
+        SettingError: If it cannot be written.
+    """
     target = path.resolve()
-    raw = text.encode("utf-8")
     scratch = target.with_name(f".{target.name}.{os.getpid()}.tmp")
     try:
         with scratch.open("wb") as stream:

@@ -11,6 +11,7 @@ from kitplan.gear.records import (
     ITEM_TYPES,
     Adapter,
     AnyItem,
+    Away,
     Body,
     Case,
     Charger,
@@ -49,6 +50,10 @@ AWKWARD = (
     "%s",
     "= ",
     "<<",
+    "a|b",
+    "C:\\kit\\",
+    "\\|",
+    "|",
 )
 words = st.one_of(
     st.sampled_from(AWKWARD),
@@ -107,6 +112,8 @@ def items(draw: st.DrawFn, item_id: str, model: type[Item], battery: str) -> Any
         "mass_kg": draw(not_negative),
         "setup_min": draw(maybe | not_negative),
         "measured": draw(st.just(()) | st.just(("mass_kg",)) | st.just(("mass_kg", "id"))),
+        "looked_up": draw(st.just(()) | st.just(("name", "note"))),
+        "to_ask": draw(st.just(()) | st.just(("mass_kg",))),
         "note": draw(notes),
     }
     facts |= draw(_facts_of_kind(model, battery))
@@ -180,6 +187,15 @@ def _facts_of_kind(model: type[Item], battery: str) -> st.SearchStrategy[dict[st
 
 
 @st.composite
+def _away(draw: st.DrawFn) -> Away:
+    first, last = sorted(draw(st.tuples(*[st.dates(date(2000, 1, 1), date(2100, 1, 1))] * 2)))
+    return Away(begins=first, ends=draw(maybe | st.just(last)), why=draw(names))
+
+
+away = _away()
+
+
+@st.composite
 def units(draw: st.DrawFn, unit_id: str, item_id: str, cases: list[str]) -> Unit:
     """Draw a unit of an item, at home in one of the cases or in none."""
     first, last = sorted(draw(st.tuples(*[st.dates(date(2000, 1, 1), date(2100, 1, 1))] * 2)))
@@ -196,6 +212,11 @@ def units(draw: st.DrawFn, unit_id: str, item_id: str, cases: list[str]) -> Unit
         available_until=draw(maybe | st.just(last)),
         owner_only=draw(st.booleans()),
         health=draw(st.floats(0.01, 1)),
+        shelf=draw(words),
+        firmware=draw(words),
+        service_due=draw(maybe | st.just(last)),
+        photos=draw(st.lists(names, max_size=3).map(tuple)),
+        away=draw(st.lists(away, max_size=2).map(tuple)),
         note=draw(notes),
     )
 

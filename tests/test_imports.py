@@ -157,6 +157,12 @@ def test_only_the_cluster_knows_the_scheduler() -> None:
     assert users_of("distributed") | users_of("dask") == {"whatif/cluster.py"}
 
 
+def test_only_single_doors_lead_to_spreadsheets_and_lens_data() -> None:
+    """openpyxl and lensfunpy stay behind one module each."""
+    assert users_of("openpyxl") == {"gear/workbooks.py"}
+    assert users_of("lensfunpy") == {"gear/lookup.py"}
+
+
 def test_only_the_command_line_prints() -> None:
     """Everything else returns text."""
     speakers = {

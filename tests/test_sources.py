@@ -108,7 +108,7 @@ def test_missing_files_and_folders_are_refused(tmp_path: Path) -> None:
     """Both are told apart."""
     with pytest.raises(BadInput, match=r"there is no such file. Check the spelling"):
         read_yaml(tmp_path / "no.yaml")
-    with pytest.raises(BadInput, match=r"this is a folder. Give the path of a text file"):
+    with pytest.raises(BadInput, match=r"this is a folder. Give the path of a file"):
         read_yaml(tmp_path)
 
 

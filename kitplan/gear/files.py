@@ -1,13 +1,14 @@
-"""Reading a kit from files (YAML, CSV, folders of both) and writing it as YAML.
+"""Reading a kit from files (YAML, CSV, workbooks, folders of them) and writing it.
 
 Nothing is half-read: either every record of every file is right and they fit together, or one
-`BadInput` lists everything that is wrong. Cells and columns of CSV are left to `sheets`, the rules
+`BadInput` lists everything that is wrong. Cells and columns are left to `sheets`, the rules
 that hold across records to `checks`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 from functools import partial
 from io import StringIO
 from pathlib import Path
@@ -15,14 +16,15 @@ from typing import Any
 
 from kitplan.errors import BadInput, Problem
 from kitplan.gear.checks import Fault, faults
+from kitplan.gear.grids import WORKBOOK_ENDINGS, Grid, read_grids
 from kitplan.gear.records import Kit, Record, facts_of, grouped
-from kitplan.gear.sheets import Gathered, Origin, read_sheets
+from kitplan.gear.sheets import Gathered, Origin, gathered
 from kitplan.sources import Document, build, read_yaml, write_text
 from kitplan.wording import file_name
 
 YAML_ENDINGS = frozenset({".yaml", ".yml"})
-CSV_ENDINGS = frozenset({".csv"})
-_SPREADSHEETS = frozenset({".xlsx", ".xls", ".ods", ".numbers", ".tsv"})
+SHEET_ENDINGS = WORKBOOK_ENDINGS | {".csv"}
+_UNREAD = frozenset({".xls", ".ods", ".numbers", ".tsv"})
 
 
 def read_kit(path: Path, *more: Path, known: Kit = Kit.EMPTY) -> Kit:
@@ -34,14 +36,41 @@ def read_kit(path: Path, *more: Path, known: Kit = Kit.EMPTY) -> Kit:
     Raises:
         BadInput: With everything that is wrong in any of the files.
     """
+    return read_sorted(sorted_files(path, *more), known)
+
+
+@dataclass(frozen=True)
+class Files:
+    """What is to be read: YAML files, and the tables of all others."""
+
+    yaml: tuple[Path, ...]
+    grids: tuple[Grid, ...]
+    problems: tuple[Problem, ...]
+    """Of files that cannot be read at all."""
+
+
+def sorted_files(*paths: Path) -> Files:
+    """Return the files of paths and folders, tables read but not yet understood."""
     problems: list[Problem] = []
-    found = Gathered()
-    files = [file for one in (path, *more) for file in _files_in(one, problems)]
-    sheets = [file for file in files if file.suffix.lower() in CSV_ENDINGS]
+    grids: list[Grid] = []
+    files = [file for one in paths for file in _files_in(one, problems)]
     for file in files:
-        if file not in sheets:
-            _gather(problems, found, partial(_read_yaml_kit, file))
-    _gather(problems, found, partial(read_sheets, sheets))
+        if file.suffix.lower() in SHEET_ENDINGS:
+            try:
+                grids += read_grids(file)
+            except BadInput as error:
+                problems += error.problems
+    yaml = tuple(file for file in files if file.suffix.lower() in YAML_ENDINGS)
+    return Files(yaml, tuple(grids), tuple(problems))
+
+
+def read_sorted(files: Files, known: Kit = Kit.EMPTY) -> Kit:
+    """Return the kit of YAML files and of tables in the exact form; see `read_kit`."""
+    problems = [*files.problems]
+    found = Gathered()
+    for file in files.yaml:
+        _gather(problems, found, partial(_read_yaml_kit, file))
+    _gather(problems, found, partial(gathered, files.grids))
     if problems:
         raise BadInput(problems)
     kit = Kit(items=tuple(found.items), units=tuple(found.units))  # in the order of the origins
@@ -76,16 +105,16 @@ def _files_in(path: Path, problems: list[Problem]) -> list[Path]:
             wrong = f"the folder cannot be read ({error.strerror})"
             problems.append(Problem(file_name(path), 0, wrong, "Check that you may read it"))
             return []
-        endings = YAML_ENDINGS | CSV_ENDINGS | _SPREADSHEETS
+        endings = YAML_ENDINGS | SHEET_ENDINGS | _UNREAD
         files = [one for one in files if one.is_file() and one.suffix.lower() in endings]
         if not files:
-            right = "Put the kit's .yaml or .csv files there, or give another folder"
+            right = "Put the kit's .yaml, .csv or .xlsx files there, or give another folder"
             problems.append(Problem(file_name(path), 0, "the folder holds no kit files", right))
     for file in files:
-        if file.suffix.lower() not in YAML_ENDINGS | CSV_ENDINGS:
+        if file.suffix.lower() not in YAML_ENDINGS | SHEET_ENDINGS:
             wrong = f"files with the ending '{file.suffix}' are not read"
-            problems.append(Problem(file_name(file), 0, wrong, "Save it as .csv or .yaml"))
-    return [file for file in files if file.suffix.lower() in YAML_ENDINGS | CSV_ENDINGS]
+            problems.append(Problem(file_name(file), 0, wrong, "Save it as .xlsx, .csv or .yaml"))
+    return [file for file in files if file.suffix.lower() in YAML_ENDINGS | SHEET_ENDINGS]
 
 
 def _read_yaml_kit(path: Path) -> Gathered:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 from functools import cached_property
-from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar
+from typing import Annotated, Any, ClassVar, Literal, Self, TypeVar, get_args
 from unicodedata import category
 
 from pydantic import (
@@ -28,7 +28,8 @@ from kitplan.gear.days import around, in_words
 def _printable(text: str, *, allowed: str = "") -> str:
     """The text itself, unless it holds characters that no paper, table or terminal can show."""
     for character in text:
-        if category(character) in {"Cc", "Cs", "Zl", "Zp"} and character not in allowed:
+        is_unseen = category(character) in {"Cc", "Cs", "Zl", "Zp"} or character in "\ufffe\uffff"
+        if is_unseen and character not in allowed:
             raise ValueError(
                 f"text holds the invisible character U+{ord(character):04X}; take it out"
             )
@@ -92,18 +93,37 @@ class Record(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
 
 
-def require_facts(record: Record, measured: tuple[str, ...], what: str, example: str) -> None:
-    """Check that names of measured facts are names of facts.
+def require_facts(
+    record: Record,
+    named: tuple[str, ...],
+    what: str,
+    example: str,
+    *,
+    list_name: str = "measured",
+) -> None:
+    """Check that names of facts in a list of the record are names of facts; a dot reaches inside
+    (`built_in.closest_focus_m`).
 
     Raises:
         ValueError: If a record has no such fact.
     """
-    unknown = sorted(set(measured) - set(type(record).model_fields))
+    unknown = sorted(name for name in set(named) if not _is_fact(type(record), name))
     if unknown:
         raise ValueError(
-            f"measured names {', '.join(unknown)}, which {what} has no fact for; "
+            f"{list_name} names {', '.join(unknown)}, which {what} has no fact for; "
             f"use names such as {example}"
         )
+
+
+def _is_fact(model: type[BaseModel], name: str) -> bool:
+    outer, dot, inner = name.partition(".")
+    if outer not in model.model_fields:
+        return False
+    records = get_args(model.model_fields[outer].annotation)
+    return not dot or any(
+        isinstance(each, type) and issubclass(each, BaseModel) and inner in each.model_fields
+        for each in records
+    )
 
 
 class Item(Record):
@@ -123,11 +143,17 @@ class Item(Record):
     """Too long for an ordinary case, as legs are; None takes the same table."""
     measured: tuple[str, ...] = ()
     """Names of the facts that somebody measured; every other fact is assumed."""
+    looked_up: tuple[str, ...] = ()
+    """Names of the facts that came from the open lens data."""
+    to_ask: tuple[str, ...] = ()
+    """Names of the facts that nobody has said: a careful guess stands in for them."""
     note: Note = ""
 
     @model_validator(mode="after")
     def _measured_names_facts(self) -> Self:
         require_facts(self, self.measured, self.id, "mass_kg")
+        require_facts(self, self.looked_up, self.id, "mount", list_name="looked_up")
+        require_facts(self, self.to_ask, self.id, "closest_focus_m", list_name="to_ask")
         return self
 
     def is_measured(self, fact: str) -> bool:

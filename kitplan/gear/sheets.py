@@ -1,29 +1,25 @@
-"""The kit as CSV sheets: one for each kind of item, one for recording modes, one for units.
+"""The kit as sheets: one for each kind of item, one for recording modes, one for units.
 
-A sheet's kind is told by its file name (`lenses.csv`, `body.csv`) or, row by row, by a column
-`kind`. Columns are the field names of the records; several values in one cell are separated by |
-(a single | is an empty list); the lens built into a body has columns such as
-`built_in.focal_min_mm`; `modes.csv` names its body in the column `body`. An empty cell is a fact
-not given.
-
-Cells that a spreadsheet would run as a formula are written with an apostrophe in front, which is
-taken off again on reading.
+They are CSV files, or the sheets of one workbook. A sheet's kind is told by its name (`lenses`,
+`body`) or, row by row, by a column `kind`. Columns are the field names of the records; the lens
+built into a body has columns such as `built_in.focal_min_mm`; the sheet `modes` names its body in
+the column `body`. An empty cell is a fact not given. What stands in a cell is left to `cells`, how
+files become tables to `grids` and `workbooks`.
 """
 
 from __future__ import annotations
 
 import csv
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from io import StringIO
 from pathlib import Path
-from typing import Any, get_origin
-
-from pydantic import BaseModel
+from typing import Any
 
 from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem, SettingError
+from kitplan.gear.cells import csv_cell, data_of, told_facts, unprotected
+from kitplan.gear.grids import Grid, Row, read_grids
 from kitplan.gear.records import (
     ITEM_TYPES,
     AnyItem,
@@ -34,7 +30,7 @@ from kitplan.gear.records import (
     RecordingMode,
     Unit,
 )
-from kitplan.sources import read_text, write_text
+from kitplan.sources import write_text
 from kitplan.wording import Place, file_name, hint, plain
 
 SHEET_BY_KIND = {
@@ -52,9 +48,6 @@ SHEET_BY_KIND = {
 }
 MODES, UNITS = "modes", "units"
 _BUILT_IN = "built_in."
-_SEPARATOR = "|"
-_FORMULA = re.compile("'*[=+@\t\r-]")
-_PROTECTED = re.compile("'+[=+@\t\r-]")
 
 
 @dataclass(frozen=True)
@@ -122,20 +115,34 @@ def columns_of(kind: str) -> tuple[str, ...]:
 
 
 def read_sheets(paths: Iterable[Path]) -> Gathered:
-    """Return the records of several CSV files that belong together.
+    """Return the records of several CSV files and workbooks that belong together.
 
     Raises:
         BadInput: With every problem of every file: its line, its column, what would be right.
     """
     problems: list[Problem] = []
-    rows = [row for path in paths for row in _rows(path, problems)]
+    grids: list[Grid] = []
+    for path in paths:
+        try:
+            grids += read_grids(path)
+        except BadInput as error:
+            problems += error.problems
+    if problems:
+        raise BadInput(problems)
+    return gathered(grids)
+
+
+def gathered(grids: Iterable[Grid]) -> Gathered:
+    """Return the records of tables that belong together; see `read_sheets`."""
+    problems: list[Problem] = []
+    rows = [row for grid in grids for row in _rows(grid, problems)]
     found = Gathered()
     modes_by_body = _modes(rows, problems)
     for row in rows:
         origin = Origin(row.file, lambda _, line=row.line: line)  # type: ignore[misc]
         try:
             if row.kind == UNITS:
-                found.units.append(row.record(Unit, _data(Unit, row.cells)))
+                found.units.append(row.record(Unit, data_of(Unit, row.cells)))
                 found.unit_origins.append(origin)
             elif row.kind != MODES:
                 found.items.append(_item(row, modes_by_body))
@@ -147,75 +154,56 @@ def read_sheets(paths: Iterable[Path]) -> Gathered:
     return found
 
 
-def _rows(path: Path, problems: list[Problem]) -> list[_Row]:
-    """Return the rows of one sheet; what is wrong with it as a table is added to the problems."""
-    file = file_name(path)
-    try:
-        text = read_text(path, fallback_encoding="cp1252")
-    except BadInput as error:
-        problems += error.problems
-        return []
-    first_line = text.split("\n", 1)[0]
-    delimiter = max(",;\t", key=first_line.count)
-    try:
-        return list(_read_table(path, text, delimiter, problems))
-    except csv.Error as error:
-        right = "Check the quotes; a quote inside a cell is written twice"
-        problems.append(Problem(file, 0, f"this is not a CSV table ({error})", right))
-        return []
-
-
-def _read_table(path: Path, text: str, delimiter: str, problems: list[Problem]) -> Iterator[_Row]:
-    reader = csv.reader(StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    header = [name.strip() for name in next(reader, [])]
-    file, kind = file_name(path), _kind_of(path)
-    faulty = list(_header_faults(header, kind, path))
+def _rows(grid: Grid, problems: list[Problem]) -> Iterator[_Row]:
+    """Yield the rows of one table; what is wrong with it as a table is added to the problems."""
+    problems += grid.problems
+    first = grid.rows[0] if grid.rows else Row(1, ())
+    header, kind = [name.strip() for name in first.cells], kind_of(grid.name)
+    faulty = list(_header_faults(header, kind, grid.name))
     if faulty:
-        problems += [Problem(file, 1, *fault) for fault in faulty]
+        problems += [Problem(grid.file, first.number, *fault) for fault in faulty]
         return
-    line = reader.line_num + 1
-    for cells in reader:
-        row_line, line = line, reader.line_num + 1
-        if not any(cell.strip() for cell in cells):
+    for row in grid.rows[1:]:
+        if not any(cell.strip() for cell in row.cells):
             continue
-        if len(cells) > len(header):
-            wrong = f"the row has {len(cells)} cells but the table has {len(header)} columns"
-            right = f"Put cells that contain {delimiter!r} in quotes"
-            problems.append(Problem(file, row_line, wrong, right))
+        if len(row.cells) > len(header) and any(row.cells[len(header) :]):
+            wrong = f"the row has {len(row.cells)} cells but the table has {len(header)} columns"
+            right = f"Put cells that contain {grid.delimiter!r} in quotes"
+            right = right if grid.delimiter else "Give every column a name"
+            problems.append(Problem(grid.file, row.number, wrong, right))
             continue
         filled = {
-            name: _unprotected(cell)
-            for name, cell in zip(header, cells, strict=False)
+            name: unprotected(cell)
+            for name, cell in zip(header, row.cells, strict=False)
             if cell.strip()
         }
         row_kind = filled.pop("kind", kind or "").casefold()
         if row_kind not in (*ITEM_TYPES, MODES, UNITS):
             wrong = f"kind is '{plain(row_kind)}'" if row_kind else "kind is missing"
-            problems.append(Problem(file, row_line, wrong, hint(row_kind, ITEM_TYPES)))
+            problems.append(Problem(grid.file, row.number, wrong, hint(row_kind, ITEM_TYPES)))
             continue
-        yield _Row(row_kind, filled, file, row_line, delimiter != ",")
+        yield _Row(row_kind, filled, grid.file, row.number, grid.comma_is_decimal)
 
 
-def _kind_of(path: Path) -> str | None:
-    """Return the kind that a file name tells, in the singular or the plural."""
-    stem = path.stem.casefold()
+def kind_of(name: str) -> str | None:
+    """Return the kind that the name of a sheet tells, in the singular or the plural."""
     kinds = {plural: kind for kind, plural in SHEET_BY_KIND.items()}
     singular = {kind: kind for kind in ITEM_TYPES}
     known = singular | kinds | {MODES: MODES, "mode": MODES, UNITS: UNITS, "unit": UNITS}
-    return known.get(stem)
+    return known.get(name.casefold())
 
 
 def _header_faults(
-    header: Sequence[str], kind: str | None, path: Path
+    header: Sequence[str], kind: str | None, sheet: str
 ) -> Iterator[tuple[str, str]]:
     """Yield what is wrong with a header row, and what would be right."""
     if not any(header):
         yield "the sheet is empty", "Write the column names in its first row"
         return
     if "kind" not in header and kind is None:
-        names = ", ".join(f"{name}.csv" for name in (*SHEET_BY_KIND.values(), MODES, UNITS))
+        names = ", ".join((*SHEET_BY_KIND.values(), MODES, UNITS))
         yield (
-            f"nothing says what kind of gear '{path.name}' lists",
+            f"nothing says what kind of gear '{plain(sheet)}' lists",
             f"Add a column kind, or call it one of {names}",
         )
         return
@@ -226,22 +214,6 @@ def _header_faults(
             yield f"the column '{plain(name)}' stands there twice", "Keep one of the two"
         if name and name not in known:
             yield f"unknown column '{plain(name)}'", hint(name, known)
-
-
-def _unprotected(cell: str) -> str:
-    """Return a cell's text without the apostrophe that keeps it from being a formula."""
-    cell = cell.strip()
-    return cell[1:] if _PROTECTED.match(cell) else cell
-
-
-def _data(model: type[BaseModel], cells: Mapping[str, str]) -> dict[str, Any]:
-    """Return cells as the data of a record: lists split, all else as text for pydantic to read."""
-    return {
-        name: [part.strip() for part in cell.split(_SEPARATOR) if part.strip()]
-        if name in model.model_fields and get_origin(model.model_fields[name].annotation) is tuple
-        else cell
-        for name, cell in cells.items()
-    }
 
 
 def _modes(rows: Iterable[_Row], problems: list[Problem]) -> dict[str, list[Any]]:
@@ -258,7 +230,7 @@ def _modes(rows: Iterable[_Row], problems: list[Problem]) -> dict[str, list[Any]
         modes = modes_by_body.setdefault(body_id, [])
         cells = {name: cell for name, cell in row.cells.items() if name != "body"}
         try:
-            modes.append(row.record(RecordingMode, _data(RecordingMode, cells)))
+            modes.append(row.record(RecordingMode, data_of(RecordingMode, cells)))
         except BadInput as error:
             problems += error.problems
             modes.append(None)
@@ -272,7 +244,7 @@ def _item(row: _Row, modes_by_body: Mapping[str, Sequence[Any]]) -> AnyItem:
         BadInput: If a cell is wrong or a fact is missing.
     """
     model = ITEM_TYPES[row.kind]
-    data = _data(model, row.cells)
+    data = data_of(model, row.cells)
     built_in = {
         name.removeprefix(_BUILT_IN): data.pop(name)
         for name in list(data)
@@ -317,53 +289,37 @@ def write_sheets(kit: Kit, folder: Path) -> None:
 
 
 def sheets_of(kit: Kit) -> dict[str, str]:
-    """Return the text of each sheet by its name without ending."""
-    sheets = {}
+    """Return the CSV text of each sheet by its name without ending."""
+    return {name: _table(columns, rows) for name, columns, rows in tables_of(kit)}
+
+
+def tables_of(kit: Kit) -> Iterator[tuple[str, tuple[str, ...], list[dict[str, Any]]]]:
+    """Yield the sheet's name, columns and rows for each kind in use, for modes and for units."""
+    is_empty = True
     for kind, model in ITEM_TYPES.items():
-        items = list(kit.of_kind(model))
+        items = list(map(_item_facts, kit.of_kind(model)))
         if items:
-            sheets[SHEET_BY_KIND[kind]] = _table(columns_of(kind), map(_item_cells, items))
-    modes = [{"body": body.id} | _cells(mode) for body in kit.of_kind(Body) for mode in body.modes]
+            yield SHEET_BY_KIND[kind], columns_of(kind), items
+            is_empty = False
+    modes = [{"body": b.id} | told_facts(mode) for b in kit.of_kind(Body) for mode in b.modes]
     if modes:
-        sheets[MODES] = _table(columns_of(MODES), modes)
-    if kit.units or not sheets:
-        sheets[UNITS] = _table(columns_of(UNITS), map(_cells, kit.units))
-    return sheets
+        yield MODES, columns_of(MODES), modes
+    if kit.units or is_empty:
+        yield UNITS, columns_of(UNITS), list(map(told_facts, kit.units))
 
 
-def _item_cells(item: Record) -> dict[str, str]:
-    cells = _cells(item)
-    if isinstance(item, Body) and item.built_in is not None:
-        cells |= {_BUILT_IN + name: cell for name, cell in _cells(item.built_in).items()}
-    return cells
+def _item_facts(item: Record) -> dict[str, Any]:
+    facts = told_facts(item)
+    if isinstance(item, Body):
+        facts.pop("modes")
+        if item.built_in is not None:
+            facts |= {_BUILT_IN + name: told for name, told in told_facts(item.built_in).items()}
+    return facts
 
 
-def _cells(record: Record) -> dict[str, str]:
-    """Return the facts of a record that fit into cells, defaults left empty."""
-    return {
-        name: _cell(value)
-        for name in type(record).model_fields
-        if (value := getattr(record, name)) != type(record).model_fields[name].default
-        and not isinstance(value, BaseModel)
-    }
-
-
-def _cell(value: Any) -> str:
-    """Return a value as the text of a cell; text that looks like a formula is protected."""
-    match value:
-        case bool():
-            return "yes" if value else "no"
-        case str():
-            return f"'{value}" if _FORMULA.match(value) else value
-        case tuple():
-            return _SEPARATOR.join(map(str, value)) or _SEPARATOR
-        case _:
-            return str(value)
-
-
-def _table(columns: Sequence[str], rows: Iterable[Mapping[str, str]]) -> str:
+def _table(columns: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> str:
     stream = StringIO(newline="")
     writer = csv.DictWriter(stream, columns, restval="", extrasaction="ignore")
     writer.writeheader()
-    writer.writerows(rows)
+    writer.writerows({name: csv_cell(value) for name, value in row.items()} for row in rows)
     return stream.getvalue()

@@ -81,7 +81,7 @@ def list_cameras(brief: Brief) -> tuple[tuple[Camera, ...], tuple[Refusal, ...]]
         if refusal is not None:
             refusals.append(refusal)
             continue
-        for lens, adapter in _pairs(brief.kit, body, refusals):
+        for lens, adapter in pairs_of(brief.kit, body, refusals):
             for mode in brief.modes_of(body):
                 camera = make_camera(brief, body, mode, lens, adapter)
                 refusal = circle_refusal(camera)
@@ -119,7 +119,7 @@ def fits_bare(lens: Lens, body: Body) -> bool:
     return lens.mount == body.mount or lens.mount in taken_mounts().get(body.mount, ())
 
 
-def _pairs(
+def pairs_of(
     kit: Kit, body: Body, refusals: list[Refusal]
 ) -> Iterator[tuple[Lens | None, Adapter | None]]:
     """Yield the lenses that fit a body, bare or through one owned adapter."""

@@ -102,14 +102,15 @@ def list_stands(brief: Brief) -> tuple[tuple[Stand, ...], tuple[Refusal, ...]]:
         if support.id not in brief.kit.units_by_item:
             refusals.append(Refusal(support.id, "no-unit"))
             continue
-        made = _stands_of(brief.kit, support, brief.shoot.rules.payload_share)
+        made = stands_of(brief.kit, support, brief.shoot.rules.payload_share)
         if not made:
             refusals.append(Refusal(support.id, "fitting"))
         stands.extend(made)
     return tuple(stands), tuple(refusals)
 
 
-def _stands_of(kit: Kit, support: Support, share: float) -> list[Stand]:
+def stands_of(kit: Kit, support: Support, share: float) -> list[Stand]:
+    """Return what a support makes with the heads of a kit that fit it."""
     if support.fitting is None:
         return [Stand(support, None, share)]
     return [

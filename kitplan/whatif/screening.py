@@ -6,7 +6,7 @@ become possible, impossible, better or worse? Where neither changes, no plan cha
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -22,6 +22,7 @@ from kitplan.shoot.brief import Brief
 from kitplan.whatif.facts import End, Fact
 
 Grades = NDArray[np.int64]
+Shots = dict[tuple[str, ...], Any]
 CLAIMS = (
     *("figure-", "goal-", "in-picture", "reset-work", "reset-available", "reset-stays", "status"),
     *("demand-", "clash", "shutter-time", "worth", "left-out", "letter"),
@@ -117,10 +118,22 @@ class Screen:
         return dict(_possible(self._options))
 
     def _changed(self, brief: Brief) -> float:
-        now, then = self._now, dict(_possible(find_options(brief)))
-        total = sum(np.count_nonzero(grades) for grades in now.values())
-        changed = sum(_different(now.get(key), then.get(key)) for key in now.keys() | then.keys())
-        return float(changed / max(total, 1))
+        return _changed_share(self._now, dict(_possible(find_options(brief))))
+
+
+def changed_shots(brief: Brief, others: Sequence[Sequence[Brief]]) -> Iterator[float]:
+    """Yield for each group of changed briefs the most that one of them changes: shots that come, go
+    or change their grade, as a share of those possible now."""
+    now = dict(_possible(find_options(brief)))
+    for group in others:
+        shares = (_changed_share(now, dict(_possible(find_options(each)))) for each in group)
+        yield max(shares, default=0.0)
+
+
+def _changed_share(now: Shots, then: Shots) -> float:
+    total = sum(np.count_nonzero(grades) for grades in now.values())
+    changed = sum(_different(now.get(key), then.get(key)) for key in now.keys() | then.keys())
+    return float(changed / max(total, 1))
 
 
 def in_brief(plan: Plan, brief: Brief) -> Plan:

@@ -102,7 +102,7 @@ def test_add_makes_one_more_unit(filled: Path) -> None:
         (["retire", "zzz"], StoreError, "`kitplan gear list` shows"),
         (["list", "--kind", "lenss"], SettingError, "Did you mean 'lens'?"),
         (["import", "no.yaml"], BadInput, "there is no such file"),
-        (["export", "kit.xlsx"], SettingError, "Give a name ending in .yaml, or a folder"),
+        (["export", "kit.ods"], SettingError, "Give a name ending in .xlsx or .yaml, or a folder"),
     ],
 )
 def test_mistakes_are_refused_and_change_nothing(

@@ -177,8 +177,8 @@ def test_an_empty_folder_is_refused(tmp_path: Path) -> None:
 
 def test_spreadsheets_are_refused_rather_than_skipped(kit_file: Path) -> None:
     """A spreadsheet among the files must not silently stay unread."""
-    (kit_file.parent / "more.xlsx").write_bytes(b"PK")
-    assert "'.xlsx' are not read. Save it as .csv" in refusal(kit_file.parent)
+    (kit_file.parent / "more.ods").write_bytes(b"PK")
+    assert "'.ods' are not read. Save it as .xlsx" in refusal(kit_file.parent)
 
 
 @given(kit=kits())

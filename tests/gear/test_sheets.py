@@ -121,8 +121,8 @@ def test_faulty_sheets_are_told_with_line_and_column(
 def test_a_sheet_of_no_kind_is_refused(tmp_path: Path) -> None:
     """Neither name nor column tells what the rows are."""
     message = refusal(sheet(tmp_path, "stuff.csv", HEADS))
-    assert "nothing says what kind of gear 'stuff.csv' lists" in message
-    assert "Add a column kind, or call it one of bodies.csv" in message
+    assert "nothing says what kind of gear 'stuff' lists" in message
+    assert "Add a column kind, or call it one of bodies, " in message
 
 
 BODY = (

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import typer
 
+from kitplan.cli.gear.ask import ask
 from kitplan.cli.gear.booking import book, bookings, release
 from kitplan.cli.gear.files import export, import_gear
 from kitplan.cli.gear.keeping import add, change, list_gear, retire, show
+from kitplan.cli.gear.lookup import lookup
 from kitplan.cli.gear.trust import backup, check, log
 
 gear_app = typer.Typer(
@@ -15,18 +17,9 @@ gear_app = typer.Typer(
 NAMED = {list_gear: "list", import_gear: "import"}
 """Commands whose names are words of Python."""
 for command in (
-    add,
-    list_gear,
-    show,
-    change,
-    retire,
-    import_gear,
-    export,
-    book,
-    bookings,
-    release,
-    log,
-    check,
-    backup,
+    *(add, list_gear, show, change, retire),
+    *(import_gear, export, lookup, ask),
+    *(book, bookings, release),
+    *(log, check, backup),
 ):
     gear_app.command(NAMED.get(command))(command)

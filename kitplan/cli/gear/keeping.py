@@ -45,7 +45,7 @@ def add(
     """
     from kitplan.gear.store import Store
 
-    facts = {"id": record_id} | _facts(settings)
+    facts = {"id": record_id} | facts_set(settings)
     facts |= {"name": name} if name is not None else {}
     if kind == "unit":
         facts |= {"owner": owner} if owner is not None else {}
@@ -54,7 +54,7 @@ def add(
             store.add_unit(unit)
     else:
         item = _built_item(kind, facts)
-        units = _numbered_units(record_id, num_units, owner)
+        units = numbered_units(record_id, num_units, owner)
         with Store.open(inventory_path(db, writing=True), writing=True) as store:
             store.add_item(item, units)
     typer.echo(f"Added {record_id}{f' with {num_units} units' if num_units else ''}.")
@@ -74,7 +74,7 @@ def list_gear(
     from kitplan.gear.store import Store
 
     if kind is not None:
-        _known_kind(kind)
+        known_kind(kind)
     with Store.open(inventory_path(db), writing=False) as store:
         kit = store.load()
         units = store.units(kind=kind, owner=owner)
@@ -91,7 +91,7 @@ def list_gear(
 
 
 def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None) -> None:
-    """Show every fact of an item (measured or assumed) with its units, or of one unit.
+    """Show every fact of an item with its source and its units, or of one unit.
 
     Example: kitplan gear show wide
     """
@@ -119,7 +119,7 @@ def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = Non
     from kitplan.gear.records import Unit
     from kitplan.gear.store import Store
 
-    facts = _facts(settings)
+    facts = facts_set(settings)
     if not facts:
         raise SettingError("nothing to change", where="--set", fix="Give --set NAME=VALUE")
     with Store.open(inventory_path(db), writing=True) as store:
@@ -146,7 +146,7 @@ def retire(record_id: IdArgument, db: DbOption = None) -> None:
     typer.echo(f"Retired {', '.join(unit.id for unit in retired) or 'nothing: it has no units'}.")
 
 
-def _facts(settings: Sequence[str] | None) -> dict[str, Any]:
+def facts_set(settings: Sequence[str] | None) -> dict[str, Any]:
     """Return the values of repeated --set NAME=VALUE by name.
 
     Raises:
@@ -170,7 +170,7 @@ def _facts(settings: Sequence[str] | None) -> dict[str, Any]:
     return facts
 
 
-def _known_kind(kind: str) -> type[Any]:
+def known_kind(kind: str) -> type[Any]:
     """Return the record of a kind of item.
 
     Raises:
@@ -191,7 +191,7 @@ def _built_item(kind: str, facts: Mapping[str, Any]) -> AnyItem:
     from kitplan.checked import validated
     from kitplan.gear.store import with_facts
 
-    model = _known_kind(kind)
+    model = known_kind(kind)
     item: AnyItem = validated(model, with_facts({}, facts), file="add", line_of=lambda _: 0)
     return item
 
@@ -203,7 +203,7 @@ def _built_unit(facts: Mapping[str, Any]) -> Unit:
     return validated(Unit, facts, file="add", line_of=lambda _: 0)
 
 
-def _numbered_units(item_id: str, num_units: int, owner: str | None) -> list[Unit]:
+def numbered_units(item_id: str, num_units: int, owner: str | None) -> list[Unit]:
     """Return the units ID-1, ID-2 ... of a new item.
 
     Raises:
@@ -266,7 +266,7 @@ def _item_json(item: AnyItem, units: Sequence[Unit]) -> dict[str, Any]:
 def _print_item(item: AnyItem, units: Sequence[Unit]) -> None:
     """Print an item's facts, one row each, and its units."""
     rows: list[tuple[str, object, str]] = []
-    for name, value in item.model_dump(exclude={"measured"}).items():
+    for name, value in item.model_dump(exclude={"measured", "looked_up", "to_ask"}).items():
         entries = (
             {f"{name} {n}": one for n, one in enumerate(value, 1)}
             if name == "modes"
@@ -287,4 +287,8 @@ def _print_item(item: AnyItem, units: Sequence[Unit]) -> None:
 def _source(item: AnyItem, fact: str, value: object) -> str:
     if value is None or fact in {"id", "kind", "name", "note"}:
         return ""
-    return "measured" if item.is_measured(fact) else "assumed"
+    if item.is_measured(fact):
+        return "measured"
+    if fact in item.to_ask:
+        return "a guess"
+    return "looked up" if fact in item.looked_up else "assumed"

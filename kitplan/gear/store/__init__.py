@@ -193,7 +193,7 @@ class Store:
         """
         with self._desk.writing("changed"):
             before = self._named("items", item_id)
-            item: AnyItem = _changed(before, facts)
+            item: AnyItem = _changed(before, _no_guesses(before, facts))
             self._refuse_faults(Kit(items=(item,)), others_stay_right=True)
             self._put_items([item])
         return item
@@ -381,6 +381,16 @@ def _missing(record_id: str, known: Iterable[str], where: str) -> StoreError:
         where=where,
         fix=f"Did you mean '{near}'?" if near else "`kitplan gear list` shows what there is",
     )
+
+
+def _no_guesses(item: AnyItem, facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Return new facts, which are neither guesses nor looked up any more."""
+    kept = {
+        source: [name for name in getattr(item, source) if name not in facts]
+        for source in ("looked_up", "to_ask")
+        if not facts.keys().isdisjoint(getattr(item, source))
+    }
+    return {**kept, **facts}
 
 
 def _changed(record: R, facts: Mapping[str, Any]) -> R:

@@ -1,0 +1,1 @@
+"""Tests of taking gear in from spreadsheets."""

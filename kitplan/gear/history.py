@@ -43,6 +43,18 @@ class Booked(Record):
     ends: date
 
 
+@dataclass(frozen=True)
+class SignedOut:
+    """What came of signing units out to a person."""
+
+    loans: tuple[Loan, ...]
+    """Those that went out."""
+    already: tuple[Loan, ...]
+    """Those that the person had before."""
+    left: dict[str, str]
+    """Those that stayed, each with the reason in words."""
+
+
 class Booking(Record):
     """Units that are spoken for, each on days of its own."""
 
@@ -115,6 +127,8 @@ class Entry(Record):
     """A change of one row, as the ledger has it."""
 
     number: Annotated[int, Field(ge=1)]
+    change: Annotated[int, Field(ge=1)]
+    """Number of the first entry of the same change: all of it happened, or nothing."""
     at: datetime
     who: str
     what: str

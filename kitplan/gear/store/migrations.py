@@ -106,6 +106,7 @@ _M003 = """
     CREATE INDEX runs_by_unit ON runs (unit, day);
     CREATE TABLE ledger (
         number INTEGER PRIMARY KEY AUTOINCREMENT,
+        change INTEGER NOT NULL,
         at TEXT NOT NULL,
         who TEXT NOT NULL,
         what TEXT NOT NULL,
@@ -120,11 +121,12 @@ _M003 = """
     CREATE INDEX ledger_by_row ON ledger (part, row);
     CREATE TABLE doing (
         one INTEGER PRIMARY KEY CHECK (one = 1),
+        change INTEGER,
         at TEXT,
         who TEXT,
         what TEXT
     );
-    INSERT INTO doing VALUES (1, NULL, NULL, NULL);
+    INSERT INTO doing (one) VALUES (1);
     CREATE VIRTUAL TABLE words USING fts5 (text, tokenize = 'trigram')
 """
 
@@ -143,8 +145,9 @@ _TWICE = """
 _ENTRY = """
     CREATE TRIGGER {table}_{verb}_entry AFTER {command} ON {table}
     BEGIN
-        INSERT INTO ledger (at, who, what, part, row, id, before, after)
-        SELECT coalesce(at, strftime('%Y-%m-%dT%H:%M:%SZ', 'now')), coalesce(who, 'somebody else'),
+        INSERT INTO ledger (change, at, who, what, part, row, id, before, after)
+        SELECT coalesce(change, (SELECT coalesce(max(number), 0) + 1 FROM ledger)),
+            coalesce(at, strftime('%Y-%m-%dT%H:%M:%SZ', 'now')), coalesce(who, 'somebody else'),
             coalesce(what, '{verb}'), '{table}', {side}.place, {side}.{name}, {before}, {after}
         FROM doing;
     END
@@ -232,8 +235,8 @@ def m003_ledger(db: Database) -> None:
     for table in ("items", "units"):
         row = _as_json(db, table, table)
         db.execute(
-            "INSERT INTO ledger (at, who, what, part, row, id, after) "
-            f"SELECT strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), 'kitplan', 'taken over', '{table}', "
+            "INSERT INTO ledger (change, at, who, what, part, row, id, after) "
+            f"SELECT 1, strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), 'kitplan', 'taken over', '{table}', "
             f"place, id, {row} FROM {table} ORDER BY place"
         )
     for table in PARTS:

@@ -150,3 +150,25 @@ class Entry(Record):
             for name in names
             if before.get(name) != after.get(name) and name != "place"
         }
+
+
+@dataclass(frozen=True)
+class Change:
+    """Entries of one change: all of it happened, or nothing."""
+
+    entries: tuple[Entry, ...]
+
+    @property
+    def at(self) -> datetime:
+        """When it was made, in UTC."""
+        return self.entries[0].at
+
+    @property
+    def who(self) -> str:
+        """Who made it."""
+        return self.entries[0].who
+
+    @property
+    def what(self) -> str:
+        """What they did: added, signed out ..."""
+        return self.entries[0].what

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -171,14 +171,42 @@ def borrower(store: Store, person: str) -> str:
     return name
 
 
+def bounds(first: str | None, last: str | None) -> tuple[datetime | None, datetime | None]:
+    """Return the moments at which local days begin and are over.
+
+    Raises:
+        SettingError: If one is no day, or they are the wrong way round.
+    """
+    from kitplan.errors import SettingError
+
+    begins = None if first is None else _day(first, "--from")
+    ends = None if last is None else _day(last, "--until")
+    if begins is not None and ends is not None and begins > ends:
+        raise SettingError(f"{first} is after {last}", where="--from", fix="Swap them")
+    after = None if ends is None else ends + timedelta(days=1)
+    return _midnight(begins), _midnight(after)
+
+
+def _midnight(day: date | None) -> datetime | None:
+    return None if day is None else datetime.combine(day, time()).astimezone()
+
+
+def _day(text: str, option: str) -> date:
+    from kitplan.errors import SettingError
+
+    try:
+        return date.fromisoformat(text)
+    except ValueError as error:
+        fix = "Write it as 2027-05-31"
+        raise SettingError(f"{text!r} is not a day", where=option, fix=fix) from error
+
+
 def day_to_come(text: str | None) -> date | None:
     """Return the day that an option names.
 
     Raises:
         SettingError: If it is no day, or one that is over.
     """
-    from datetime import timedelta
-
     from kitplan.errors import SettingError
 
     if text is None:

@@ -40,7 +40,7 @@ class Desk:
 
     def moment(self) -> str:
         """Return the present moment as it is stored."""
-        return f"{self.clock():%Y-%m-%dT%H:%M:%SZ}"
+        return stored_moment(self.clock())
 
     @contextmanager
     def writing(self, what: str) -> Iterator[None]:
@@ -100,6 +100,11 @@ class Desk:
             where=self.where,
             fix="It may come from a newer kitplan: update kitplan",
         )
+
+
+def stored_moment(moment: datetime) -> str:
+    """Return a moment as it is stored: in UTC, so that moments sort as text."""
+    return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
 
 
 def as_json(value: Any) -> str:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
+from itertools import groupby
 from typing import Any
 
-from kitplan.gear.history import Entry
-from kitplan.gear.store.desk import Desk
+from kitplan.gear.history import Change, Entry
+from kitplan.gear.store.desk import Desk, stored_moment
 from kitplan.gear.store.migrations import PARTS
 
 State = dict[str, dict[int, dict[str, Any]]]
@@ -35,6 +37,40 @@ class Ledger:
             [] if record_id is None else [record_id],
         )
         return tuple(map(self._entry, reversed(rows)))
+
+    def changes(
+        self,
+        *,
+        record_id: str | None = None,
+        who: str | None = None,
+        begins: datetime | None = None,
+        ends: datetime | None = None,
+        last: int | None = None,
+    ) -> tuple[Change, ...]:
+        """Return the changes in order, each with its entries.
+
+        Args:
+            record_id: Only those about this item, unit or booking, and of them what is about it.
+            who: Only those of this person.
+            begins: Only those from this moment on.
+            ends: Only those before this moment.
+            last: Only so many, the latest.
+        """
+        filters = {
+            "id = ?": record_id,
+            "lower(who) = lower(?)": who,
+            "at >= ?": None if begins is None else stored_moment(begins),
+            "at < ?": None if ends is None else stored_moment(ends),
+        }
+        asked = {where: value for where, value in filters.items() if value is not None}
+        where, values = " AND ".join(asked) or "TRUE", list(asked.values())
+        rows = self._desk.rows(
+            f"SELECT * FROM ledger WHERE {where} AND change IN (SELECT DISTINCT change FROM ledger "
+            f"WHERE {where} ORDER BY change DESC LIMIT ?) ORDER BY number",
+            [*values, *values, -1 if last is None else last],
+        )
+        entries = map(self._entry, rows)
+        return tuple(Change(tuple(those)) for _, those in groupby(entries, lambda e: e.change))
 
     def replayed(self) -> State:
         """Return the state that follows from the entries alone."""

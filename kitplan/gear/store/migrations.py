@@ -118,6 +118,7 @@ _M003 = """
         CHECK (before IS NOT NULL OR after IS NOT NULL)
     );
     CREATE INDEX ledger_by_id ON ledger (id);
+    CREATE INDEX ledger_by_change ON ledger (change);
     CREATE INDEX ledger_by_row ON ledger (part, row);
     CREATE TABLE doing (
         one INTEGER PRIMARY KEY CHECK (one = 1),

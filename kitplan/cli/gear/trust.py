@@ -48,24 +48,57 @@ def log(
         typer.echo(log_text(changes))
 
 
-def check(as_json: JsonOption = False, db: DbOption = None) -> None:
+def check(
+    rebuild: Annotated[
+        Path | None,
+        typer.Option(
+            "--rebuild",
+            metavar="FILE",
+            help="Write a new inventory as the ledger alone tells it, and check that.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: JsonOption = False,
+    db: DbOption = None,
+) -> None:
     """Check the inventory: the file, what refers to what, the ledger against the state.
 
-    Example: kitplan gear check
+    Exit status 1 where anything is wrong. --rebuild helps where the state is damaged and the ledger
+    is not.
+
+    Example: kitplan gear check --rebuild inventory-anew.sqlite
     """
     from kitplan.gear.store import Store
 
     path = inventory_path(db)
-    with Store.open(path, writing=False) as store:
-        findings = list(store.trust.findings(store.load()))
+    if rebuild is not None:
+        with Store.open(path, writing=False) as store:
+            store.trust.rebuild(rebuild)
+        path = rebuild
+    findings = _findings(path)
     if as_json:
         print_json(findings)
     else:
         for finding in findings:
             typer.echo(finding)
-        typer.echo(f"{path}: {'all is well' if not findings else f'{len(findings)} found'}.")
+        made = "rebuilt from the ledger, " if rebuild else ""
+        typer.echo(f"{path}: {made}{'all is well' if not findings else f'{len(findings)} found'}.")
     if findings:
         raise typer.Exit(1)
+
+
+def _findings(path: Path) -> list[str]:
+    """Return all that is wrong with an inventory, what cannot be read included."""
+    from kitplan.errors import StoreError
+    from kitplan.gear.records import Kit
+    from kitplan.gear.store import Store
+
+    with Store.open(path, writing=False) as store:
+        try:
+            kit, found = store.load(), []
+        except StoreError as error:
+            kit, found = Kit.EMPTY, [str(error)]
+        return [*found, *store.trust.findings(kit)]
 
 
 def backup(

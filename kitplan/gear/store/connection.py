@@ -134,8 +134,6 @@ def opened_for_writing(path: Path) -> Database:
     """
     db = _connected(path, "rwc")
     try:
-        if db.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-            db.execute("PRAGMA journal_mode = WAL").fetchone()
         applied, known = _steps(db)
         if not set(applied) <= set(known):
             raise StoreError(
@@ -145,6 +143,9 @@ def opened_for_writing(path: Path) -> Database:
             )
         if not applied and db.table_names():
             raise _not_ours(path)
+        if db.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            db.execute("PRAGMA journal_mode = WAL").fetchone()
+        db.execute("PRAGMA synchronous = FULL")  # what is committed survives a power cut as well
         if set(applied) != set(known):
             migrate(db)
     except BaseException:
@@ -182,6 +183,7 @@ _FAILURES = {
     "NOTADB": ("this is not an inventory", "Give the path of an inventory, or of a new file"),
     "CORRUPT": ("the file is damaged", "Restore a copy, or import an export into a new file"),
     "FULL": ("the disk is full", "Free some space and try again"),
+    "IOERR": ("the disk does not read or write as it should", "Check it, and free some space"),
 }
 
 

@@ -198,6 +198,7 @@ _WORDS = (
     BEGIN DELETE FROM words WHERE rowid = 2 * OLD.place + 1; END
     """,
 )
+_VERBS = {"added": "INSERT", "changed": "UPDATE", "taken": "DELETE"}
 PARTS = {
     "items": "id",
     "units": "id",
@@ -240,8 +241,7 @@ def m003_ledger(db: Database) -> None:
             f"SELECT 1, strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), 'kitplan', 'taken over', '{table}', "
             f"place, id, {row} FROM {table} ORDER BY place"
         )
-    for table in PARTS:
-        _follow(db, table)
+    follow(db)
     for trigger in _WORDS:
         db.execute(trigger)
     db.execute(
@@ -254,33 +254,42 @@ def m003_ledger(db: Database) -> None:
     )
 
 
-def _follow(db: Database, table: str) -> None:
-    """Make the triggers that write an entry for each change of a table."""
-    old, new = _as_json(db, table, "OLD"), _as_json(db, table, "NEW")
-    for verb, command, side, before, after in (
-        ("added", "INSERT", "NEW", "NULL", new),
-        ("changed", "UPDATE", "NEW", old, new),
-        ("taken out", "DELETE", "OLD", old, "NULL"),
-    ):
-        db.execute(f"DROP TRIGGER IF EXISTS {table}_{verb.split()[0]}_entry")
-        db.execute(
-            _ENTRY.format(
-                table=table,
-                verb=verb.split()[0],
-                command=command,
-                side=side,
-                name=PARTS[table],
-                before=before,
-                after=after,
-            )
-        )
+def follow(db: Database) -> None:
+    """Make the triggers that write an entry for each change of a row, anew where they are there."""
+    unfollow(db)
+    for table, name in PARTS.items():
+        old, new = _as_json(db, table, "OLD"), _as_json(db, table, "NEW")
+        for (verb, command), side, before, after in zip(
+            _VERBS.items(),
+            ("NEW", "NEW", "OLD"),
+            ("NULL", old, old),
+            (new, new, "NULL"),
+            strict=True,
+        ):
+            sides = {"side": side, "before": before, "after": after}
+            db.execute(_ENTRY.format(table=table, verb=verb, command=command, name=name, **sides))
+
+
+def unfollow(db: Database) -> None:
+    """Take these triggers away; only to write a state that the ledger knows already."""
+    for table in PARTS:
+        for verb in _VERBS:
+            db.execute(f"DROP TRIGGER IF EXISTS {table}_{verb}_entry")
 
 
 def _as_json(db: Database, table: str, side: str) -> str:
     """Return the SQL for a row as a JSON object with every column of the table."""
-    columns = [row[1] for row in db.execute(f"PRAGMA table_info({table})").fetchall()]
-    pairs = (f"'{column}', {side}.{column}" for column in columns)
+    columns = [(row[1], row[2]) for row in db.execute(f"PRAGMA table_info({table})").fetchall()]
+    pairs = (f"'{name}', {_exactly(f'{side}.{name}', kind)}" for name, kind in columns)
     return f"json_object({', '.join(pairs)})"
+
+
+def _exactly(column: str, kind: str) -> str:
+    """Return the SQL for a value in JSON. SQLite itself writes numbers with 15 digits there, which
+    makes another number of most; with 17 each is read back as it was."""
+    if kind != "REAL":
+        return column
+    return f"json(iif({column} IS NULL, 'null', printf('%!.17g', {column})))"
 
 
 STEPS = (m001_items_and_units, m002_hire, m003_ledger)

@@ -47,7 +47,7 @@ def event(entry: Entry) -> str:
     """Return what happened to the thing of an entry: 'to Ana, due 31 May 2027'."""
     before, after = entry.before, entry.after
     if after is None:
-        return f"not {_said(entry.part, before or {})} any more"
+        return f"taken out: {_said(entry.part, before or {})}"
     if before is None:
         return _said(entry.part, after)
     names = entry.changed
@@ -64,7 +64,7 @@ def _said(part: str, row: dict[str, Any]) -> str:
         case "items":
             return f"{row['kind']}, {row['name']}"
         case "units":
-            return f"a {row['item']} of {row['owner']}"
+            return f"{row['item']}, owner {row['owner']}"
         case "loans":
             return "".join(
                 (
@@ -102,7 +102,7 @@ def _facts(changed: dict[str, tuple[Any, Any]]) -> Iterator[tuple[str, Any, Any]
             continue
         before, after = json.loads(old or "{}"), json.loads(new or "{}")
         for fact in dict.fromkeys((*before, *after)):
-            if before.get(fact) != after.get(fact):
+            if _word(before.get(fact)) != _word(after.get(fact)):
                 yield fact, before.get(fact), after.get(fact)
 
 

@@ -191,7 +191,7 @@ def test_of_two_who_want_the_last_unit_one_gets_it(path: Path) -> None:
 def test_a_backup_while_others_write_is_whole(path: Path, tmp_path: Path) -> None:
     """Copies of a file that changes all the time hold one moment each, later ones more."""
     program = changing("hands", path, 2, 15)
-    numbers = []
+    numbers: list[int] = []
     while program.poll() is None or not numbers:
         copy = tmp_path / f"copy-{len(numbers)}.sqlite"
         with Store.open(path, writing=False) as store:

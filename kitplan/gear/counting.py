@@ -70,7 +70,7 @@ def counted(listed: Iterable[str], seen: Iterable[str], item_by_unit: Mapping[st
         listed: Ids of the units that should be there.
         seen: Ids as they were typed or scanned; small or capital letters are the same where only
             one unit is meant.
-        item_by_unit: Item of each unit that is owned.
+        item_by_unit: Items of the units that are owned; of those that are not named none is needed.
     """
     wanted = dict.fromkeys(listed)
     times = Counter(_as_owned(seen, item_by_unit))

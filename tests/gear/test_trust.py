@@ -412,3 +412,25 @@ def _as_nobody(check: Callable[[], None]) -> None:
         check()
     finally:
         os.setresuid(0, 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("statement", "message"),
+    [
+        (
+            "INSERT INTO _sqlite_migrations (migration_set, name) VALUES ('kitplan', 'm999_later')",
+            "written by a newer kitplan. Update kitplan",
+        ),
+        ("DROP TABLE _sqlite_migrations", "not an inventory of kitplan"),
+    ],
+)
+def test_what_is_newer_or_foreign_is_not_touched(path: Path, statement: str, message: str) -> None:
+    """Not even its journal mode is changed: byte by byte it stays what it was."""
+    _tampered(path, statement)
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("PRAGMA journal_mode = DELETE")
+    before = path.read_bytes()
+    with pytest.raises(StoreError, match=message), Store.open(path, writing=True):
+        pass
+    assert path.read_bytes() == before
+    assert [file.name for file in path.parent.iterdir()] == [path.name]

@@ -89,7 +89,8 @@ def count(
     is_changing = take_back or take_swaps or mark_missing or bool(broken)
     with Store.open(inventory_path(db), writing=is_changing, who=by or "") as store:
         listed = _list(store, plan_path, pass_name, person, case)
-        found = counted(listed, (*seen, *broken), store.loans.item_by_unit())
+        items = store.loans.item_by_unit((*listed, *seen, *broken))
+        found = counted(listed, (*seen, *broken), items)
         holders = {loan.unit: loan for loan in store.loans.open(units=(*listed, *found.here))}
         things = things_of(store, (*listed, *found.here))
         closed: Sequence[Loan] = ()

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from sqlite_utils import Database, Migrations
 
 BUSY_TIMEOUT_S = 30.0
-"""Writers take milliseconds, but those who wait are served in no order: among eight that never pause,
-now and then one waits for some seconds."""
+"""Writers take milliseconds, but those who wait are served in no order: among eight that never
+pause, now and then one waits for some seconds."""
 
 
 def _sqlite_utils() -> ModuleType:

@@ -167,7 +167,7 @@ class Loans:
         """
         with self._desk.writing("signed back"):
             before = self._conditions(unit_ids)
-            out = {loan.unit for loan in self.open(units=before)}
+            out = [loan.unit for loan in self.open(units=before)]
             missing = [unit for unit, word in before.items() if word == "missing"]
             wrong = {u: "not signed out" for u in before if u not in out and u not in missing}
             if condition is None:
@@ -178,7 +178,7 @@ class Loans:
                 raise NotFree(grouped_reasons(wrong), where=self._desk.where, fix=fix)
             for unit, as_it_was in before.items():
                 self._close(unit, condition or as_it_was, note)
-            return tuple(self.of(unit)[-1] for unit in before if unit in out)
+            return self._closed(out)
 
     def settle(
         self,
@@ -219,7 +219,7 @@ class Loans:
                 if other in out:
                     loan = out[other]
                     self._add(unit, loan.person, loan.due, before[unit], loan.list, f"for {other}")
-            return tuple(self._last_closed(unit) for unit in out)
+            return self._closed(out)
 
     def _close(self, unit: str, condition: Condition, note: str) -> None:
         """End the loan of a unit, if it is out, and write down what it is like."""
@@ -232,15 +232,24 @@ class Loans:
             "UPDATE units SET condition = ?1 WHERE id = ?2 AND condition <> ?1", (condition, unit)
         )
 
-    def _last_closed(self, unit: str) -> Loan:
-        return next(loan for loan in reversed(self.of(unit)) if loan.back_at is not None)
+    def _closed(self, units: Iterable[str]) -> tuple[Loan, ...]:
+        """Return the last loan of each unit that has ended."""
+        last = f"SELECT max(place) FROM loans WHERE unit {_AMONG} AND back_at IS NOT NULL"
+        return self._loans(f"place IN ({last} GROUP BY unit)", [as_json([*units])])
 
     # -- looking up ----------------------------------------------------------------------------
 
-    def item_by_unit(self) -> dict[str, str]:
-        """Return the item of every unit by id."""
-        rows = self._desk.rows("SELECT id, item FROM units ORDER BY place")
-        return {row["id"]: row["item"] for row in rows}
+    def item_by_unit(self, ids: Iterable[str]) -> dict[str, str]:
+        """Return the items of units by id; those that differ in small and capital letters only are
+        there too where an id is not known as it is written.
+        """
+        wanted = list(ids)
+        query = "SELECT id, item FROM units WHERE"
+        found = self._desk.rows(f"{query} id {_AMONG}", [as_json(wanted)])
+        if strange := {*wanted} - {row["id"] for row in found}:
+            folded = as_json([each.lower() for each in strange])
+            found += self._desk.rows(f"{query} lower(id) {_AMONG}", [folded])
+        return {row["id"]: row["item"] for row in found}
 
     def _booked(self, units: Iterable[str], due: date | None, list_name: str) -> dict[str, str]:
         """Return which units other shoots have booked from today until a loan is due, and why."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
+from contextlib import ExitStack, suppress
 from datetime import UTC, date, datetime, timedelta
+from itertools import combinations
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any, get_args
@@ -21,7 +22,7 @@ from hypothesis.stateful import (
 )
 
 from kitplan.errors import KitplanError, NotFree
-from kitplan.gear.history import Part
+from kitplan.gear.history import Booked, Booking, Part
 from kitplan.gear.records import USABLE, Battery, Condition, Kit, Unit
 from kitplan.gear.store import Store
 from tests.strategies import names, notes
@@ -155,18 +156,39 @@ class Histories(RuleBasedStateMachine):
 
     @precondition(lambda self: self.conditions)
     @rule(data=st.data(), begins=DAYS, days=st.integers(0, 5), text=names)
+    def book(self, data: st.DataObject, begins: date, days: int, text: str) -> None:
+        """A few units for some days, anew where there was a booking of that name."""
+        ends = begins + timedelta(days)
+        units = dict.fromkeys(
+            [data.draw(st.sampled_from(sorted(self.conditions))), *self.some(data)]
+        )
+        booked = tuple(Booked(unit=unit, begins=begins, ends=ends) for unit in units)
+        name = data.draw(st.sampled_from(["gala", "fair"]))
+        with suppress(NotFree):
+            self.store.bookings.book(Booking(id=name, title=name, note=text, booked=booked))
+
+    @precondition(lambda self: self.conditions)
+    @rule(data=st.data())
+    def release(self, data: st.DataObject) -> None:
+        """A booking is let go of."""
+        if names_there := [booking.id for booking in self.store.bookings.all()]:
+            self.store.bookings.release(data.draw(st.sampled_from(names_there)))
+
+    @precondition(lambda self: self.conditions)
+    @rule(data=st.data(), begins=DAYS, days=st.integers(0, 5), text=names)
     def other_rows(self, data: st.DataObject, begins: date, days: int, text: str) -> None:
-        """Rows of the other tables: bookings, repairs, runs, and their end."""
+        """Rows of the other tables: repairs, runs, and their end."""
         unit = data.draw(st.sampled_from(sorted(self.conditions)))
-        span = {"begins": begins.isoformat(), "ends": (begins + timedelta(days)).isoformat()}
         desk = self.store._desk
         with desk.writing("noted"):
-            desk.db.execute("DELETE FROM booked WHERE unit = ?", [unit])
-            desk.put("bookings", {"id": unit, "title": text} | span)
-            desk.add("booked", {"booking": unit, "unit": unit} | span)
             desk.db.execute("UPDATE repairs SET ended = begins WHERE unit = ?", [unit])
-            desk.add("repairs", {"unit": unit, "fault": text, "begins": span["begins"]})
-            run = {"unit": unit, "day": span["begins"], "minutes": days + 1 / 3, "is_to_flat": 1}
+            desk.add("repairs", {"unit": unit, "fault": text, "begins": begins.isoformat()})
+            run = {
+                "unit": unit,
+                "day": begins.isoformat(),
+                "minutes": days + 1 / 3,
+                "is_to_flat": 1,
+            }
             desk.add("runs", run)
 
     @precondition(lambda self: self.conditions)
@@ -203,6 +225,19 @@ class Histories(RuleBasedStateMachine):
             assert {loan.unit: loan.person for loan in loans} == self.holders
             units = {unit.id: unit.condition for unit in self.store.units()}
             assert units == self.conditions
+
+    @invariant()
+    def nothing_is_promised_twice(self) -> None:
+        """No unit is booked by two on one day."""
+        if hasattr(self, "store"):
+            spans = [
+                (each.unit, each.begins, each.ends, booking.id)
+                for booking in self.store.bookings.all()
+                for each in booking.booked
+            ]
+            for one, other in combinations(spans, 2):
+                is_clash = one[0] == other[0] and one[1] <= other[2] and other[1] <= one[2]
+                assert not is_clash or one[3] == other[3]
 
     def teardown(self) -> None:
         """At the end nothing is wrong, and the inventory can be rebuilt from its ledger."""

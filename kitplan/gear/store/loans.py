@@ -8,8 +8,8 @@ from typing import Any
 
 from kitplan.checked import validated
 from kitplan.errors import NotFree, StoreError
-from kitplan.gear.history import Loan, SignedOut
 from kitplan.gear.days import in_words
+from kitplan.gear.history import Loan, SignedOut
 from kitplan.gear.records import USABLE, Condition
 from kitplan.gear.store.desk import Desk, as_json
 from kitplan.wording import nearest, plain

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import json
 import os
+import subprocess
 import sys
 from collections import Counter
 from pathlib import Path
@@ -33,6 +34,19 @@ def kit() -> Kit:
             for unit in range(UNITS_EACH)
         ),
     )
+
+
+def findings(path: Path) -> list[str]:
+    """Return what `kitplan gear check` finds."""
+    with Store.open(path, writing=False) as store:
+        return list(store.trust.findings(store.load()))
+
+
+def changing(*arguments: object) -> subprocess.Popen[str]:
+    """Start the program that changes an inventory."""
+    command = [sys.executable, "-m", "tests.gear.changing", *map(str, arguments)]
+    pipe = subprocess.PIPE
+    return subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True, bufsize=1)
 
 
 def churn(path: Path, seed: int) -> None:

@@ -114,16 +114,18 @@ class Loans:
                 if unit not in left and unit not in own:
                     self._add(unit, person, due, condition, list_name, note)
             if due is not None:
-                self._desk.db.execute(
-                    "UPDATE loans SET due = ?1 WHERE back_at IS NULL AND due IS NOT ?1 "
-                    f"AND unit {_AMONG.replace('?', '?2')}",
-                    (due.isoformat(), as_json([*own])),
-                )
+                self._prolong(own, due)
             now = self.open(units=[unit for unit in conditions if unit not in left])
         return SignedOut(
             loans=tuple(loan for loan in now if loan.unit not in own),
             already=tuple(loan for loan in now if loan.unit in own),
             left=left,
+        )
+
+    def _prolong(self, units: Iterable[str], due: date) -> None:
+        self._desk.db.execute(
+            f"UPDATE loans SET due = ? WHERE back_at IS NULL AND due IS NOT ? AND unit {_AMONG}",
+            (due.isoformat(), due.isoformat(), as_json([*units])),
         )
 
     def _add(

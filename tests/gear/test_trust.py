@@ -167,6 +167,19 @@ def test_closing_leaves_one_whole_file(path: Path) -> None:
     assert [file.name for file in path.parent.iterdir()] == [path.name]
 
 
+def test_the_file_alone_has_all_while_others_read(path: Path, tmp_path: Path) -> None:
+    """Who copies it by hand, without its log, misses nothing."""
+    with Store.open(path, writing=False) as reader:
+        assert len(reader.units()) == 24
+        with Store.open(path, writing=True) as store:
+            store.loans.sign_out(["i0-0"], "Ben")
+        alone = tmp_path / "elsewhere.sqlite"
+        alone.write_bytes(path.read_bytes())
+        assert reader.loans.holder("i0-0") is not None
+    with Store.open(alone, writing=False) as store:
+        assert [loan.unit for loan in store.loans.open()] == ["i0-0"]
+
+
 def test_a_full_disk_changes_nothing(path: Path) -> None:
     """What was there stays; with room again all goes on."""
     before = stored(path)

@@ -24,6 +24,7 @@ from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_o
 from kitplan.gear.store.away import away_by_unit, with_away
 from kitplan.gear.store.bookings import Bookings
 from kitplan.gear.store.connection import (
+    close,
     database,
     migrate,
     opened_for_reading,
@@ -69,7 +70,7 @@ class Store:
             try:
                 yield cls(Desk(db, where, who or _user(), clock))
             finally:
-                db.close()
+                close(db) if writing else db.close()
 
     @classmethod
     @contextmanager

@@ -6,7 +6,7 @@ import os
 import sqlite3
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
@@ -154,6 +154,17 @@ def opened_for_writing(path: Path) -> Database:
         db.close()
         raise
     return db
+
+
+def close(db: Database) -> None:
+    """Close a database after writing its log back into the file.
+
+    SQLite does that itself when the last one closes, unless that one only reads. With it here, who
+    copies the file by hand has all that was committed, whoever has it open.
+    """
+    with suppress(sqlite3.Error):  # it can wait: nothing is lost
+        db.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+    db.close()
 
 
 def _steps(db: Database) -> tuple[list[str], list[str]]:

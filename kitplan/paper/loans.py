@@ -11,6 +11,7 @@ from kitplan.gear.days import in_words
 from kitplan.gear.history import Loan
 from kitplan.gear.records import USABLE, AnyItem, Unit
 from kitplan.paper.layout import blocks, counted, heading, paragraph, table_text
+from kitplan.wording import plain
 
 HAND_LINE = "____________________________"
 
@@ -118,15 +119,14 @@ def count_text(found: Count, number: int, things: Things, holders: Mapping[str, 
         what = f"{things.name(swap.listed)}: {swap.came} came"
         rows.append(("swapped", swap.listed, what, f"{swap.came} {on_record(swap.came)}"))
     rows += [("extra", unit, things.name(unit), on_record(unit)) for unit in found.extra]
-    rows += [("unknown", unit, "", "not in the inventory") for unit in found.unknown]
+    rows += [("unknown", plain(unit), "", "not in the inventory") for unit in found.unknown]
+    twice = ", ".join(map(plain, found.repeated))
     all_there = "All there" if found.is_right else "There"
     return blocks(
         paragraph(f"{all_there}: {len(found.there)} of {counted(number, 'thing')}."),
         table_text(("", "unit", "thing", "on record"), rows) if rows else "",
-        paragraph(
-            f"Counted more than once: {', '.join(found.repeated)}. Two things with the same label?"
-        )
-        if found.repeated
+        paragraph(f"Counted more than once: {twice}. Two things with the same label?")
+        if twice
         else "",
     )
 

@@ -207,6 +207,14 @@ def test_count_changes_nothing_unless_asked(db: Path) -> None:
     assert "missing  cell-2  long cell  with Cleo since" in text
 
 
+@pytest.mark.usefixtures("db")
+def test_what_no_terminal_can_show_is_escaped() -> None:
+    """A scanner gone mad does not write into the terminal."""
+    told = run("count", "--case", "box-1", status=1, scanned="\x9b31mred " + "9" * 400).stdout
+    assert r"\x9b31mred" in told
+    assert "9" * 200 not in told
+
+
 def test_count_signs_back_what_is_there(db: Path, tmp_path: Path) -> None:
     """What is missing stays out, or is marked so; what came in its place is taken on request."""
     run("out", "cell-1", "cell-2", "cell-3", "--to", "Cleo")

@@ -127,8 +127,11 @@ def test_what_others_have_booked_stays(store: Store) -> None:
         span = {"begins": "2027-05-03", "ends": "2027-05-05"}
         desk.add("bookings", {"id": "gala", "title": "Gala", "plan": "gala"} | span)
         desk.add("booked", {"booking": "gala", "unit": "cell-1"} | span)
-    with pytest.raises(NotFree, match="cell-1 is booked for Gala from 3 May 2027"):
+    with pytest.raises(NotFree, match="cell-1 is booked for Gala from 3 May 2027") as caught:
         store.loans.sign_out(["cell-1"], "Ben", due=date(2027, 5, 3))
+    assert caught.value.fix == (
+        "Take the rest with --what-is-free, or give out what is booked with --even-if-booked"
+    )
     store.loans.sign_out(["cell-1"], "Ben", due=date(2027, 5, 2))
     store.loans.sign_back(["cell-1"])
     store.loans.sign_out(["cell-1"], "Ben", due=date(2027, 5, 4), list_name="gala/show")

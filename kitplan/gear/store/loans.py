@@ -101,14 +101,11 @@ class Loans:
             held = {loan.unit: loan for loan in self.open(units=conditions)}
             own = {unit: loan for unit, loan in held.items() if _is_same(loan.person, person)}
             wanted = {unit: word for unit, word in conditions.items() if unit not in own}
-            left = {} if despite_bookings else self._booked(wanted, due, list_name)
-            left |= _bars(wanted, held)
+            booked = {} if despite_bookings else self._booked(wanted, due, list_name)
+            left = booked | _bars(wanted, held)
             if left and not only_free:
                 raise NotFree(
-                    grouped_reasons(left),
-                    where=self._desk.where,
-                    fix="Take the rest with --what-is-free, or have these signed back first: "
-                    "`kitplan gear back UNIT`",
+                    grouped_reasons(left), where=self._desk.where, fix=_way_out(left, held, booked)
                 )
             for unit, condition in conditions.items():
                 if unit not in left and unit not in own:
@@ -320,6 +317,17 @@ def _bars(conditions: Mapping[str, Condition], held: Mapping[str, Loan]) -> dict
         elif condition not in USABLE:
             found[unit] = "in repair" if condition == "in-repair" else condition
     return found
+
+
+def _way_out(left: Mapping[str, str], held: Mapping[str, Loan], booked: Mapping[str, str]) -> str:
+    """Return what can be done where units cannot go out."""
+    ways = ["take the rest with --what-is-free"]
+    if held.keys() & left.keys():
+        ways.append("have it signed back first (`kitplan gear back UNIT`)")
+    if any(left[unit] == why for unit, why in booked.items()):
+        ways.append("give out what is booked with --even-if-booked")
+    words = ", or ".join(ways)
+    return f"{words[0].upper()}{words[1:]}"
 
 
 def _is_same(one: str, other: str) -> bool:

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from kitplan.gear.records import Condition, Id, Minutes, Name, Note, NotNegative, Record
 
@@ -108,6 +108,13 @@ class Repair(Record):
     ended: date | None = None
     cost: NotNegative | None = None
     note: Note = ""
+
+    @model_validator(mode="after")
+    def _order(self) -> Self:
+        for name, day in (("expected", self.expected), ("ended", self.ended)):
+            if day is not None and day < self.begins:
+                raise ValueError(f"{name} {day} is before begins {self.begins}; give a later day")
+        return self
 
 
 class Run(Record):

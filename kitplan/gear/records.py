@@ -62,6 +62,12 @@ Serial = Annotated[
     StringConstraints(strip_whitespace=True, max_length=200),
     AfterValidator(_printable),
 ]
+Words = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, max_length=300),
+    AfterValidator(_printable),
+]
+"""Text on one line, or none."""
 Note = Annotated[
     str,
     StringConstraints(strip_whitespace=True, max_length=2000),
@@ -474,6 +480,8 @@ class Unit(Record):
     shelf: Serial = ""
     """Where it lies when it is at home and in no case."""
     firmware: Serial = ""
+    fault: Words = ""
+    """What is wrong with it, until it is mended."""
     service_due: date | None = None
     photos: tuple[Name, ...] = ()
     """Paths of photographs."""

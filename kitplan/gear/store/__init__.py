@@ -23,6 +23,7 @@ from kitplan.gear.history import Own
 from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_of, grouped
 from kitplan.gear.store.away import away_by_unit, with_away
 from kitplan.gear.store.bookings import Bookings
+from kitplan.gear.store.care import Care
 from kitplan.gear.store.connection import (
     close,
     database,
@@ -33,6 +34,7 @@ from kitplan.gear.store.connection import (
     transaction,
 )
 from kitplan.gear.store.desk import Desk, Now, as_json, now
+from kitplan.gear.store.finding import Finding
 from kitplan.gear.store.ledger import Ledger
 from kitplan.gear.store.loans import Loans
 from kitplan.gear.store.trust import Trust
@@ -100,6 +102,14 @@ class Store:
     def bookings(self) -> Bookings:
         """What is spoken for, by whom, when."""
         return Bookings(self._desk)
+    def care(self) -> Care:
+        """Faults, repairs, runs, what is due."""
+        return Care(self._desk)
+
+    @property
+    def finding(self) -> Finding:
+        """Questions over everything."""
+        return Finding(self._desk)
 
     @property
     def trust(self) -> Trust:

@@ -60,6 +60,10 @@ class Desk:
             yield
             self.db.execute("UPDATE doing SET change = NULL, at = NULL, who = NULL, what = NULL")
 
+    def saying(self, what: str) -> None:
+        """Sign the entries that follow in a change with other words."""
+        self.db.execute("UPDATE doing SET what = ?", [what])
+
     def put(self, table: str, row: Mapping[str, Any]) -> None:
         """Insert a row, or change the one of the same id, which keeps its place."""
         changes = ", ".join(f"{name} = excluded.{name}" for name in row if name != "id")

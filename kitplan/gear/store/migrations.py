@@ -46,6 +46,7 @@ _M001 = """
 
 _M003 = """
     ALTER TABLE units ADD COLUMN firmware TEXT NOT NULL DEFAULT '';
+    ALTER TABLE units ADD COLUMN fault TEXT NOT NULL DEFAULT '';
     ALTER TABLE units ADD COLUMN service_due TEXT;
     ALTER TABLE units ADD COLUMN shelf TEXT NOT NULL DEFAULT '';
     ALTER TABLE units ADD COLUMN photos TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(photos));
@@ -153,22 +154,31 @@ _ENTRY = """
         FROM doing;
     END
 """
-# Rows of items and units are found by one number: even for items, odd for units.
-_ITEM_WORDS = "NEW.id || ' ' || NEW.name || ' ' || NEW.kind || ' ' || NEW.note"
+# Rows of items and units are found by one number: even for items, odd for units. Of an item all
+# facts that are text can be found: mounts, plate systems, modes; not the names of facts in lists.
+_FACT_WORDS = (
+    "coalesce((SELECT group_concat(atom, ' ') FROM json_tree({row}.facts) WHERE type = 'text' "
+    "AND path NOT IN ('$.looked_up', '$.to_ask')), '')"
+)
+_ITEM_WORDS = (
+    "{row}.id || ' ' || {row}.name || ' ' || {row}.kind || ' ' || {row}.note || ' ' || "
+    + _FACT_WORDS
+)
+_NEW_ITEM_WORDS = _ITEM_WORDS.format(row="NEW")
 _UNIT_WORDS = (
     "units.id || ' ' || owner || ' ' || serial || ' ' || coalesce(home_case, '') || ' ' || "
-    "condition || ' ' || shelf || ' ' || units.note || ' ' || items.id || ' ' || items.name || ' ' "
-    "|| items.kind"
+    "condition || ' ' || shelf || ' ' || firmware || ' ' || fault || ' ' || units.note || ' ' || "
+    + _ITEM_WORDS.format(row="items")
 )
 _WORDS = (
     f"""
     CREATE TRIGGER items_words_new AFTER INSERT ON items
-    BEGIN INSERT INTO words (rowid, text) VALUES (2 * NEW.place, {_ITEM_WORDS}); END
+    BEGIN INSERT INTO words (rowid, text) VALUES (2 * NEW.place, {_NEW_ITEM_WORDS}); END
     """,
     f"""
-    CREATE TRIGGER items_words_changed AFTER UPDATE OF id, name, kind, note ON items
+    CREATE TRIGGER items_words_changed AFTER UPDATE OF id, name, kind, note, facts ON items
     BEGIN
-        UPDATE words SET text = {_ITEM_WORDS} WHERE rowid = 2 * NEW.place;
+        UPDATE words SET text = {_NEW_ITEM_WORDS} WHERE rowid = 2 * NEW.place;
         UPDATE words SET text = (SELECT {_UNIT_WORDS} FROM units JOIN items ON items.id = units.item
             WHERE 2 * units.place + 1 = words.rowid)
         WHERE rowid IN (SELECT 2 * place + 1 FROM units WHERE item = NEW.id);
@@ -246,7 +256,7 @@ def m003_ledger(db: Database) -> None:
         db.execute(trigger)
     db.execute(
         "INSERT INTO words (rowid, text) "
-        "SELECT 2 * place, id || ' ' || name || ' ' || kind || ' ' || note FROM items"
+        f"SELECT 2 * place, {_ITEM_WORDS.format(row='items')} FROM items"
     )
     db.execute(
         f"INSERT INTO words (rowid, text) SELECT 2 * units.place + 1, {_UNIT_WORDS} "

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
-from kitplan.gear.records import Condition, Record
+from kitplan.gear.records import Condition
 from kitplan.gear.store.desk import Desk
 
 _TRIPLE = 3
@@ -38,7 +38,7 @@ class Question:
         return any((self.owner, self.condition, self.where, self.free)) or not self.words
 
 
-class Found(Record):
+class Found(NamedTuple):
     """A unit that fits, or an item that fits and of which there is no unit."""
 
     unit: str
@@ -128,14 +128,16 @@ class Finding:
         if question.words:
             conditions.append(f"units.place IN (SELECT rowid / 2 {_words(question, values, odd=1)})")
         where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
-        rows = self._desk.rows(f"{_UNITS}{where} ORDER BY units.place", values)
+        rows = self._rows(f"{_UNITS}{where} ORDER BY units.place", values)
         if not question.is_of_units:
             kind = " AND kind = :kind" if question.kind else ""
             fit = f" AND place IN (SELECT rowid / 2 {_words(question, values, odd=0)})"
-            rows += self._desk.rows(f"{_ITEMS}{kind}{fit} ORDER BY place", values)
-        return tuple(
-            self._desk.record(Found, row | {"where": row.pop("whereabouts")}) for row in rows
-        )
+            rows += self._rows(f"{_ITEMS}{kind}{fit} ORDER BY place", values)
+        return tuple(rows)
+
+    def _rows(self, sql: str, values: dict[str, Any]) -> list[Found]:
+        rows = self._desk.db.execute(sql, values).fetchall()
+        return [Found(*row[:-2], _day(row[-2]), _day(row[-1])) for row in rows]
 
 
 def _conditions(question: Question, values: dict[str, Any]) -> Iterator[str]:
@@ -173,3 +175,7 @@ def _pattern(text: str) -> str:
     for sign in "\\%_":
         text = text.replace(sign, f"\\{sign}")
     return f"%{text}%"
+
+
+def _day(text: str | None) -> date | None:
+    return None if text is None else date.fromisoformat(text)

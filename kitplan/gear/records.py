@@ -19,6 +19,7 @@ from pydantic import (
     ConfigDict,
     Field,
     StringConstraints,
+    field_validator,
     model_validator,
 )
 
@@ -488,6 +489,12 @@ class Unit(Record):
     away: tuple[Away, ...] = ()
     """Days on which it cannot be had, with the reason."""
     note: Note = ""
+
+    @field_validator("photos", mode="before")
+    @classmethod
+    def _one_photo(cls, given: Any) -> Any:
+        """A single path is a list of one."""
+        return [given] if isinstance(given, str) else given
 
     @model_validator(mode="after")
     def _window_order(self) -> Self:

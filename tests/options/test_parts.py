@@ -220,7 +220,7 @@ def test_battery_minutes_by_hand(facts: Any, health: float, minutes: float) -> N
     """70 % of 400 minutes, or 85 % where measured, times the health of the worst unit."""
     cells = (unit("cell", 1), unit("cell", 2, health=health))
     brief = small_brief(small_kit(body(**facts), units=cells))
-    assert battery_minutes(brief, body(**facts)) == pytest.approx(minutes)
+    assert battery_minutes(brief, brief.shoot.passes[0], body(**facts)) == pytest.approx(minutes)
 
 
 @pytest.mark.parametrize(

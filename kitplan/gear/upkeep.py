@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from datetime import date
 from typing import Literal
 
-from kitplan.gear.records import Record
+from kitplan.gear.health import OLD
+from kitplan.gear.records import Battery, Kit, Record
 
 Matter = Literal[
     "service overdue",
@@ -55,3 +57,24 @@ class Health(Record):
     after: float
     """Health as it is now; the same where runs say too little."""
     why: str
+
+
+def doubts(kit: Kit, unit_ids: Collection[str], day: date) -> list[str]:
+    """Return what to look at before units are used on a day, a sentence for each matter."""
+    units = [unit for unit in kit.units if unit.id in unit_ids]
+    packs = {item.id for item in kit.of_kind(Battery)}
+    listed = {
+        "Service overdue by then": [
+            f"{unit.id} (due {unit.service_due})"
+            for unit in units
+            if unit.service_due is not None and unit.service_due < day
+        ],
+        "With a fault": [f"{unit.id} ({unit.fault})" for unit in units if unit.fault],
+        "Worn": [unit.id for unit in units if unit.condition == "worn" and not unit.fault],
+        "Old packs": [
+            f"{unit.id} ({unit.health:.0%} of its minutes)"
+            for unit in units
+            if unit.item in packs and unit.health < OLD
+        ],
+    }
+    return [f"{words}: {', '.join(found)}." for words, found in listed.items() if found]

@@ -97,7 +97,7 @@ def value(
     elif csv is not None:
         _write_schedule(csv, lines, sums)
     elif not lines:
-        typer.echo("Nothing is owned.")
+        typer.echo("Nothing is owned." if owner is None else f"Nothing of {owner} is on record.")
     else:
         _print_schedule(lines, sums)
 

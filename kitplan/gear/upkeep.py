@@ -1,4 +1,4 @@
-"""Records of care: what wants to be looked after, how worn a thing is, what runs say of a battery."""
+"""Records of care: what wants to be looked after, how worn things are, what runs say."""
 
 from __future__ import annotations
 

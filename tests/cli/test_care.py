@@ -119,7 +119,7 @@ def test_the_rota_of_a_plan_there_and_back(db: Path, tmp_path: Path) -> None:
     filled.write_text(sheet, encoding="utf-8")
     assert isinstance(refusal("note-run", "--plan", str(plan), "--rota", str(filled)), SettingError)
     lines = sheet.splitlines()
-    lines[1] = lines[1].removesuffix(",") .removesuffix(",") + ",50,x"
+    lines[1] = lines[1].removesuffix(",").removesuffix(",") + ",50,x"
     filled.write_text("\n".join(lines), encoding="utf-8")
     for _ in range(2):
         told = json.loads(run("note-run", "--plan", str(plan), "--rota", str(filled), "--json"))
@@ -169,7 +169,11 @@ def test_the_schedule_flags_what_is_missing(tmp_path: Path) -> None:
     assert "NO SERIAL" in text
     assert "NO VALUE" in text
     data = json.loads(run("value", "--json"))
-    assert [(t["owner"], t["value"]) for t in data["totals"]] == [("Ana", 900), ("Ben", 0), ("", 900)]
+    assert [(t["owner"], t["value"]) for t in data["totals"]] == [
+        ("Ana", 900),
+        ("Ben", 0),
+        ("", 900),
+    ]
     path = tmp_path / "schedule.csv"
     assert "Wrote 4 rows" in run("value", "--owner", "Ana", "--csv", str(path))
     assert path.read_text(encoding="utf-8-sig").splitlines()[-1].startswith("total,,,Ana,,900")

@@ -69,7 +69,7 @@ def holds(store: Store) -> bool:
     return store.ledger.replayed() == store.ledger.present()
 
 
-# -- faults ------------------------------------------------------------------------------------------
+# -- faults ----------------------------------------------------------------------------------------
 
 
 def test_a_fault_grounds_a_unit_until_it_is_mended(store: Store) -> None:
@@ -102,7 +102,7 @@ def test_a_fault_that_leaves_it_usable(store: Store) -> None:
 
 def test_faults_that_cannot_be(store: Store) -> None:
     """Of no unit, of one that is gone, back before it begins; mended where nothing is wrong."""
-    with pytest.raises(StoreError, match="there is no unit 'wide-2'.*Did you mean 'wide-1'"):
+    with pytest.raises(StoreError, match=r"there is no unit 'wide-2'.*Did you mean 'wide-1'"):
         store.care.fault("wide-2", "ring slips")
     store.retire_unit("cell-2")
     with pytest.raises(StoreError, match="cell-2 is retired"):
@@ -124,7 +124,7 @@ def test_what_was_set_to_in_repair_by_hand_can_be_mended(store: Store) -> None:
     assert unit(store, "wide-1").condition == "good"
 
 
-# -- what wants to be looked after ---------------------------------------------------------------------
+# -- what wants to be looked after -----------------------------------------------------------------
 
 
 def test_what_wants_to_be_looked_after(store: Store) -> None:
@@ -182,7 +182,7 @@ def test_wear_counts_what_a_unit_went_through(store: Store) -> None:
     assert [each.unit for each in store.care.wear(["wide-1", "cam-1"])] == ["wide-1"]
 
 
-# -- runs ----------------------------------------------------------------------------------------------
+# -- runs ------------------------------------------------------------------------------------------
 
 
 def test_runs_change_the_health_and_say_why(store: Store) -> None:
@@ -200,7 +200,9 @@ def test_runs_change_the_health_and_say_why(store: Store) -> None:
 
 def test_the_order_in_which_runs_are_noted_does_not_matter(store: Store) -> None:
     """They count by their days: of six the first one drops out."""
-    days = [run(share, day=date(2027, 5, day)) for day, share in enumerate((90, 80, 80, 50, 50, 50), 1)]
+    days = [
+        run(share, day=date(2027, 5, day)) for day, share in enumerate((90, 80, 80, 50, 50, 50), 1)
+    ]
     store.care.note(reversed(days))
     assert unit(store, "cell-1").health == 0.5
 
@@ -230,9 +232,9 @@ def test_what_a_battery_ran_in(store: Store) -> None:
     store.care.note([run(60)])
     assert [each.body for each in store.care.runs("cell-1")] == ["cam"]
     store.add_item(TOY)
-    with pytest.raises(StoreError, match="may have run in any of 2 things.*--body: cam, toy"):
+    with pytest.raises(StoreError, match=r"may have run in any of 2 things.*--body: cam, toy"):
         store.care.note([run(60)])
-    with pytest.raises(StoreError, match="rec takes no cell.*Known here: cam, toy"):
+    with pytest.raises(StoreError, match=r"rec takes no cell.*Known here: cam, toy"):
         store.care.note([run(60, body="rec")])
     store.care.note([run(200, body="toy"), run(200, body="toy"), run(60, body="cam")])
     assert unit(store, "cell-1").health == 1  # toy: nobody knows; cam: two runs

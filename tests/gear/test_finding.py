@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -160,7 +161,9 @@ def booked(store: Store, unit: str, begins: str, ends: str, number: int = 1) -> 
     with store._desk.writing("booked"):
         row = {"id": f"gala-{number}", "title": "Gala", "begins": begins, "ends": ends}
         store._desk.add("bookings", row)
-        store._desk.add("booked", {"booking": row["id"], "unit": unit, "begins": begins, "ends": ends})
+        store._desk.add(
+            "booked", {"booking": row["id"], "unit": unit, "begins": begins, "ends": ends}
+        )
 
 
 def test_what_is_booked_for_today(store: Store) -> None:
@@ -248,7 +251,7 @@ def test_free_agrees_with_the_records(
                 booked(store, f"u-{number}", str(begins), str(ends), number)
             if each["lent"] and each["condition"] != "in-repair":
                 begins, due = each["lent"]
-                store._desk.clock = lambda day=begins: TODAY.replace(day=day.day)
+                store._desk.clock = partial(TODAY.replace, day=begins.day)
                 store.loans.sign_out([f"u-{number}"], "Ben", due=due)
         store._desk.clock = lambda: TODAY
         first, last = asked

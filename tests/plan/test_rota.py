@@ -111,7 +111,7 @@ def test_a_unit_that_runs_twice_has_to_say_where(plan: Plan, tmp_path: Path) -> 
     use = plan.day.power.uses[-1].model_copy(update={"unit": first.unit})
     power = plan.day.power.model_copy(update={"uses": (*plan.day.power.uses[:-1], use)})
     twice = plan.model_copy(update={"day": plan.day.model_copy(update={"power": power})})
-    with pytest.raises(BadInput, match="runs 2 times in the plan.*Fill in the columns"):
+    with pytest.raises(BadInput, match=r"runs 2 times in the plan.*Fill in the columns"):
         read(twice, tmp_path, f"unit,minutes\n{first.unit},50\n")
     (run,) = read(twice, tmp_path, f"unit,minutes,pass\n{first.unit},50,{other.pass_id}\n")
     assert run.note == f"{other.pass_id} {other.who}"

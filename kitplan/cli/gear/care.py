@@ -299,7 +299,10 @@ def _print_record(store: Store, unit_id: str, *, as_json: bool) -> None:
         print_json(
             {"unit": unit_id}
             | facts
-            | {name: [each.model_dump(mode="json") for each in rows] for name, rows in lists.items()}
+            | {
+                name: [each.model_dump(mode="json") for each in rows]
+                for name, rows in lists.items()
+            }
         )
         return
     print_table(["fact", "value"], list(facts.items()))

@@ -102,6 +102,8 @@ class Store:
     def bookings(self) -> Bookings:
         """What is spoken for, by whom, when."""
         return Bookings(self._desk)
+
+    @property
     def care(self) -> Care:
         """Faults, repairs, runs, what is due."""
         return Care(self._desk)

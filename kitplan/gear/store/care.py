@@ -95,8 +95,7 @@ class Care:
             facts = before.model_dump() | {"ended": ended, "cost": cost, "note": words}
             repair = validated(Repair, facts, file="repair", line_of=lambda _: 0)
             self._desk.db.execute(
-                "UPDATE repairs SET ended = ?, cost = ?, note = ? "
-                "WHERE unit = ? AND ended IS NULL",
+                "UPDATE repairs SET ended = ?, cost = ?, note = ? WHERE unit = ? AND ended IS NULL",
                 (ended.isoformat(), cost, repair.note, unit_id),
             )
         return repair
@@ -161,8 +160,7 @@ class Care:
             self._desk.record(Wear, row | {"cycles": cycles.get(row["unit"])})
             for row in rows
             if (row["times_out"] or row["bookings"] or row["charges"])
-            if wanted is None
-            or row["unit"] in wanted
+            if wanted is None or row["unit"] in wanted
         )
 
     def _notices(self, row: dict[str, Any], horizon: date) -> Iterator[Notice]:

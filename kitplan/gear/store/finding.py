@@ -126,7 +126,9 @@ class Finding:
         values: dict[str, Any] = {"today": self._desk.clock().date().isoformat()}
         conditions = [*_conditions(question, values)]
         if question.words:
-            conditions.append(f"units.place IN (SELECT rowid / 2 {_words(question, values, odd=1)})")
+            conditions.append(
+                f"units.place IN (SELECT rowid / 2 {_words(question, values, odd=1)})"
+            )
         where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
         rows = self._rows(f"{_UNITS}{where} ORDER BY units.place", values)
         if not question.is_of_units:
@@ -137,7 +139,7 @@ class Finding:
 
     def _rows(self, sql: str, values: dict[str, Any]) -> list[Found]:
         rows = self._desk.db.execute(sql, values).fetchall()
-        return [Found(*row[:-2], _day(row[-2]), _day(row[-1])) for row in rows]
+        return [Found._make((*row[:-2], _day(row[-2]), _day(row[-1]))) for row in rows]
 
 
 def _conditions(question: Question, values: dict[str, Any]) -> Iterator[str]:

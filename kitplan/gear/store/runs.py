@@ -172,7 +172,9 @@ class Runs:
         return {row["id"]: row for row in self._desk.rows(_TAKERS)}
 
     def _runs(self, where: str, value: str) -> tuple[Run, ...]:
-        rows = self._desk.rows(f"SELECT {_RUN} FROM runs WHERE {where} ORDER BY day, place", [value])
+        rows = self._desk.rows(
+            f"SELECT {_RUN} FROM runs WHERE {where} ORDER BY day, place", [value]
+        )
         return tuple(self._desk.record(Run, row | {"body": row["body"] or None}) for row in rows)
 
     def _refused(self, wrong: str, right: str) -> StoreError:

@@ -145,6 +145,10 @@ def test_it_says_where_everything_is(store: Store) -> None:
 def test_where_finds_cases_shelves_people(store: Store) -> None:
     """A case holds what is in cases inside it; what belongs in it is found where it is out."""
     assert found(store, where="crate-1") == ["wide-1", "bag-1"]
+    store.add_unit(Unit(id="bag-11", item="bag", owner="Ana"))
+    store.add_unit(Unit(id="wide-3", item="wide", owner="Ana", case="bag-11"))
+    assert found(store, where="bag-1") == ["wide-1"]
+    assert found(store, where="in bag") == ["wide-1", "wide-3"]
     assert found(store, where="shelf 3") == ["wide-2"]
     assert found(store, where="SHELF") == ["wide-2"]
     store.loans.sign_out(["wide-1", "wide-2"], "Cleo")

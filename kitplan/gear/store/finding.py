@@ -28,7 +28,9 @@ class Question:
     owner: str | None = None
     condition: Condition | None = None
     where: str | None = None
-    """Part of where it is now, or of its shelf; or the case that it is at home in, at any depth."""
+    """The id of a case that it is at home in, at any depth; else part of where it is now, or of its
+    shelf.
+    """
     free: tuple[date, date] | None = None
     """First and last day: it can be had on all days from one to the other."""
 
@@ -97,7 +99,7 @@ _ITEMS = (
     "WHERE NOT EXISTS (SELECT 1 FROM units WHERE item = items.id)"
 )
 _INSIDE = """
-    home_case IN (WITH RECURSIVE inside (id) AS (SELECT :case_id UNION
+home_case IN (WITH RECURSIVE inside (id) AS (SELECT :case_id UNION
         SELECT units.id FROM units JOIN inside ON home_case = inside.id) SELECT id FROM inside)
 """
 # What `Unit.is_free_on` asks, with the loans and bookings of today. A loan that should be back by
@@ -124,7 +126,7 @@ class Finding:
     def find(self, question: Question) -> tuple[Found, ...]:
         """Return what fits, in the order of the inventory; then items of which there is no unit."""
         values: dict[str, Any] = {"today": self._desk.clock().date().isoformat()}
-        conditions = [*_conditions(question, values)]
+        conditions = [*self._conditions(question, values)]
         if question.words:
             conditions.append(
                 f"units.place IN (SELECT rowid / 2 {_words(question, values, odd=1)})"
@@ -137,25 +139,30 @@ class Finding:
             rows += self._rows(f"{_ITEMS}{kind}{fit} ORDER BY place", values)
         return tuple(rows)
 
+    def _conditions(self, question: Question, values: dict[str, Any]) -> Iterator[str]:
+        """Yield the conditions of a question, words apart, and fill in their values."""
+        for name in ("kind", "owner", "condition"):
+            if getattr(question, name) is not None:
+                values[name] = getattr(question, name)
+                yield f"{name} = :{name}"
+        if question.where is not None and self._is_case(question.where):
+            values["case_id"] = question.where
+            yield _INSIDE
+        elif question.where is not None:
+            values["where"] = _pattern(question.where)
+            like = "LIKE :where ESCAPE '\\'"
+            yield f"({_WHERE} {like} OR shelf {like})"
+        if question.free is not None:
+            first, last = question.free
+            values |= {"first": first.isoformat(), "last": last.isoformat()}
+            yield _FREE
+
+    def _is_case(self, text: str) -> bool:
+        return bool(self._desk.rows("SELECT 1 FROM units WHERE home_case = ? LIMIT 1", [text]))
+
     def _rows(self, sql: str, values: dict[str, Any]) -> list[Found]:
         rows = self._desk.db.execute(sql, values).fetchall()
         return [Found._make((*row[:-2], _day(row[-2]), _day(row[-1]))) for row in rows]
-
-
-def _conditions(question: Question, values: dict[str, Any]) -> Iterator[str]:
-    """Yield the conditions of a question, words apart, and fill in their values."""
-    for name in ("kind", "owner", "condition"):
-        if getattr(question, name) is not None:
-            values[name] = getattr(question, name)
-            yield f"{name} = :{name}"
-    if question.where is not None:
-        values |= {"where": _pattern(question.where), "case_id": question.where}
-        like = "LIKE :where ESCAPE '\\'"
-        yield f"({_WHERE} {like} OR shelf {like} OR {_INSIDE})"
-    if question.free is not None:
-        first, last = question.free
-        values |= {"first": first.isoformat(), "last": last.isoformat()}
-        yield _FREE
 
 
 def _words(question: Question, values: dict[str, Any], *, odd: int) -> str:

@@ -3,16 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
 from datetime import UTC, date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from kitplan.gear.history import Own
 from kitplan.gear.records import Away, Battery, Case, Kit, Lens, Unit
 from kitplan.gear.store import Store
 from kitplan.gear.store.finding import Question
@@ -41,16 +41,10 @@ KIT = Kit(
 
 @pytest.fixture
 def store(tmp_path: Path) -> Iterator[Store]:
-    """The small inventory at noon of a day in May."""
-    with opened(tmp_path / "i.sqlite") as open_store:
-        yield open_store
-
-
-@contextmanager
-def opened(path: Path, kit: Kit = KIT) -> Iterator[Store]:
-    """Open a new inventory file with a kit for writing."""
+    """A new inventory file with the small kit, at noon of a day in May."""
+    path = tmp_path / "i.sqlite"
     with Store.open(path, writing=True, who="Ana", clock=lambda: TODAY) as open_store:
-        open_store.save_kit(kit, replace=False)
+        open_store.save_kit(KIT, replace=False)
         yield open_store
 
 
@@ -180,7 +174,8 @@ def test_what_is_booked_for_today(store: Store) -> None:
 
 days = st.dates(date(2027, 5, 10), date(2027, 5, 20))
 spans = st.tuples(days, days).map(sorted)
-maybe_day = st.none() | days
+past = st.dates(date(2027, 5, 10), DAY)
+maybe = st.none()
 
 
 @st.composite
@@ -188,76 +183,66 @@ def histories(draw: st.DrawFn) -> dict[str, Any]:
     """Draw what may keep a unit from a shoot."""
     begins, ends = draw(spans)
     return {
-        "condition": draw(st.sampled_from(["good", "good", "worn", "in-repair"])),
-        "window": sorted([draw(days), draw(days)]) if draw(st.booleans()) else None,
-        "away": Away(begins=begins, ends=draw(st.just(ends) | st.none()), why="away")
-        if draw(st.booleans())
-        else None,
-        "lent": (draw(st.dates(date(2027, 5, 10), DAY)), draw(maybe_day))
-        if draw(st.booleans())
-        else None,
-        "booked": draw(spans) if draw(st.booleans()) else None,
+        "condition": draw(st.sampled_from(["good", "worn", "in-repair", "missing"])),
+        "window": draw(maybe | spans),
+        "away": draw(maybe | st.sampled_from([(begins, ends), (begins, None)])),
+        "lent": draw(maybe | st.tuples(past, maybe | days)),
+        "booked": draw(maybe | spans),
+        "fault": draw(maybe | st.tuples(past, maybe | days, st.booleans())),
     }
 
 
-def is_free(history: dict[str, Any], first: date, last: date) -> bool:
-    """Whether a unit can be had on all days, asked of the records."""
-    away = [history["away"]] if history["away"] else []
-    if history["booked"]:
-        begins, ends = history["booked"]
-        away.append(Away(begins=begins, ends=ends, why="booked"))
-    if history["lent"] and history["condition"] != "in-repair":
-        begins, due = history["lent"]
-        known = due if due is not None and due >= DAY else None
-        away.append(Away(begins=begins, ends=known, why="lent"))
+def unit_of(number: int, history: dict[str, Any]) -> Unit:
+    """Return a unit as it is on record before anything happens to it."""
     begins, ends = history["window"] or (None, None)
-    unit = Unit(
-        id="x",
+    away = history["away"]
+    return Unit(
+        id=f"u-{number}",
         item="wide",
         owner="Ana",
-        condition=history["condition"],
         available_from=begins,
         available_until=ends,
-        away=tuple(away),
+        away=(Away(begins=away[0], ends=away[1], why="away"),) if away else (),
     )
-    return all(
-        unit.is_free_on(first + timedelta(days=ahead)) for ahead in range((last - first).days + 1)
-    )
+
+
+def happens(store: Store, unit: str, number: int, history: dict[str, Any]) -> None:
+    """Let everything happen to a unit, each on its day."""
+    if history["booked"]:
+        begins, ends = history["booked"]
+        booked(store, unit, str(begins), str(ends), number)
+    if history["lent"]:
+        begins, due = history["lent"]
+        store._desk.clock = partial(TODAY.replace, day=begins.day)
+        store.loans.sign_out([unit], "Ben", due=due)
+    if history["condition"] != "good":
+        store.change_unit(unit, {"condition": history["condition"]})
+    if history["fault"] and history["condition"] != "missing":
+        begins, expected, is_usable = history["fault"]
+        known = expected if expected is not None and expected >= begins else None
+        store._desk.clock = partial(TODAY.replace, day=begins.day)
+        store.care.fault(unit, "bent", expected=known, is_usable=is_usable)
+    store._desk.clock = lambda: TODAY
 
 
 @given(drawn=st.lists(histories(), min_size=1, max_size=6), asked=spans)
-@settings(
-    max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
-)
-def test_free_agrees_with_the_records(
-    tmp_path: Path, drawn: list[dict[str, Any]], asked: list[date]
+@settings(max_examples=40, deadline=None)
+def test_free_agrees_with_what_planning_sees(
+    drawn: list[dict[str, Any]], asked: list[date]
 ) -> None:
-    """What a question finds free is what every unit says of itself, whatever happened to it."""
-    path = tmp_path / "i.sqlite"
-    for file in tmp_path.glob("i.sqlite*"):
-        file.unlink()
-    units = [
-        Unit(
-            id=f"u-{number}",
-            item="wide",
-            owner="Ana",
-            away=(each["away"],) if each["away"] else (),
-            available_from=each["window"][0] if each["window"] else None,
-            available_until=each["window"][1] if each["window"] else None,
-            condition=each["condition"],
-        )
-        for number, each in enumerate(drawn)
-    ]
-    with opened(path, Kit(items=(WIDE,), units=tuple(units))) as store:
+    """What is found free is what a shoot with nothing of its own could plan with on all days."""
+    units = tuple(unit_of(number, each) for number, each in enumerate(drawn))
+    first, last = asked
+    with Store.in_memory(Kit(items=(WIDE,), units=units)) as store:
         for number, each in enumerate(drawn):
-            if each["booked"]:
-                begins, ends = each["booked"]
-                booked(store, f"u-{number}", str(begins), str(ends), number)
-            if each["lent"] and each["condition"] != "in-repair":
-                begins, due = each["lent"]
-                store._desk.clock = partial(TODAY.replace, day=begins.day)
-                store.loans.sign_out([f"u-{number}"], "Ben", due=due)
-        store._desk.clock = lambda: TODAY
-        first, last = asked
-        free = {f"u-{n}" for n, each in enumerate(drawn) if is_free(each, first, last)}
-        assert set(found(store, free=(first, last))) == free
+            happens(store, units[number].id, number, each)
+        free = [
+            unit.id
+            for unit in store.load_for(Own()).units
+            if all(
+                unit.is_free_on(first + timedelta(days=ahead))
+                for ahead in range((last - first).days + 1)
+            )
+        ]
+        assert found(store, free=(first, last)) == free
+        assert store.ledger.replayed() == store.ledger.present()

@@ -21,7 +21,7 @@ from kitplan.errors import BadInput, Problem, StoreError
 from kitplan.gear.checks import Fault, faults
 from kitplan.gear.history import Own
 from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_of, grouped
-from kitplan.gear.store.away import away_by_unit, with_away
+from kitplan.gear.store.away import gone
 from kitplan.gear.store.bookings import Bookings
 from kitplan.gear.store.care import Care
 from kitplan.gear.store.connection import (
@@ -136,7 +136,7 @@ class Store:
             StoreError: If a stored record is not one that this version knows.
         """
         with transaction(self._desk.db, "BEGIN"):
-            return with_away(self.load(), away_by_unit(self._desk, own))
+            return gone(self._desk, own).in_kit(self.load())
 
     def units(
         self, *, item: str | None = None, kind: str | None = None, owner: str | None = None

@@ -102,10 +102,11 @@ _INSIDE = """
 home_case IN (WITH RECURSIVE inside (id) AS (SELECT :case_id UNION
         SELECT units.id FROM units JOIN inside ON home_case = inside.id) SELECT id FROM inside)
 """
-# What `Unit.is_free_on` asks, with the loans and bookings of today. A loan that should be back by
-# now may stay away for ever.
+# What `Unit.is_free_on` asks, of units as `away` says that they are there for a shoot that has
+# nothing of its own. What should be back by now may stay away for ever.
 _FREE = """
-    condition IN ('good', 'worn')
+    (condition IN ('good', 'worn')
+        OR (condition = 'in-repair' AND expected >= :today AND expected < :first))
     AND coalesce(available_from, '0') <= :first AND coalesce(available_until, '9999') >= :last
     AND (units.away = '[]' OR NOT EXISTS (SELECT 1 FROM json_each(units.away)
         WHERE json_extract(value, '$.begins') <= :last

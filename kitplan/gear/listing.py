@@ -6,7 +6,7 @@ import csv
 from collections.abc import Iterable, Sequence
 from io import StringIO
 
-from kitplan.gear.sheets import _cell
+from kitplan.gear.cells import csv_cell
 
 BYTE_ORDER_MARK = "\ufeff"
 """Tells spreadsheets that the text is UTF-8."""
@@ -17,5 +17,5 @@ def csv_text(headers: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
     stream = StringIO(newline="")
     writer = csv.writer(stream)
     writer.writerow(headers)
-    writer.writerows(["" if value is None else _cell(value) for value in row] for row in rows)
+    writer.writerows(["" if value is None else csv_cell(value) for value in row] for row in rows)
     return stream.getvalue()

@@ -124,7 +124,7 @@ def test_cautions_fit_the_plan() -> None:
 
 def test_gear_to_look_at_first_is_what_the_plan_takes() -> None:
     """A fault and a service of a lens in use; of one that stays at home nothing is said."""
-    plan = plan_of("depot-brass")
+    plan = stored_plan("depot-brass")
     used = next(p.rig.lens for p in plan.placements if p.rig.lens)
     taken = {unit for pass_id in plan.pass_ids() for unit in brought(plan, pass_id)}
     home = next(unit.id for unit in plan.kit.units if unit.id not in taken)

@@ -50,10 +50,12 @@ def find(
 
     Example: kitplan gear find zoom 70-200 --free 2027-05-15..16
     """
+    from kitplan.cli.gear.keeping import known_kind
     from kitplan.gear.store import Store
     from kitplan.gear.store.finding import Found, Question
 
-    _refuse_unknown("kind", kind)
+    if kind is not None:
+        known_kind(kind)
     question = Question(
         tuple(words or ()), kind, owner, _condition(condition), where, _days(free) if free else None
     )
@@ -155,21 +157,6 @@ def _write(path: Path, headers: Sequence[str], rows: Sequence[Sequence[object]])
         return
     write_text(path, f"{BYTE_ORDER_MARK}{text}")
     typer.echo(f"Wrote {len(rows)} rows to {path}.")
-
-
-def _refuse_unknown(name: str, kind: str | None) -> None:
-    """Refuse a kind that is none.
-
-    Raises:
-        SettingError: If there is no such kind.
-    """
-    from kitplan.errors import SettingError
-    from kitplan.gear.records import ITEM_TYPES
-    from kitplan.wording import hint
-
-    if kind is not None and kind not in ITEM_TYPES:
-        fix = hint(kind, ITEM_TYPES)
-        raise SettingError(f"there is no {name} {kind!r}", where=f"--{name}", fix=fix)
 
 
 def _condition(word: str | None) -> Condition | None:

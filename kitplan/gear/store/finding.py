@@ -106,7 +106,8 @@ home_case IN (WITH RECURSIVE inside (id) AS (SELECT :case_id UNION
 # nothing of its own. What should be back by now may stay away for ever.
 _FREE = """
     (condition IN ('good', 'worn')
-        OR (condition = 'in-repair' AND expected >= :today AND expected < :first))
+        OR (condition = 'in-repair' AND expected >= :today
+            AND (expected < :first OR repairs.begins > :last)))
     AND coalesce(available_from, '0') <= :first AND coalesce(available_until, '9999') >= :last
     AND (units.away = '[]' OR NOT EXISTS (SELECT 1 FROM json_each(units.away)
         WHERE json_extract(value, '$.begins') <= :last

@@ -39,6 +39,8 @@ class Wear(Record):
     unit: str
     times_out: int
     """Loans."""
+    lists: int
+    """Packing lists that it went out with."""
     bookings: int
     charges: int
     """Runs of a battery: each began on a full one."""
@@ -57,6 +59,8 @@ class Health(Record):
     after: float
     """Health as it is now; the same where runs say too little."""
     why: str
+    hint: str = ""
+    """What would make plans truer, where its runs say that minutes on record are not."""
 
 
 def doubts(kit: Kit, unit_ids: Collection[str], day: date) -> list[str]:

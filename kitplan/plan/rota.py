@@ -6,19 +6,18 @@ ran and whether it was flat then; a row without minutes says nothing.
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from io import StringIO
 from pathlib import Path
 
 from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem
+from kitplan.gear.cells import unprotected
+from kitplan.gear.grids import Grid, read_grids
 from kitplan.gear.history import Run
 from kitplan.plan.records import Plan
-from kitplan.sources import read_text
-from kitplan.wording import file_name, hint, plain
+from kitplan.wording import hint, plain
 
 COLUMNS = ("pass", "who", "unit", "planned_min", "minutes", "flat")
 _NEEDED = ("unit", "minutes")
@@ -55,29 +54,23 @@ def rota_rows(plan: Plan) -> list[tuple[object, ...]]:
 
 
 def runs_of(plan: Plan, path: Path) -> tuple[Run, ...]:
-    """Return the runs that a filled sheet tells of.
+    """Return the runs that a filled sheet tells of, a CSV file or the first sheet of a workbook.
 
     Raises:
         BadInput: With everything that is wrong, row by row.
     """
-    text = read_text(path, fallback_encoding="cp1252")
-    delimiter = max(",;\t", key=text.split("\n", 1)[0].count)
-    reader = csv.reader(StringIO(text, newline=""), delimiter=delimiter, strict=True)
-    file, problems, found = file_name(path), list[Problem](), list[Run]()
-    packs = pack_runs(plan)
-    try:
-        header = [name.strip().casefold() for name in next(reader, [])]
-        _refuse_header(header, file)
-        for cells in reader:
-            row = dict(zip(header, map(str.strip, cells), strict=False))
-            if row.get("minutes"):
-                try:
-                    found.append(_run(packs, row, file, reader.line_num, delimiter != ","))
-                except BadInput as error:
-                    problems += error.problems
-    except csv.Error as error:
-        right = "Check the quotes; a quote inside a cell is written twice"
-        problems.append(Problem(file, 0, f"this is not a CSV table ({error})", right))
+    grid = read_grids(path)[0]
+    header = [unprotected(cell).casefold() for cell in grid.rows[0].cells] if grid.rows else []
+    problems = [*_header_problems(header, grid.file), *grid.problems]
+    packs, found = pack_runs(plan), list[Run]()
+    for row in () if problems else grid.rows[1:]:
+        cells = {name: unprotected(row.cell(index)) for index, name in enumerate(header)}
+        try:
+            own = _of_unit(packs, cells["unit"], grid.file, row.number)
+            if cells["minutes"]:
+                found.append(_run(own, cells, grid, row.number))
+        except BadInput as error:
+            problems += error.problems
     if problems:
         raise BadInput(problems)
     return tuple(found)
@@ -107,34 +100,23 @@ def _takers(plan: Plan, pass_id: str) -> dict[str, str]:
     return cameras | {setup.id: setup.recorder for setup in shoot.sound}
 
 
-def _refuse_header(header: Sequence[str], file: str) -> None:
-    problems = [
-        Problem(file, 1, f"the column '{name}' is missing", f"Columns are {', '.join(COLUMNS)}")
-        for name in _NEEDED
-        if name not in header
-    ]
-    problems += [
-        Problem(file, 1, f"unknown column '{plain(name)}'", hint(name, COLUMNS))
-        for name in dict.fromkeys(header)
-        if name and name not in COLUMNS
-    ]
-    if problems:
-        raise BadInput(problems)
+def _header_problems(header: Sequence[str], file: str) -> Iterator[Problem]:
+    for name in _NEEDED:
+        if name not in header:
+            right = f"Columns are {', '.join(COLUMNS)}"
+            yield Problem(file, 1, f"the column '{name}' is missing", right)
+    for name in dict.fromkeys(header):
+        if name and name not in COLUMNS:
+            yield Problem(file, 1, f"unknown column '{plain(name)}'", hint(name, COLUMNS))
 
 
-def _run(
-    packs: Sequence[PackRun],
-    row: dict[str, str],
-    file: str,
-    line: int,
-    comma_is_decimal: bool,
-) -> Run:
+def _run(own: Sequence[PackRun], row: Mapping[str, str], grid: Grid, line: int) -> Run:
     """Return the run of a row.
 
     Raises:
         BadInput: If a cell is wrong, or the plan does not say what the battery ran.
     """
-    pack = _pack(packs, row, file, line)
+    pack = _pack(own, row, grid.file, line)
     flat = row.get("flat", "").casefold()
     data = {
         "unit": pack.unit,
@@ -144,19 +126,27 @@ def _run(
         "body": pack.body,
         "note": f"{pack.pass_id} {pack.who}",
     }
-    return validated(
-        Run, data, file=file, line_of=lambda _: line, comma_is_decimal=comma_is_decimal
-    )
+    is_decimal = grid.comma_is_decimal
+    return validated(Run, data, file=grid.file, line_of=lambda _: line, comma_is_decimal=is_decimal)
 
 
-def _pack(packs: Sequence[PackRun], row: dict[str, str], file: str, line: int) -> PackRun:
-    """Return the battery of the plan that a row is about."""
-    unit = row.get("unit", "")
+def _of_unit(packs: Sequence[PackRun], unit: str, file: str, line: int) -> list[PackRun]:
+    """Return the uses of a battery in a plan.
+
+    Raises:
+        BadInput: If there is none.
+    """
     own = [pack for pack in packs if pack.unit == unit]
     if not own:
         wrong = f"'{plain(unit)}' is in no camera and no recorder of the plan"
         right = hint(unit, {pack.unit for pack in packs})
         raise BadInput([Problem(file, line, wrong, right)])
+    return own
+
+
+def _pack(packs: Sequence[PackRun], row: Mapping[str, str], file: str, line: int) -> PackRun:
+    """Return which use of its battery a row is about."""
+    own, unit = packs, row["unit"]
     for name in ("pass", "who"):
         if row.get(name):
             fits = [one for one in own if row[name] == (one.pass_id if name == "pass" else one.who)]

@@ -100,6 +100,7 @@ def test_runs_that_are_refused() -> None:
     assert isinstance(refusal("note-run", "wide-1", "10"), StoreError)
     assert isinstance(refusal("note-run", "cell-1"), SettingError)
     assert isinstance(refusal("note-run", "cell-1", "0"), BadInput)
+    assert isinstance(refusal("note-run", "--rota", "r.csv"), SettingError)
     assert isinstance(
         refusal("note-run", "cell-1", "9", "--plan", "p", "--rota", "r"), SettingError
     )
@@ -141,7 +142,8 @@ def test_find_prints_tables_csv_and_json(tmp_path: Path) -> None:
     path = tmp_path / "found.csv"
     run("find", "--kind", "lens", "--csv", str(path))
     assert path.read_bytes().startswith(b"\xef\xbb\xbfunit,")
-    assert run("find", "nothing-like-it") == "Nothing fits.\n"
+    assert run("find", "--owner", "Zoe") == "Nothing fits.\n"
+    assert run("find", "Zoe") == "Nothing fits. --where NAME says what somebody has.\n"
 
 
 @pytest.mark.parametrize(

@@ -123,6 +123,7 @@ def test_a_unit_that_runs_twice_has_to_say_where(plan: Plan, tmp_path: Path) -> 
         ("unit,mins\nx,5\n", "the column 'minutes' is missing"),
         ("unit,minutes,flatt\nx,5,\n", "unknown column 'flatt'.*Did you mean 'flat'"),
         ("", "the column 'unit' is missing"),
+        ("unit,minutes\nx;5\n", "'x;5' is in no camera"),
         ('unit,minutes\n"x,5\n', "this is not a CSV table"),
     ],
 )

@@ -25,6 +25,25 @@ if TYPE_CHECKING:
 
 UnitArgument = Annotated[str, typer.Argument(metavar="UNIT", help="Id of the unit.")]
 _DAYS = ["%Y-%m-%d"]
+BodyOption = Annotated[
+    str | None, typer.Option("--body", metavar="ITEM", help="Item that it ran in.")
+]
+DayOption = Annotated[
+    datetime | None,
+    typer.Option("--day", metavar="DATE", formats=_DAYS, help="By default today."),
+]
+PlanOption = Annotated[
+    Path | None, typer.Option("--plan", metavar="PLAN", help="Runs of a shoot, see --rota.")
+]
+RotaOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--rota",
+        metavar="FILE",
+        help="The rota of the plan, filled in. Without it an empty one is printed.",
+    ),
+]
+TrialOption = Annotated[bool, typer.Option("--dry-run", help="Only say what would change.")]
 
 
 def fault(
@@ -137,27 +156,11 @@ def note_run(
     to_flat: Annotated[
         bool, typer.Option("--to-flat", help="It ran until it was flat; else it was still going.")
     ] = False,
-    body: Annotated[
-        str | None, typer.Option("--body", metavar="ITEM", help="Item that it ran in.")
-    ] = None,
-    day: Annotated[
-        datetime | None,
-        typer.Option("--day", metavar="DATE", formats=_DAYS, help="By default today."),
-    ] = None,
-    plan_path: Annotated[
-        Path | None, typer.Option("--plan", metavar="PLAN", help="Runs of a shoot, see --rota.")
-    ] = None,
-    rota: Annotated[
-        Path | None,
-        typer.Option(
-            "--rota",
-            metavar="FILE",
-            help="The rota of the plan, filled in (CSV). Without it an empty one is printed.",
-        ),
-    ] = None,
-    is_trial: Annotated[
-        bool, typer.Option("--dry-run", help="Only say what would change.")
-    ] = False,
+    body: BodyOption = None,
+    day: DayOption = None,
+    plan_path: PlanOption = None,
+    rota: RotaOption = None,
+    is_trial: TrialOption = False,
     as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
@@ -173,7 +176,7 @@ def note_run(
     if plan_path is not None and rota is None:
         _print_rota(plan_path)
         return
-    if plan_path is not None and rota is not None:
+    if rota is not None:
         _refuse_both(unit, minutes, body, day, to_flat=to_flat)
         runs = _filled(plan_path, rota)
     else:
@@ -230,16 +233,19 @@ def _refuse_both(*given: object, to_flat: bool) -> None:
         raise SettingError("a single run and a rota are given", where="--rota", fix=fix)
 
 
-def _filled(plan_path: Path, rota: Path) -> tuple[Run, ...]:
+def _filled(plan_path: Path | None, rota: Path) -> tuple[Run, ...]:
     """Return the runs of a filled rota.
 
     Raises:
-        SettingError: If it tells of none.
+        SettingError: If there is no plan, or it tells of none.
     """
     from kitplan.errors import SettingError
     from kitplan.plan.files import read_plan
     from kitplan.plan.rota import runs_of
 
+    if plan_path is None:
+        fix = "Give the plan as well with --plan"
+        raise SettingError("a rota is of a plan", where="--rota", fix=fix)
     runs = runs_of(read_plan(plan_path), rota)
     if not runs:
         fix = "Fill in the column minutes"
@@ -263,6 +269,8 @@ def _print_health(found: Sequence[Health], *, is_trial: bool) -> None:
         else:
             change = f"health stays at {health.before:.0%}"
         typer.echo(f"{health.unit}: {change} ({health.why}).")
+    for hint in dict.fromkeys(health.hint for health in found if health.hint):
+        typer.echo(f"{hint}.", err=True)
 
 
 def _print_wear(store: Store, unit_ids: Sequence[str] | None, *, as_json: bool) -> None:
@@ -272,8 +280,8 @@ def _print_wear(store: Store, unit_ids: Sequence[str] | None, *, as_json: bool) 
     elif not wear:
         typer.echo("Nothing was out, booked or run yet.")
     else:
-        rows = [(w.unit, w.times_out, w.bookings, w.charges, w.minutes, w.cycles) for w in wear]
-        print_table(["unit", "times out", "bookings", "runs", "minutes", "full charges"], rows)
+        headers = ["unit", "times out", "lists", "bookings", "runs", "minutes", "full charges"]
+        print_table(headers, [tuple(each.model_dump().values()) for each in wear])
 
 
 def _print_record(store: Store, unit_id: str, *, as_json: bool) -> None:

@@ -66,7 +66,7 @@ def find(
     elif csv is not None:
         _write(csv, Found._fields, found)
     elif not found:
-        typer.echo("Nothing fits.")
+        typer.echo("Nothing fits." + (" --where NAME says what somebody has." if words else ""))
     else:
         headers = ["unit", "thing", "owner", "condition", "where", "until"]
         rows = [(f.unit or f.item, f.name, f.owner, f.condition, f.where, f.until) for f in found]

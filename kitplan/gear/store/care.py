@@ -149,6 +149,8 @@ class Care:
         rows = self._desk.rows(
             "SELECT units.id AS unit, "
             "(SELECT count(*) FROM loans WHERE loans.unit = units.id) AS times_out, "
+            "(SELECT count(DISTINCT list) FROM loans WHERE loans.unit = units.id AND list <> '') "
+            "AS lists, "
             "(SELECT count(DISTINCT booking) FROM booked WHERE booked.unit = units.id) AS bookings,"
             " (SELECT count(*) FROM runs WHERE runs.unit = units.id) AS charges, "
             "(SELECT total(minutes) FROM runs WHERE runs.unit = units.id) AS minutes "

@@ -90,7 +90,8 @@ class Runs:
         health = health_from(lasted)
         why = self._why(lasted, runs, new_min) if health is None else _told(runs, new_min)
         before = float(row["health"])
-        return Health(unit=unit, before=before, after=before if health is None else health, why=why)
+        after = before if health is None else health
+        return Health(unit=unit, before=before, after=after, why=why, hint=self._hint(new_min))
 
     def _why(
         self, lasted: Sequence[Lasted], runs: Sequence[Run], new_min: Mapping[str, float | None]
@@ -104,6 +105,16 @@ class Runs:
             )
         flat = sum(run.is_to_flat for run in lasted)
         return f"{flat} of the {LEAST} runs to flat that it takes to judge a battery"
+
+    def _hint(self, new_min: Mapping[str, float | None]) -> str:
+        """Return in which bodies real minutes are known by now, and not on record."""
+        return "; ".join(
+            f"battery_min of {body} is assumed at {self._takers[body]['battery_min']:g}; by its "
+            f"best runs it is {minutes:g}: set it, and name it under measured"
+            for body, minutes in sorted(new_min.items())
+            if minutes is not None and body in self._takers
+            if not self._takers[body]["is_measured"]
+        )
 
     def _new_min(self, battery: str, body: str, new: Sequence[float]) -> float | None:
         """Return the minutes that a new battery of an item gives in a body; see `new_minutes`."""

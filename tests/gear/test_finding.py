@@ -208,13 +208,13 @@ def unit_of(number: int, history: dict[str, Any]) -> Unit:
 
 def happens(store: Store, unit: str, number: int, history: dict[str, Any]) -> None:
     """Let everything happen to a unit, each on its day."""
-    if history["booked"]:
-        begins, ends = history["booked"]
-        booked(store, unit, str(begins), str(ends), number)
     if history["lent"]:
         begins, due = history["lent"]
         store._desk.clock = partial(TODAY.replace, day=begins.day)
         store.loans.sign_out([unit], "Ben", due=due)
+    if history["booked"]:
+        begins, ends = history["booked"]
+        booked(store, unit, str(begins), str(ends), number)
     if history["condition"] != "good":
         store.change_unit(unit, {"condition": history["condition"]})
     if history["fault"] and history["condition"] != "missing":

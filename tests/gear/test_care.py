@@ -124,6 +124,24 @@ def test_what_was_set_to_in_repair_by_hand_can_be_mended(store: Store) -> None:
     assert unit(store, "wide-1").condition == "good"
 
 
+def test_what_comes_back_broken_goes_into_repair(store: Store) -> None:
+    """With what was said of it; the repair that is open already stays as it is."""
+    store.loans.sign_out(["wide-1", "cam-1", "cell-1"], "Ben")
+    store.care.fault("cam-1", "door sticks", is_usable=True)
+    store.loans.sign_back(["wide-1"], condition="in-repair", note="front lens\nscratched")
+    store.loans.settle(
+        ["cam-1", "cell-1"], conditions={"cam-1": "in-repair", "cell-1": "in-repair"}
+    )
+    assert [unit(store, each).fault for each in ("wide-1", "cam-1", "cell-1")] == [
+        "front lens scratched",
+        "door sticks",
+        "came back broken",
+    ]
+    assert {len(store.care.repairs(each)) for each in ("wide-1", "cam-1", "cell-1")} == {1}
+    assert ("in repair", "cell-1") in matters(store)
+    assert holds(store)
+
+
 # -- what wants to be looked after -----------------------------------------------------------------
 
 

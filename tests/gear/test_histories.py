@@ -21,10 +21,11 @@ from hypothesis.stateful import (
     run_state_machine_as_test,
 )
 
-from kitplan.errors import KitplanError, NotFree
-from kitplan.gear.history import Booked, Booking, Part
-from kitplan.gear.records import USABLE, Battery, Condition, Kit, Unit
+from kitplan.errors import BadInput, KitplanError, NotFree, StoreError
+from kitplan.gear.history import Booked, Booking, Part, Run
+from kitplan.gear.records import USABLE, Battery, Body, Condition, Kit, Unit
 from kitplan.gear.store import Store
+from tests.gear.test_records import BODY
 from tests.strategies import names, notes
 
 PEOPLE = st.sampled_from(["Ana", "Ben", "Cleo Ö"])
@@ -69,6 +70,8 @@ class Histories(RuleBasedStateMachine):
         item = f"i{self.num_items}"
         units = [Unit(id=f"{item}-{n}", item=item, owner=name[:200]) for n in range(number)]
         self.store.add_item(Battery(id=item, name=name, mass_kg=mass_kg, note=note), units)
+        power = {"id": f"cam-{item}", "battery": item, "battery_min": 90}
+        self.store.add_item(Body.model_validate(BODY | power | {"measured": ("battery_min",)}))
         self.conditions |= {unit.id: unit.condition for unit in units}
 
     @precondition(lambda self: self.conditions)
@@ -175,21 +178,52 @@ class Histories(RuleBasedStateMachine):
             self.store.bookings.release(data.draw(st.sampled_from(names_there)))
 
     @precondition(lambda self: self.conditions)
-    @rule(data=st.data(), begins=DAYS, days=st.integers(0, 5), text=names)
-    def other_rows(self, data: st.DataObject, begins: date, days: int, text: str) -> None:
-        """Rows of the other tables: repairs, runs, and their end."""
+    @rule(data=st.data(), words=names, is_usable=st.booleans())
+    def fault(self, data: st.DataObject, words: str, is_usable: bool) -> None:
+        """Something is wrong with a unit, once more perhaps."""
         unit = data.draw(st.sampled_from(sorted(self.conditions)))
-        desk = self.store._desk
-        with desk.writing("noted"):
-            desk.db.execute("UPDATE repairs SET ended = begins WHERE unit = ?", [unit])
-            desk.add("repairs", {"unit": unit, "fault": text, "begins": begins.isoformat()})
-            run = {
-                "unit": unit,
-                "day": begins.isoformat(),
-                "minutes": days + 1 / 3,
-                "is_to_flat": 1,
-            }
-            desk.add("runs", run)
+        before = self.conditions[unit]
+        try:
+            self.store.care.fault(unit, words, is_usable=is_usable)
+        except StoreError:
+            assert before in ("missing", "retired")
+        except BadInput:
+            assert len(words) > 100 or self.store.units_by_id([unit])[unit].fault
+        else:
+            is_worn = is_usable and before != "in-repair"
+            self.conditions[unit] = "worn" if is_worn else "in-repair"
+
+    @precondition(lambda self: self.conditions)
+    @rule(data=st.data(), condition=st.sampled_from(["good", "worn", "retired"]))
+    def mend(self, data: st.DataObject, condition: Any) -> None:
+        """What was wrong with a unit is over."""
+        unit = data.draw(st.sampled_from(sorted(self.conditions)))
+        before = self.store.units_by_id([unit])[unit]
+        is_open = any(repair.ended is None for repair in self.store.care.repairs(unit))
+        try:
+            self.store.care.mended(unit, condition=condition)
+        except StoreError:
+            assert not is_open
+            assert not before.fault
+            assert before.condition != "in-repair"
+        else:
+            self.conditions[unit] = condition
+            assert all(repair.ended for repair in self.store.care.repairs(unit))
+
+    @precondition(lambda self: self.conditions)
+    @rule(data=st.data(), minutes=st.floats(0.1, 200), is_to_flat=st.booleans())
+    def note_run(self, data: st.DataObject, minutes: float, is_to_flat: bool) -> None:
+        """A battery ran; what runs say is its health, where they say anything."""
+        unit = data.draw(st.sampled_from(sorted(self.conditions)))
+        run = Run(
+            unit=unit,
+            day=self.now.date(),
+            minutes=minutes,
+            is_to_flat=is_to_flat,
+            body=f"cam-{unit.partition('-')[0]}",
+        )
+        (found,) = self.store.care.note([run])
+        assert self.store.units_by_id([unit])[unit].health == found.after
 
     @precondition(lambda self: self.conditions)
     @rule(data=st.data(), person=PEOPLE)

@@ -18,6 +18,8 @@ from kitplan.gear.upkeep import Health, Notice, Wear
 from kitplan.wording import nearest, plain
 
 _REPAIR = ", ".join(Repair.model_fields)
+_LONGEST = 200
+"""Letters that are kept of a note as the words for a fault."""
 Mended = Literal["good", "worn", "retired"]
 
 
@@ -67,6 +69,15 @@ class Care:
             self._write_fault(repair, is_new=before is None)
             self._set(unit_id, "in-repair" if is_grounded else "worn", repair.fault)
         return repair
+
+    def came_broken(self, unit_id: str, note: str = "") -> None:
+        """Open a repair of a unit that was found in repair on the way, unless there is one.
+
+        Args:
+            note: What was said when it came.
+        """
+        if self._open(unit_id) is None:
+            self.fault(unit_id, " ".join(note.split())[:_LONGEST] or "came back broken")
 
     def mended(
         self, unit_id: str, *, cost: float | None = None, condition: Mended = "good", note: str = ""

@@ -11,6 +11,7 @@ from kitplan.errors import NotFree, StoreError
 from kitplan.gear.days import in_words
 from kitplan.gear.history import Loan, SignedOut
 from kitplan.gear.records import USABLE, Condition
+from kitplan.gear.store.care import Care
 from kitplan.gear.store.desk import Desk, as_json
 from kitplan.wording import nearest, plain
 
@@ -230,6 +231,8 @@ class Loans:
         self._desk.db.execute(
             "UPDATE units SET condition = ?1 WHERE id = ?2 AND condition <> ?1", (condition, unit)
         )
+        if condition == "in-repair":
+            Care(self._desk).came_broken(unit, note)
 
     def _closed(self, units: Iterable[str]) -> tuple[Loan, ...]:
         """Return the last loan of each unit that has ended."""

@@ -60,7 +60,8 @@ def files_of(
         files = [File(f"{p.id}.pdf", p.title, pdf.result(), number) for p, number, pdf in made]
     if is_bound:
         tell("the show pack")
-        pack = bound_pdf([(each.title, each.content) for each in files], on_paper(title))
+        parts = [(each.title, each.content) for each in files]
+        pack = bound_pdf(parts, on_paper(title), source.setting.paper)
         files.append(File(BOUND, "Show pack, bound", pack, len(every)))
     return [
         *files,

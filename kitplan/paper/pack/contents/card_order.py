@@ -148,8 +148,6 @@ def _touch_lines(camera: Camera) -> Iterator[Line]:
         if blind.cause != "hand":  # else it is one of the touches
             begin = next(row.begin for row in camera.of.clock.songs if row.song.id == blind.song)
             span = [minutes_and_seconds(at - begin) for at in (blind.start_s, blind.end_s)]
-            if span[0] == span[1]:
-                continue  # nobody sees less than a second
             label, why = camera.of.song(blind.song), ENDINGS[blind.cause]
             words = f"in {label} from {span[0]} to {span[1]}: it {why}"
             yield Line(blind.start_s, 2, "STANDS STILL", words)

@@ -177,6 +177,15 @@ def test_nothing_is_written_by_half(tmp_path: Path) -> None:
     assert not [name for name in names_in(tmp_path) if name.endswith(".part")]
 
 
+def test_what_no_run_wrote_is_not_written_over(tmp_path: Path) -> None:
+    """Somebody's own file of that name: nothing is written at all."""
+    (tmp_path / "packing.pdf").write_bytes(b"mine")
+    with pytest.raises(SettingError, match=r"packing.pdf: it is there already"):
+        papers("p.json", "--out", str(tmp_path))
+    assert names_in(tmp_path) == ["packing.pdf"]
+    assert (tmp_path / "packing.pdf").read_bytes() == b"mine"
+
+
 def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
     """Before anything is drawn."""
     taken = tmp_path / "taken"

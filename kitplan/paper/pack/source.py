@@ -62,5 +62,7 @@ class Source:
 
         Six signs of a digest of the whole plan.
         """
-        digest = sha256(self.plan.model_dump_json(exclude_defaults=True).encode()).hexdigest().upper()
+        digest = (
+            sha256(self.plan.model_dump_json(exclude_defaults=True).encode()).hexdigest().upper()
+        )
         return f"{digest[:3]}-{digest[3:6]}"

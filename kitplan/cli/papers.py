@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
@@ -11,7 +13,7 @@ from kitplan.cli.common import JsonOption, end_unless_it_holds, print_json, writ
 from kitplan.cli.packing import PlanArgument
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from kitplan.paper.pack.out.files import File
     from kitplan.paper.pack.papers import Paper
@@ -94,16 +96,29 @@ def papers(
     from kitplan.cli.folder import write_all
 
     wanted = _papers(only, is_all=is_all)
-    plan, findings = _plan(plan_path)
-    source = _source(plan, plan_path, _setting(paper, units, clock))
-    folder = writable(out or _beside(plan_path))
-    files, findings = _made(source, wanted, findings, is_bound=is_all)
+    with _uncollected():
+        plan, known = _plan(plan_path)
+        source = _source(plan, plan_path, _setting(paper, units, clock))
+        folder = writable(out or _beside(plan_path))
+        files, findings = _made(source, wanted, known, is_bound=is_all)
     void = write_all(folder, {each.name: each.content for each in files}, _key(source))
     if as_json:
         print_json(_record(source, folder, files, void))
     else:
         typer.echo(_said(source, folder, files, void))
     end_unless_it_holds(plan_path, findings, "papers")
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Leave out the search for garbage: there is next to none, and it took a tenth of the time."""
+    was_on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if was_on:
+            gc.enable()
 
 
 def _plan(plan_path: Path) -> tuple[Plan, Sequence[object] | None]:

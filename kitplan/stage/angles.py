@@ -249,7 +249,5 @@ def _seen_outside_lenses(
     """Return the angle between two lenses seen from places (n, 3), and which are not in a lens."""
     rays = [lens_m - points_m for lens_m in (first_m, second_m)]
     lengths = [_norm(ray) for ray in rays]
-    units = [
-        ray / np.maximum(far, 1e-300)[:, None] for ray, far in zip(rays, lengths, strict=True)
-    ]
+    units = [ray / np.maximum(far, 1e-300)[:, None] for ray, far in zip(rays, lengths, strict=True)]
     return _angle_deg(*units), np.minimum(*lengths) >= IN_THE_LENS_M

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import sqrt
 
+import numpy as np
+
 from kitplan.paper.drawings.boxes import Box, around, meet, rows_of
 from kitplan.paper.drawings.cast import cast_of
 from kitplan.paper.drawings.ground import Ground
@@ -77,7 +79,7 @@ def draw_audience(
     spots = ground.spots(places)
     if kept_clear:
         is_shut = meet(rows_of([around(*spot, 0.6) for spot in spots]), rows_of(list(kept_clear)))
-        spots = [spot for spot, shut in zip(spots, is_shut.any(axis=1), strict=True) if not shut]
+        spots = [spots[number] for number in np.flatnonzero(~is_shut.any(axis=1)).tolist()]
     dots(pen, spots, 0.85 if is_seat else 0.95, is_seat=is_seat, is_full=is_full)
 
 

@@ -160,7 +160,7 @@ class _View:
             hulls = _hulls(places, starts[:-1])
         heights = self._heights_mm(points, starts[firsts[:-1]]).tolist()
         shown = np.flatnonzero(~np.logical_and.reduceat(is_beside, firsts[:-1])).tolist()
-        # Lists, for a loop of Python reads single figures of arrays at a third of the speed.
+        # Lists: a loop reads their figures faster (with the boxes at once 0.1 s of 1.6 s of cards).
         is_whole, is_beside = (is_whole & (np.diff(starts) > 1)).tolist(), is_beside.tolist()
         begins, numbers = starts.tolist(), firsts.tolist()
         found: list[_Seen] = []

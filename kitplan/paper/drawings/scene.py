@@ -132,7 +132,7 @@ def upright(
     """Return a figure on its card."""
     parts = tuple(parts)
     ends = np.cumsum([len(part.points) for part in parts])
-    # All points at once: a figure has a dozen parts, and small arrays cost as much as large ones.
+    # All points at once: a figure has a dozen parts.
     points = eye.on_card(at_m, foot_m, np.concatenate([part.flat for part in parts]))
     shapes = tuple(
         Shape(

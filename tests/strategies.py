@@ -217,6 +217,7 @@ def units(draw: st.DrawFn, unit_id: str, item_id: str, cases: list[str]) -> Unit
         service_due=draw(maybe | st.just(last)),
         photos=draw(st.lists(names, max_size=3).map(tuple)),
         away=draw(st.lists(away, max_size=2).map(tuple)),
+        fault=draw(words),
         note=draw(notes),
     )
 

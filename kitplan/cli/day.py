@@ -66,6 +66,25 @@ def _with_day(plan: Plan, leave_out: Collection[str]) -> Plan:
             return plan
 
 
+def read_unchecked(plan_path: Path) -> Plan:
+    """Return a plan that names only what it holds; nobody has checked whether it holds.
+
+    Raises:
+        PlanFileError: If the file names what it does not hold.
+    """
+    from kitplan.paper.whole import require_whole
+    from kitplan.plan.files import read_plan
+
+    plan = read_plan(plan_path)
+    require_whole(plan, str(plan_path))
+    return plan
+
+
+def has_part(plan: Plan, part: str) -> bool:
+    """Return whether a plan has a part of its day."""
+    return all(getattr(plan.day, name, None) is not None for name in FIELDS[part])
+
+
 def read_with(plan_path: Path, part: str | None) -> tuple[Plan, tuple[Finding, ...]]:
     """Return a plan and what does not hold in it, with a part of its day: worked out now, with what
     it goes by, where the file has none.
@@ -77,14 +96,11 @@ def read_with(plan_path: Path, part: str | None) -> tuple[Plan, tuple[Finding, .
             hold.
     """
     from kitplan.errors import PlanFileError
-    from kitplan.paper.whole import require_whole
-    from kitplan.plan.files import read_plan
     from kitplan.plan.verify import verify
 
-    plan, where = read_plan(plan_path), str(plan_path)
-    require_whole(plan, where)
+    plan, where = read_unchecked(plan_path), str(plan_path)
     findings = verify(plan)
-    if part is None or all(getattr(plan.day, name, None) is not None for name in FIELDS[part]):
+    if part is None or has_part(plan, part):
         return plan, findings
     if findings:
         fix = f"See what is wrong with `kitplan verify {where}`"

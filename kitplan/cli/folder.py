@@ -2,7 +2,8 @@
 
 `.kitplan-papers` in it says what was written, and from what. A paper of another plan, or one in
 another setting, is taken away by the next run: nobody may hold a stale card for a current one.
-A file that was changed since by other hands is never touched.
+A file that was changed since by other hands is never taken away, and one that no run wrote is never
+written over.
 """
 
 from __future__ import annotations
@@ -26,14 +27,22 @@ def write_all(folder: Path, contents: Mapping[str, bytes], key: str) -> list[Pat
     Args:
         key: Of whatever makes papers belong together: the mark of their plan and their setting.
     Raises:
-        SettingError: If they cannot be written.
+        SettingError: If they cannot be written, or would replace what is not a paper of ours.
     """
     before = _read(folder)
+    for name in contents:
+        if name not in before["files"] and (folder / name).is_file():
+            raise SettingError(
+                "it is there already, and not known to be a paper of kitplan",
+                where=str(folder / name),
+                fix="Take it away, or choose another folder with --out",
+            )
     kept = before["files"] if before["key"] == key else {}
     void = [] if before["key"] == key else _void(folder, before["files"], contents)
     made = {name: sha256(content).hexdigest() for name, content in contents.items()}
     record = {"key": key, "files": dict(sorted({**kept, **made}.items()))}
-    everything = {**contents, RECORD: json.dumps(record, indent=1).encode()}
+    # The record goes first: a run that is broken off leaves no paper that the next does not know.
+    everything = {RECORD: json.dumps(record, indent=1).encode(), **contents}
     parts = {folder / name: folder / f"{name}.part" for name in everything}
     path = folder
     try:

@@ -70,19 +70,23 @@ def is_touchable(brief: Brief, setup: SoundSetup, each: Pass) -> bool:
     return not (setup.is_out_of_reach or (at is not None and cannot_be_reached(at, each)))
 
 
-def recorder_minutes(brief: Brief, recorder: Sound, health: float | None = None) -> float:
+def weakest_minutes(brief: Brief, each: Pass, recorder: Sound) -> float:
+    """Return the minutes to plan on from the weakest battery that can be had for a pass."""
+    units = brief.shared_units(recorder.battery, each) if recorder.battery is not None else ()
+    return recorder_minutes(brief, recorder, min((unit.health for unit in units), default=1.0))
+
+
+def recorder_minutes(brief: Brief, recorder: Sound, health: float) -> float:
     """Return the minutes to plan on from one battery of a recorder; infinite where it needs none.
 
     Args:
-        health: Of the battery; None for the weakest one owned.
+        health: Of the battery.
     """
     if recorder.battery is None or recorder.battery_min is None:
         return inf
     rules = brief.shoot.rules
-    units = brief.kit.units_by_item.get(recorder.battery, ())
-    weakest = min((unit.health for unit in units), default=1.0)
     share = rules.battery_measured if recorder.is_measured("battery_min") else rules.battery_assumed
-    return recorder.battery_min * share * (weakest if health is None else health)
+    return recorder.battery_min * share * health
 
 
 def sound_card_minutes(brief: Brief, recorder: Sound, card: Media) -> float:
@@ -178,7 +182,7 @@ class _Giving:
             return (), []
         if item.battery is None:
             return (), ["mains"] if item.runs_on_mains else []
-        number = ceil(roll_min / recorder_minutes(self.brief, item) - _SLACK)
+        number = ceil(roll_min / weakest_minutes(self.brief, each, item) - _SLACK)
         free = self._free(each, self.brief.shared_units(item.battery, each), setup)
         found = tuple(self._use(each, setup, unit.id) for unit in free[:number])
         return found, ["battery"] * (number - len(found))
@@ -253,7 +257,7 @@ class _Giving:
         rules = self.brief.shoot.rules
         if len(batteries) > 1:
             stretch = longest_stretch_min(self.brief, each, rules.battery_swap_s)
-            if recorder_minutes(self.brief, item) < stretch - _SLACK:
+            if weakest_minutes(self.brief, each, item) < stretch - _SLACK:
                 return False
         if len(cards) > 1:
             stretch = longest_stretch_min(self.brief, each, rules.card_swap_s)

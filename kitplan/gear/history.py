@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from kitplan.gear.records import Condition, Id, Minutes, Name, Note, NotNegative, Record
 
@@ -41,6 +41,18 @@ class Booked(Record):
     unit: Id
     begins: date
     ends: date
+
+
+@dataclass(frozen=True)
+class SignedOut:
+    """What came of signing units out to a person."""
+
+    loans: tuple[Loan, ...]
+    """Those that went out."""
+    already: tuple[Loan, ...]
+    """Those that the person had before."""
+    left: dict[str, str]
+    """Those that stayed, each with the reason in words."""
 
 
 class Booking(Record):
@@ -97,6 +109,13 @@ class Repair(Record):
     cost: NotNegative | None = None
     note: Note = ""
 
+    @model_validator(mode="after")
+    def _order(self) -> Self:
+        for name, day in (("expected", self.expected), ("ended", self.ended)):
+            if day is not None and day < self.begins:
+                raise ValueError(f"{name} {day} is before begins {self.begins}; give a later day")
+        return self
+
 
 class Run(Record):
     """Minutes that a battery (or a body on one) really lasted."""
@@ -115,6 +134,8 @@ class Entry(Record):
     """A change of one row, as the ledger has it."""
 
     number: Annotated[int, Field(ge=1)]
+    change: Annotated[int, Field(ge=1)]
+    """Number of the first entry of the same change: all of it happened, or nothing."""
     at: datetime
     who: str
     what: str
@@ -136,3 +157,25 @@ class Entry(Record):
             for name in names
             if before.get(name) != after.get(name) and name != "place"
         }
+
+
+@dataclass(frozen=True)
+class Change:
+    """Entries of one change: all of it happened, or nothing."""
+
+    entries: tuple[Entry, ...]
+
+    @property
+    def at(self) -> datetime:
+        """When it was made, in UTC."""
+        return self.entries[0].at
+
+    @property
+    def who(self) -> str:
+        """Who made it."""
+        return self.entries[0].who
+
+    @property
+    def what(self) -> str:
+        """What they did: added, signed out ..."""
+        return self.entries[0].what

@@ -19,6 +19,7 @@ from pydantic import (
     ConfigDict,
     Field,
     StringConstraints,
+    field_validator,
     model_validator,
 )
 
@@ -62,6 +63,12 @@ Serial = Annotated[
     StringConstraints(strip_whitespace=True, max_length=200),
     AfterValidator(_printable),
 ]
+Words = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, max_length=300),
+    AfterValidator(_printable),
+]
+"""Text on one line, or none."""
 Note = Annotated[
     str,
     StringConstraints(strip_whitespace=True, max_length=2000),
@@ -474,12 +481,20 @@ class Unit(Record):
     shelf: Serial = ""
     """Where it lies when it is at home and in no case."""
     firmware: Serial = ""
+    fault: Words = ""
+    """What is wrong with it, until it is mended."""
     service_due: date | None = None
     photos: tuple[Name, ...] = ()
     """Paths of photographs."""
     away: tuple[Away, ...] = ()
     """Days on which it cannot be had, with the reason."""
     note: Note = ""
+
+    @field_validator("photos", mode="before")
+    @classmethod
+    def _one_photo(cls, given: Any) -> Any:
+        """A single path is a list of one."""
+        return [given] if isinstance(given, str) else given
 
     @model_validator(mode="after")
     def _window_order(self) -> Self:

@@ -29,13 +29,15 @@ def is_fast_enough(card: Media, mode: RecordingMode, factor: float) -> bool:
     return card.sustained_mb_s * 8 >= mode.bit_rate_mbps * factor - _SLACK
 
 
-def battery_minutes(brief: Brief, body: Body) -> float:
-    """Return the minutes to plan on from one battery; infinite for a body without one."""
+def battery_minutes(brief: Brief, each: Pass, body: Body) -> float:
+    """Return the minutes to plan on from one battery, the weakest of those that can be had for a
+    pass; infinite for a body without one.
+    """
     if body.battery is None or body.battery_min is None:
         return inf
     rules = brief.shoot.rules
     share = rules.battery_measured if body.is_measured("battery_min") else rules.battery_assumed
-    units = brief.kit.units_by_item.get(body.battery, ())
+    units = brief.shared_units(body.battery, each)
     return body.battery_min * share * min((unit.health for unit in units), default=1.0)
 
 
@@ -80,7 +82,7 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
     length = brief.shoot.length_min(each)
     unreachable = cannot_be_reached(position, each)
     demand = brief.roll_min(each) if unreachable else length
-    power = inf if is_on_mains(body, position) else battery_minutes(brief, body)
+    power = inf if is_on_mains(body, position) else battery_minutes(brief, each, body)
     clip = mode.clip_limit_min if mode.clip_limit_min and mode.at_limit == "stops" else inf
     heat = body.heat_limit_min or inf
     minutes_by_card = _cards_that_do(brief, each, camera)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import asdict, dataclass
 from itertools import pairwise
 from typing import Any
@@ -14,6 +14,7 @@ from kitplan.paper.names import Names
 from kitplan.plan.brought import brought, cases_around
 from kitplan.plan.day.cases import GOALS, Load, PackedCase, Remedy
 from kitplan.plan.records import Plan
+from kitplan.shoot.rules import Rules
 
 HANDS = {1: "one person", 2: "two people", 3: "more than two, or wheels"}
 CHARGING, SOUND = "charging", "sound"
@@ -201,8 +202,22 @@ def _order_text(names: Names, load: Load) -> str:
 
 def hands(names: Names, load: Load, mass_kg: float) -> int:
     """Return how many people the guideline asks for: 1, 2, or 3 for more than two."""
-    rules = names.plan.shoots[load.shoot].rules
+    return _hands(names.plan.shoots[load.shoot].rules, mass_kg)
+
+
+def _hands(rules: Rules, mass_kg: float) -> int:
     return 1 + (mass_kg > rules.lift_kg) + (mass_kg > 2 * rules.lift_kg * rules.lift_two_share)
+
+
+def heavy_words(heavy: Mapping[str, float], rules: Rules) -> str:
+    """Return who lifts things too heavy for one, by the guideline that cases are packed by.
+
+    Args:
+        heavy: Mass in kg by name.
+    """
+    shown = joined([f"{name}, {mass:g} kg" for name, mass in heavy.items()])
+    people = HANDS[max(_hands(rules, mass) for mass in heavy.values())]
+    return f"Lifting ({shown}): {people}, and the venue's own limits."
 
 
 def inside(load: Load, unit: str) -> tuple[str, ...]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kitplan.gear.records import Body, Head, Support
+from kitplan.paper.cases import heavy_words
 from kitplan.paper.layout import joined
 from kitplan.paper.names import Names
 from kitplan.plan.records import Placement
@@ -86,17 +87,14 @@ def support_of(names: Names, placement: Placement) -> Support:
 
 
 def _lifting(names: Names) -> str:
-    limit_kg = min(shoot.rules.lift_kg for shoot in names.plan.shoots.values())
+    rules = min((s.rules for s in names.plan.shoots.values()), key=lambda each: each.lift_kg)
     heavy = {
         item.name: item.mass_kg
         for placement in names.plan.placements
         for unit in placement.units
-        if (item := names.item_of(unit)).mass_kg > limit_kg
+        if (item := names.item_of(unit)).mass_kg > rules.lift_kg
     }
-    if not heavy:
-        return ""
-    shown = joined([f"{name}, {mass:g} kg" for name, mass in heavy.items()])
-    return f"Lifting ({shown}): two people, and the venue's own limits."
+    return heavy_words(heavy, rules) if heavy else ""
 
 
 def is_public(names: Names, placement: Placement) -> bool:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from kitplan.gear.records import Accessory, Case
 from kitplan.paper.names import Names
 from kitplan.paper.needed import missing_things
-from kitplan.plan.brought import chargers_for, sound_kit
+from kitplan.plan.brought import chargers_for, given_by_the_day, sound_kit
 from kitplan.plan.records import Placement
 
 BUILD_ORDER = (
@@ -175,7 +175,9 @@ def _entry(names: Names, unit_id: str) -> Entry:
 
 def camera_group(names: Names, placement: Placement) -> Group:
     """Return the units of a camera in the order of building, from the floor up."""
-    units = sorted(placement.units, key=lambda unit: build_rank(names, unit))
+    given = given_by_the_day(names.plan, placement.pass_id, placement.letter)
+    own = dict.fromkeys((*placement.units, *given))
+    units = sorted(own, key=lambda unit: build_rank(names, unit))
     entries = tuple(_entry(names, unit) for unit in units)
     return Group(
         f"Camera {placement.letter}", names.place(placement), names.operator(placement), entries

@@ -41,7 +41,7 @@ MEASURES: dict[str, tuple[str, ...]] = {
         "Contacts covered on the way; out of the heat of a closed car",
     ),
     "Lifting and carrying": (
-        "Two people or wheels for each of these; who says no carries less",
+        "Two people for each, more or wheels where the load list says so; who says no carries less",
         "Way walked first: doors held, steps known, floor dry",
         "Venue's and employer's own limits come first",
     ),

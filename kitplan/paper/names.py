@@ -8,6 +8,7 @@ from functools import cached_property
 
 from kitplan.gear.records import AnyItem, Unit
 from kitplan.paper.marks import LEAST_ND_STOPS, STEP_MIN, iso_setting
+from kitplan.paper.pack.setting import Setting
 from kitplan.plan.brought import cases_around
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Placement, Plan, Shot
@@ -142,15 +143,18 @@ class Names:
         return {name.casefold() for name in names}
 
 
-def when(shoot: Shoot, each: Pass) -> str:
-    """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00'."""
+def when(shoot: Shoot, each: Pass, setting: Setting | None = None) -> str:
+    """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00, no audience'.
+
+    In steps of five minutes: ends later, beginnings earlier.
+    """
+    setting = setting or Setting()
     begin, end = to_step(each.start, up=False), to_step(shoot.end_of(each), up=True)
-    later = "" if end.date() == each.start.date() else f" ({end:%a})"
-    doors = f", doors {to_step(each.doors, up=False):%H:%M}" if each.doors else ""
+    later = "" if end.date() == begin.date() else f" ({end:%a})"
+    doors = f", doors {setting.time(to_step(each.doors, up=False))}" if each.doors else ""
     house = "audience in" if each.has_audience else "no audience"
-    return (
-        f"{begin:%a} {begin.day} {begin:%b %Y}, {begin:%H:%M} to {end:%H:%M}{later}{doors}, {house}"
-    )
+    hours = f"{setting.time(begin)} to {setting.time(end)}"
+    return f"{setting.day(begin)}, {hours}{later}{doors}, {house}"
 
 
 def to_step(moment: datetime, *, up: bool) -> datetime:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kitplan.gear.upkeep import doubts
 from kitplan.paper.away import away_lines
 from kitplan.paper.cautions import cautions
 from kitplan.paper.day import day_lines
@@ -20,6 +21,7 @@ from kitplan.paper.names import Names, settings, when
 from kitplan.paper.pictures import picture_lines, pictures_table
 from kitplan.paper.unmet import unmet_lines
 from kitplan.paper.worth import away_songs, promise
+from kitplan.plan.brought import brought
 from kitplan.plan.records import Placement, Plan, Reset
 from kitplan.whatif.figures import offers
 
@@ -40,6 +42,7 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
         _section("Owned, but away", away_lines(names)),
         _resets(names),
         _section("The day", day_lines(plan)),
+        _section("Look at first", _doubts(plan)),
         _section("Mind", cautions(names)),
     ]
     if is_detailed:
@@ -52,6 +55,13 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
             assumed_facts(names),
         ]
     return blocks(*parts)
+
+
+def _doubts(plan: Plan) -> list[str]:
+    """Return what is worn, faulty or due of what the plan takes along."""
+    used = {unit for pass_id in plan.pass_ids() for unit in brought(plan, pass_id)}
+    days = [plan.pass_of(pass_id)[1].start.date() for pass_id in plan.pass_ids()]
+    return doubts(plan.kit, used, max(days)) if days else []
 
 
 def _section(title: str, lines: list[str]) -> str:

@@ -11,6 +11,7 @@ from math import ceil
 from typing import Any
 
 from kitplan.gear.records import Item
+from kitplan.paper.cases import heavy_words
 from kitplan.paper.clocks import to_minute
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names
@@ -284,8 +285,7 @@ def gap_cautions(names: Names, gap: GapWork) -> Iterable[str]:
         and (item := _item(names, unit)).mass_kg > shoot.rules.lift_kg
     }
     if heavy:
-        shown = joined([f"{name}, {mass:g} kg" for name, mass in heavy.items()])
-        yield f"Lifting ({shown}): two people or wheels, and the venue's own limits."
+        yield heavy_words(heavy, shoot.rules)
     if gap.before is not None and gate_words(names, gap) == "the end of the gap":
         given_min = ((gap.slack_s or 0) + gap.end_s) / 60
         yield (

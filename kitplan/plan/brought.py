@@ -32,10 +32,32 @@ class SoundKit:
 
 def brought(plan: Plan, pass_id: str) -> tuple[str, ...]:
     """Return the units that a pass takes, without cases, each once."""
-    cameras = [unit for each in plan.placements_in(pass_id) for unit in each.units]
+    cameras = [
+        unit
+        for each in plan.placements_in(pass_id)
+        for unit in (*each.units, *given_by_the_day(plan, pass_id, each.letter))
+    ]
     sound = sound_kit(plan, pass_id).units
     chargers = chargers_for(plan, pass_id, {*cameras, *sound})
     return tuple(dict.fromkeys([*cameras, *chargers, *sound]))
+
+
+def given_by_the_day(plan: Plan, pass_id: str, letter: str) -> tuple[str, ...]:
+    """Return the batteries and cards that the clock of the day puts into a camera in a pass, each
+    once: those of its rig, and what it takes beside them.
+    """
+    day, one = plan.day, (pass_id, letter)
+    if day is None:
+        return ()
+    found: list[str | None] = []
+    if day.power is not None:
+        found += [use.unit for use in day.power.uses if (use.pass_id, use.letter) == one]
+    if day.media is not None:
+        found += [use.card for use in day.media.uses if (use.pass_id, use.letter) == one]
+    if day.rolls is not None:
+        rolls = (roll for roll in day.rolls.rolls if (roll.pass_id, roll.letter) == one)
+        found += [unit for r in rolls for clip in r.clips for unit in (clip.battery, clip.card)]
+    return tuple(dict.fromkeys(unit for unit in found if unit is not None))
 
 
 def cases_around(units: Mapping[str, Unit], unit_id: str) -> tuple[str, ...]:

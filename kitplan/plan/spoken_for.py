@@ -13,7 +13,7 @@ from kitplan.plan.records import Plan
 
 def units_of_pass(plan: Plan, pass_id: str) -> tuple[str, ...]:
     """Return every unit that a pass takes along, the cases included, each once."""
-    own = [*brought(plan, pass_id), *_on_the_day(plan, pass_id)]
+    own = brought(plan, pass_id)
     return tuple(dict.fromkeys([*own, *_cases(plan, own)]))
 
 
@@ -40,19 +40,6 @@ def spoken_for(plan: Plan, travel_days: int | None = None) -> tuple[Booked, ...]
         for unit, days in days_by_unit(plan).items()
         for begins, ends in spans(days, travel_days)
     )
-
-
-def _on_the_day(plan: Plan, pass_id: str) -> Iterator[str]:
-    """Yield the batteries and cards that the clock of the day gives beside those of the rigs."""
-    if plan.day is None:
-        return
-    if plan.day.power is not None:
-        yield from (use.unit for use in plan.day.power.uses if use.pass_id == pass_id)
-    if plan.day.media is not None:
-        yield from (use.card for use in plan.day.media.uses if use.pass_id == pass_id)
-    if plan.day.rolls is not None:
-        for clip in (c for r in plan.day.rolls.rolls if r.pass_id == pass_id for c in r.clips):
-            yield from (unit for unit in (clip.battery, clip.card) if unit is not None)
 
 
 def _cases(plan: Plan, own: Iterable[str]) -> Iterator[str]:

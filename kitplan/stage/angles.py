@@ -7,6 +7,7 @@ Source of the angle: Corrigan & White, The Film Experience (2004), p. 130.
 
 from __future__ import annotations
 
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -78,7 +79,7 @@ def seen_by_roamer_deg(first_m: Floats, second_m: Floats, home_m: Floats, roam_m
     home_deg = float(angles_seen_deg(*lenses, home))
     if roam_m <= 0:
         return Seen(home_deg, home_deg, home_deg)
-    least, most = (_extreme_deg(*lenses, home, roam_m, sign) for sign in (1, -1))
+    least, most = _extremes_deg(*lenses, home, roam_m)
     return Seen(min(least, home_deg), home_deg, max(most, home_deg))
 
 
@@ -185,35 +186,70 @@ def _grown_clique(graph: Flags, uncovered: Flags, members: list[int]) -> list[in
     return sorted(members)
 
 
+def _norm(rays: Floats) -> Floats:
+    """The same figures as `np.linalg.norm` along the last axis, with less around them: with one
+    first grid for both extremes the angles of a festival took 0.08 s for 0.18 s.
+    """
+    found: Floats = np.sqrt(np.add.reduce(rays * rays, axis=-1))
+    return found
+
+
 def _angle_deg(first: Floats, second: Floats) -> Floats:
     """Return the angle between unit vectors, from the chord, in degrees."""
-    chord = np.linalg.norm(first - second, axis=-1)
+    chord = _norm(first - second)
     found: Floats = np.degrees(2 * np.arcsin(np.clip(chord / 2, 0.0, 1.0)))
     return found
 
 
-def _extreme_deg(
-    first_m: Floats, second_m: Floats, home_m: Floats, roam_m: float, sign: int
-) -> float:
-    """Return the least (sign 1) or most (-1) angle between two lenses seen from a level disc."""
+@cache
+def _grids() -> tuple[Floats, Floats]:
+    """A grid of rings over a disc of radius 1, and a square grid of side 2, both around 0."""
     turns = np.linspace(0, 2 * np.pi, _BEARINGS, endpoint=False)
     rim = np.stack([np.cos(turns), np.sin(turns)], axis=1)
     steps = (np.arange(_RINGS) + 1) / _RINGS
-    places = np.concatenate([[[0.0, 0.0]], (steps[:, None, None] * rim).reshape(-1, 2)])
+    rings = np.concatenate([[[0.0, 0.0]], (steps[:, None, None] * rim).reshape(-1, 2)])
     across = np.linspace(-1, 1, 9)
-    square = np.stack(np.meshgrid(across, across), axis=-1).reshape(-1, 2)
-    width, best = 2.0 / _RINGS, np.inf
-    for _ in range(_ROUNDS):
-        points = home_m + roam_m * np.pad(places, ((0, 0), (0, 1)))
-        is_free = np.ones(len(points), dtype=np.bool_)
-        for lens_m in (first_m, second_m):
-            is_free &= np.linalg.norm(points - lens_m, axis=1) >= IN_THE_LENS_M
-        if not is_free.any():
-            break
-        angle = np.where(is_free, sign * angles_seen_deg(first_m, second_m, points), np.inf)
-        at = int(angle.argmin())
-        best = min(best, float(angle[at]))
-        places = places[at] + width * square
-        places /= np.maximum(np.linalg.norm(places, axis=1, keepdims=True), 1.0)
-        width *= _SHRINK
-    return sign * best
+    return rings, np.stack(np.meshgrid(across, across), axis=-1).reshape(-1, 2)
+
+
+def _extremes_deg(
+    first_m: Floats, second_m: Floats, home_m: Floats, roam_m: float
+) -> tuple[float, float]:
+    """Return the least and most angle between two lenses seen from a level disc; infinite where
+    all of it is in a lens.
+    """
+    rings, square = _grids()
+
+    def seen(places: Floats) -> tuple[Floats, Flags]:
+        level = np.zeros((len(places), 3))
+        level[:, :2] = places
+        return _seen_outside_lenses(first_m, second_m, home_m + roam_m * level)
+
+    deg, is_free = seen(rings)
+    found = []
+    for sign in (1, -1):
+        places, width, best = rings, 2.0 / _RINGS, np.inf
+        angle, free = deg, is_free
+        for round_ in range(_ROUNDS):
+            if round_:
+                angle, free = seen(places)
+            if not free.any():
+                break
+            signed = np.where(free, sign * angle, np.inf)
+            at = int(signed.argmin())
+            best = min(best, float(signed[at]))
+            places = places[at] + width * square
+            places /= np.maximum(_norm(places)[:, None], 1.0)
+            width *= _SHRINK
+        found.append(sign * best)
+    return found[0], found[1]
+
+
+def _seen_outside_lenses(
+    first_m: Floats, second_m: Floats, points_m: Floats
+) -> tuple[Floats, Flags]:
+    """Return the angle between two lenses seen from places (n, 3), and which are not in a lens."""
+    rays = [lens_m - points_m for lens_m in (first_m, second_m)]
+    lengths = [_norm(ray) for ray in rays]
+    units = [ray / np.maximum(far, 1e-300)[:, None] for ray, far in zip(rays, lengths, strict=True)]
+    return _angle_deg(*units), np.minimum(*lengths) >= IN_THE_LENS_M

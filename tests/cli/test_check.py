@@ -101,6 +101,11 @@ def test_what_is_not_wrong_but_worth_knowing(
          "Only for owners whose name is no id in the crew, so not used: cam-1."),
         ("  runs_on_mains: true", "  battery: cell\n  battery_min: 90",
          "battery_min is assumed, not measured, of cam: planned with more margin."),
+        (UNIT, f"{UNIT}, condition: worn", "Worn: cam-1."),
+        (UNIT, f"{UNIT}, fault: door sticks", "With a fault: cam-1 (door sticks)."),
+        (UNIT, f"{UNIT}, service_due: 2000-01-01",
+         "Service overdue by then: cam-1 (due 2000-01-01)."),
+        (UNIT, f"{UNIT}, service_due: 2100-01-01", None),
     ],
 )  # fmt: skip
 def test_remarks_on_the_kit(old: str, new: str, note: str | None, tmp_path: Path) -> None:
@@ -110,6 +115,18 @@ def test_remarks_on_the_kit(old: str, new: str, note: str | None, tmp_path: Path
     )
     found = notes(tmp_path, SHOOT, kit)
     assert note in found if note else found == []
+
+
+def test_old_packs_are_said_while_they_are_there(tmp_path: Path) -> None:
+    """All packs of a body are planned as the weakest; one that stays at home is not said."""
+    kit = changed(KIT, "  runs_on_mains: true", "  battery: cell\n  battery_min: 90")
+    kit = changed(kit, "items:\n", "items:\n- {kind: battery, id: cell, name: c}\n")
+    for facts, is_said in (("0.79", True), ("0.8", False), ("0.5, condition: retired", False)):
+        cells = f"- {{id: cell-1, item: cell, owner: ana, health: {facts}}}\n"
+        found = notes(tmp_path, SHOOT, f"{kit}- {{id: cell-2, item: cell, owner: ana}}\n{cells}")
+        assert ("Old packs: cell-1 (79% of its minutes)." in found) == is_said
+        assert any("planned as the weakest one, cell-1 at 79%" in one for one in found) == is_said
+        assert not is_said or len(found) == 3  # and that the minutes are assumed
 
 
 def test_bodies_that_cannot_take_part(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -47,6 +48,7 @@ def fixed(monkeypatch: pytest.MonkeyPatch) -> Fixed:
     monkeypatch.setattr("kitplan.paper.pack.papers.PAPERS", PAPERS)
     monkeypatch.setattr("kitplan.paper.pack.papers.DAILY", ("packing", "cards"))
     monkeypatch.setattr("kitplan.paper.pack.papers.Paper.sheets", sheets)
+    monkeypatch.setattr("kitplan.cli.day.read_unchecked", lambda _: found.plan)
     monkeypatch.setattr("kitplan.cli.day.read_with", lambda *_: (found.plan, ()))
     for name in ("LC_ALL", "LC_PAPER", "LC_MEASUREMENT", "LC_TIME", "LANG"):
         monkeypatch.delenv(name, raising=False)
@@ -177,6 +179,15 @@ def test_nothing_is_written_by_half(tmp_path: Path) -> None:
     assert not [name for name in names_in(tmp_path) if name.endswith(".part")]
 
 
+def test_what_no_run_wrote_is_not_written_over(tmp_path: Path) -> None:
+    """Somebody's own file of that name: nothing is written at all."""
+    (tmp_path / "packing.pdf").write_bytes(b"mine")
+    with pytest.raises(SettingError, match=r"packing.pdf: it is there already"):
+        papers("p.json", "--out", str(tmp_path))
+    assert names_in(tmp_path) == ["packing.pdf"]
+    assert (tmp_path / "packing.pdf").read_bytes() == b"mine"
+
+
 def test_a_folder_that_is_a_file_is_refused(tmp_path: Path) -> None:
     """Before anything is drawn."""
     taken = tmp_path / "taken"
@@ -208,3 +219,18 @@ def test_option_goes_before_variable_before_land(
         monkeypatch.setenv(name, value)
     papers("p.json", "--only", "risk", "--out", str(tmp_path), *options)
     assert length in (tmp_path / "papers.txt").read_text(encoding="utf-8")
+
+
+def test_files_are_the_same_bytes_whether_a_second_process_helps_or_not(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing on paper depends on who drew it when."""
+    monkeypatch.setattr("kitplan.cli.papers._findings", lambda *_: ())
+    written = []
+    for forks in (False, hasattr(os, "fork")):
+        monkeypatch.setattr("kitplan.cli.aside._may_fork", lambda forks=forks: forks)
+        folder = tmp_path / str(forks)
+        papers("plan.json", "--all", "--out", str(folder))
+        written.append({path.name: path.read_bytes() for path in folder.iterdir()})
+    assert written[0] == written[1]
+    assert len(written[0]) == 7

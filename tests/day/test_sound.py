@@ -10,7 +10,7 @@ from kitplan.day.sound import sound_plan
 from kitplan.plan.day.sound import SoundPlan
 from kitplan.shoot.brief import Brief
 from tests.day.supplies import RUN, SHOW, brief, kit, microphone, placed, recorder, setup
-from tests.small import position, run, show, song
+from tests.small import position, run, show, song, unit
 
 
 def sound(own: Brief | None = None, **parts: Any) -> SoundPlan:
@@ -57,6 +57,16 @@ def test_no_mains_and_no_battery_is_said() -> None:
     first = sound(own).runs[0]
     assert "mains" in first.lacks
     assert not first.holds
+
+
+def test_the_weakest_cell_that_is_there_decides() -> None:
+    """A roll of 20 minutes from 40 * 0.7 = 28; the old one gives 14, unless it is retired."""
+    cells = [unit("rec-cell", 1), unit("rec-cell", 2, health=0.5)]
+    for condition, number in (("good", 2), ("retired", 1)):
+        cells[1] = cells[1].model_copy(update={"condition": condition})
+        own = kit(recorder(battery_min=40), **{"rec-cell": 0})
+        own = own.model_copy(update={"units": (*own.units, *cells)})
+        assert len(sound(brief(own)).runs[0].batteries) == number
 
 
 def test_out_of_reach_it_lasts_with_a_margin() -> None:

@@ -207,16 +207,29 @@ def test_what_is_overdue_is_away_until_further_notice(
     assert str(away).endswith("further notice" if ends is None else "1 May 2027")
 
 
-def test_a_unit_in_repair_is_away_until_it_is_expected(store: Store, tmp_path: Path) -> None:
-    """The reason names the fault."""
-    with sqlite3.connect(tmp_path / "i.sqlite") as db:
-        db.execute(
-            "INSERT INTO repairs (unit, fault, begins, expected) "
-            "VALUES ('box-1', 'loose lid', '2027-04-20', '2027-05-10')"
-        )
-    db.close()
+def test_a_unit_in_repair_is_away_until_it_is_expected(store: Store) -> None:
+    """The reason names the fault; from the day after it can be planned and booked, as worn."""
+    store.care.fault("box-1", "loose lid", expected=date(2027, 5, 10))
     (away,) = away_of(store, "box-1")
     assert str(away) == "in repair (loose lid) until 10 May 2027"
+    box = next(unit for unit in store.load_for(Own()).units if unit.id == "box-1")
+    assert [box.is_free_on(date(2027, 5, day)) for day in (10, 11)] == [False, True]
+    assert (box.condition, box.fault) == ("worn", "loose lid")
+    with pytest.raises(NotFree, match="loose lid"):
+        store.bookings.book(booking("gala", (1, 10, 11)))
+    store.bookings.book(booking("gala", (1, 11, 12)))
+
+
+def test_a_unit_in_repair_without_a_day_is_away_until_further_notice(store: Store) -> None:
+    """And so for every day; one that works in spite of its fault is there."""
+    store.care.fault("box-1", "loose lid")
+    store.care.fault("box-2", "scratch", is_usable=True)
+    (away,) = away_of(store, "box-1")
+    assert away.ends is None
+    assert away_of(store, "box-2") == ()
+    free = {u.id: u.is_free_on(date(2030, 1, 1)) for u in store.load_for(Own()).units}
+    assert not free["box-1"]
+    assert free["box-2"]
 
 
 MOVES = st.lists(

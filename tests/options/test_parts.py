@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
 from math import inf
 from typing import Any
 
 import pytest
 
-from kitplan.gear.records import AnyItem
+from kitplan.gear.records import AnyItem, Away
 from kitplan.options.cameras import Camera, list_cameras
 from kitplan.options.endurance import (
     Endurance,
@@ -220,7 +221,25 @@ def test_battery_minutes_by_hand(facts: Any, health: float, minutes: float) -> N
     """70 % of 400 minutes, or 85 % where measured, times the health of the worst unit."""
     cells = (unit("cell", 1), unit("cell", 2, health=health))
     brief = small_brief(small_kit(body(**facts), units=cells))
-    assert battery_minutes(brief, body(**facts)) == pytest.approx(minutes)
+    assert battery_minutes(brief, brief.shoot.passes[0], body(**facts)) == pytest.approx(minutes)
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [
+        {"condition": "retired"},
+        {"condition": "in-repair"},
+        {"available_until": date(2027, 4, 30)},
+        {"away": (Away(begins=date(2027, 5, 1), why="lent"),)},
+        {"owner_only": True},
+    ],
+)
+def test_a_pack_that_cannot_be_had_weakens_no_other(facts: Any) -> None:
+    """70 % of 400 minutes, and half of that once the old pack is there."""
+    for old, minutes in ((facts, 280), ({}, 140)):
+        cells = (unit("cell", 1), unit("cell", 2, health=0.5, **old))
+        brief = small_brief(small_kit(units=cells))
+        assert battery_minutes(brief, brief.shoot.passes[0], body()) == pytest.approx(minutes)
 
 
 @pytest.mark.parametrize(

@@ -7,14 +7,16 @@ from collections import Counter
 import pytest
 
 from kitplan.errors import SettingError
-from kitplan.gear.records import Accessory
+from kitplan.gear.records import Accessory, Kit
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.lists import Entry, Group, PassList, pass_lists, returns, turnarounds
 from kitplan.paper.names import Names
 from kitplan.paper.packing import packing
-from kitplan.plan.brought import SoundKit, Unfilled
+from kitplan.plan.brought import SoundKit, Unfilled, brought
+from kitplan.plan.day.rolls import Roll
 from kitplan.plan.heard import LACKS
 from kitplan.plan.records import Plan
+from kitplan.plan.verify import verify
 from tests.stored import stored_plan
 
 
@@ -164,3 +166,35 @@ def test_nobody_is_told_twice_where_to_borrow(plan: Plan, monkeypatch: pytest.Mo
     text = " ".join(packing(plan).split())
     assert "1 x SD card for Desk: every one that would do is in use, borrow one or copy" in text
     assert "format one in time, borrow" not in text
+
+
+def test_what_the_day_puts_into_a_camera_is_on_its_list() -> None:
+    """A battery that only the clock gives, beside those of the rig: on the list, and brought."""
+    plan = stored_plan("depot-brass")
+    first = plan.placements_in("depot-brass/show")[0]
+    own = next(unit for unit in plan.kit.units if unit.id == first.batteries[0])
+    spare = f"{own.id}-more"
+    units = (*plan.kit.units, own.model_copy(update={"id": spare}))
+    plan = plan.model_copy(update={"kit": Kit(items=plan.kit.items, units=units)})
+    day = plan.day
+    assert day is not None
+    assert day.rolls is not None
+    rolls = tuple(
+        with_battery(roll, spare)
+        if (roll.pass_id, roll.letter) == (first.pass_id, first.letter)
+        else roll
+        for roll in day.rolls.rolls
+    )
+    changed = day.model_copy(update={"rolls": day.rolls.model_copy(update={"rolls": rolls})})
+    given = plan.model_copy(update={"day": changed})
+    (listed,) = pass_lists(Names(given), [first.pass_id])
+    camera = next(group for group in listed.groups if group.name == f"Camera {first.letter}")
+    assert spare in {entry.unit for entry in camera.entries}
+    assert spare in brought(given, first.pass_id)
+    assert any(spare in finding.where or spare in finding.wrong for finding in verify(given))
+
+
+def with_battery(roll: Roll, unit_id: str) -> Roll:
+    """Return a roll whose last clip runs on another battery."""
+    last = roll.clips[-1].model_copy(update={"battery": unit_id})
+    return roll.model_copy(update={"clips": (*roll.clips[:-1], last)})

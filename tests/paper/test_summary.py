@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.names import Names, settings, when
 from kitplan.paper.summary import summary
 from kitplan.paper.worth import promise
+from kitplan.plan.brought import brought
 from kitplan.plan.records import Plan
 from tests.stored import stored_plan
 
@@ -117,6 +120,28 @@ def test_cautions_fit_the_plan() -> None:
     hung = any(Names(plan).position(p).is_overhead for p in plan.placements)
     assert ("Overhead (" in summary(plan)) == hung
     assert "Overhead (" not in summary(stored_plan("school-dance"))
+
+
+def test_gear_to_look_at_first_is_what_the_plan_takes() -> None:
+    """A fault and a service of a lens in use; of one that stays at home nothing is said."""
+    plan = stored_plan("depot-brass")
+    used = next(p.rig.lens for p in plan.placements if p.rig.lens)
+    taken = {unit for pass_id in plan.pass_ids() for unit in brought(plan, pass_id)}
+    home = next(unit.id for unit in plan.kit.units if unit.id not in taken)
+    facts = {"fault": "ring slips", "service_due": date(2027, 5, 14)}
+    units = tuple(
+        unit.model_copy(update=facts) if unit.id in (used, home) else unit
+        for unit in plan.kit.units
+    )
+    text = summary(plan.model_copy(update={"kit": plan.kit.model_copy(update={"units": units})}))
+    assert f"- Service overdue by then: {used} (due 2027-05-14).\n" in text
+    assert f"- With a fault: {used} (ring slips).\n" in text
+    assert f"{home} (" not in text
+    due = {"fault": "", "service_due": date(2027, 5, 15)}
+    units = tuple(unit.model_copy(update=due) for unit in plan.kit.units)
+    text = summary(plan.model_copy(update={"kit": plan.kit.model_copy(update={"units": units})}))
+    assert "With a fault" not in text
+    assert "Service overdue" not in text
 
 
 def test_performing_operators_are_named() -> None:

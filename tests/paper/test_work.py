@@ -124,7 +124,7 @@ def test_lifting_and_darkness_have_their_cautions() -> None:
     brief = brief_of(kit, passes=(run(is_dark_after=True), show()))
     plan = hand_plan(brief.shoot, MOVED, kit=kit)
     text = sheet(plan.model_copy(update={"day": Day(work=work_of(plan))}))
-    assert "Lifting (legs, 26 kg): two people or wheels" in text
+    assert "Lifting (legs, 26 kg): more than two, or wheels" in text
     assert "In the dark" in text
 
 

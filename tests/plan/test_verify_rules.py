@@ -128,6 +128,20 @@ def test_out_of_reach_it_lasts_with_a_margin(limit_min: float, lasts: bool) -> N
         assert ("endurance" not in rules_of(setup_faults(scene(warm), one))) is lasts
 
 
+@pytest.mark.parametrize(
+    ("facts", "lasts"),
+    [({}, False), ({"condition": "retired"}, True), ({"owner_only": True}, True)],
+    ids=["there", "retired", "its-owners"],
+)
+def test_the_weakest_pack_that_is_there_decides(facts: Any, lasts: bool) -> None:
+    """33 min are asked of 60 * 0.7 = 42; an old pack at 0.5 gives 21, unless it cannot be had."""
+    made = body(battery_min=60)
+    cells = (unit("cell", 1), unit("cell", 2, health=0.5, **facts))
+    setting = Scene(small_shoot(), small_kit(made, units=cells))
+    one = setup(position(is_out_of_reach=True), camera=made, who=None)
+    assert ("endurance" not in rules_of(setup_faults(setting, one))) is lasts
+
+
 def test_out_of_reach_an_operator_needs_a_remote_head() -> None:
     """A head that pans by hand does not do there, a remote one does."""
     legs, place = support(fitting="bowl-75"), position(is_out_of_reach=True)

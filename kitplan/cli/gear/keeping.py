@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from kitplan.cli.common import DbOption, JsonOption, inventory_path, print_json, print_table
+from kitplan.cli.gear.photos import warn_of_lost_photos
 
 if TYPE_CHECKING:
     from kitplan.gear.records import AnyItem, Unit
@@ -52,6 +53,7 @@ def add(
         unit = _built_unit(facts)
         with Store.open(inventory_path(db, writing=True), writing=True) as store:
             store.add_unit(unit)
+        warn_of_lost_photos(unit, db)
     else:
         item = _built_item(kind, facts)
         units = numbered_units(record_id, num_units, owner)
@@ -114,6 +116,8 @@ def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = Non
     """Change facts of an item or a unit; an empty value takes a fact back to its default.
 
     Example: kitplan gear change wide --set mass_kg=0.31 --set measured='[mass_kg]'
+
+    Example: kitplan gear change wide-2 --set photos='[wide-2-front.jpg, wide-2-serial.jpg]'
     """
     from kitplan.errors import SettingError
     from kitplan.gear.records import Unit
@@ -124,7 +128,7 @@ def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = Non
         raise SettingError("nothing to change", where="--set", fix="Give --set NAME=VALUE")
     with Store.open(inventory_path(db), writing=True) as store:
         if isinstance(store.find(record_id), Unit):
-            store.change_unit(record_id, facts)
+            warn_of_lost_photos(store.change_unit(record_id, facts), db)
         else:
             store.change_item(record_id, facts)
     typer.echo(f"Changed {record_id}.")

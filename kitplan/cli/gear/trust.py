@@ -7,61 +7,98 @@ from typing import Annotated
 
 import typer
 
-from kitplan.cli.common import DbOption, JsonOption, inventory_path, print_json, print_table
+from kitplan.cli.common import DbOption, JsonOption, inventory_path, print_json
 
 
 def log(
     record_id: Annotated[
-        str | None, typer.Argument(metavar="ID", help="Only about this item, unit or booking.")
+        str | None, typer.Argument(metavar="[ID]", help="Only about this item, unit or booking.")
     ] = None,
-    last: Annotated[int, typer.Option("--last", metavar="N", min=1, help="So many entries.")] = 30,
+    first_day: Annotated[
+        str | None,
+        typer.Option("--from", metavar="DATE", help="From this day on.", show_default=False),
+    ] = None,
+    last_day: Annotated[
+        str | None,
+        typer.Option("--until", metavar="DATE", help="Up to this day.", show_default=False),
+    ] = None,
+    who: Annotated[
+        str | None, typer.Option("--by", metavar="NAME", help="Only what this person did.")
+    ] = None,
+    last: Annotated[int, typer.Option("--last", metavar="N", min=1, help="So many changes.")] = 30,
     as_json: JsonOption = False,
     db: DbOption = None,
 ) -> None:
-    """Show the ledger: who changed what, when, from what to what.
+    """Show the ledger: who did what, when, to which things, from what to what.
 
-    Example: kitplan gear log zoom-24-70-1
+    Example: kitplan gear log zoom-24-70-1 --from 2027-05-01
     """
+    from kitplan.cli.gear.asked import bounds
     from kitplan.gear.store import Store
+    from kitplan.paper.ledger import log_text
 
+    begins, ends = bounds(first_day, last_day)
     with Store.open(inventory_path(db), writing=False) as store:
-        entries = store.ledger.entries(record_id=record_id, last=last)
-    if as_json:
-        print_json([entry.model_dump(mode="json") for entry in entries])
-        return
-    rows = [
-        (
-            entry.number,
-            f"{entry.at:%Y-%m-%d %H:%M}",
-            entry.who,
-            entry.what,
-            entry.id,
-            ", ".join(f"{name} {_word(old)} -> {_word(new)}" for name, (old, new) in changes),
+        changes = store.ledger.changes(
+            record_id=record_id, who=who, begins=begins, ends=ends, last=last
         )
-        for entry in entries
-        if (changes := _told(entry.changed, is_new=entry.before is None)) is not None
-    ]
-    print_table(["", "when (UTC)", "who", "what", "about", "change"], rows)
+    if as_json:
+        print_json([entry.model_dump(mode="json") for each in changes for entry in each.entries])
+    else:
+        typer.echo(log_text(changes))
 
 
-def check(as_json: JsonOption = False, db: DbOption = None) -> None:
+def check(
+    rebuild: Annotated[
+        Path | None,
+        typer.Option(
+            "--rebuild",
+            metavar="FILE",
+            help="Write a new inventory as the ledger alone tells it, and check that.",
+            show_default=False,
+        ),
+    ] = None,
+    as_json: JsonOption = False,
+    db: DbOption = None,
+) -> None:
     """Check the inventory: the file, what refers to what, the ledger against the state.
 
-    Example: kitplan gear check
+    Exit status 1 where anything is wrong. --rebuild helps where the state is damaged and the ledger
+    is not.
+
+    Example: kitplan gear check --rebuild inventory-anew.sqlite
     """
     from kitplan.gear.store import Store
 
     path = inventory_path(db)
-    with Store.open(path, writing=False) as store:
-        findings = list(store.trust.findings(store.load()))
+    if rebuild is not None:
+        with Store.open(path, writing=False) as store:
+            store.trust.rebuild(rebuild)
+        path = rebuild
+    findings = _findings(path)
     if as_json:
         print_json(findings)
     else:
         for finding in findings:
             typer.echo(finding)
-        typer.echo(f"{path}: {'all is well' if not findings else f'{len(findings)} found'}.")
+        made = "rebuilt from the ledger, " if rebuild else ""
+        typer.echo(f"{path}: {made}{'all is well' if not findings else f'{len(findings)} found'}.")
     if findings:
         raise typer.Exit(1)
+
+
+def _findings(path: Path) -> list[str]:
+    """Return all that is wrong with an inventory, what cannot be read included."""
+    from kitplan.errors import StoreError
+    from kitplan.gear.records import Kit
+    from kitplan.gear.store import Store
+
+    with Store.open(path, writing=False) as store:
+        try:
+            kit, found = store.load(), []
+        except StoreError as error:
+            kit, found = Kit.EMPTY, [str(error)]
+        return [*found, *store.trust.findings(kit)]
 
 
 def backup(
@@ -77,15 +114,3 @@ def backup(
     with Store.open(inventory_path(db), writing=False) as store:
         store.trust.backup(path)
     typer.echo(f"Copied to {path}.")
-
-
-def _told(
-    changed: dict[str, tuple[object, object]], *, is_new: bool
-) -> list[tuple[str, tuple[object, object]]]:
-    """Return what a change is told by; of a new row only what is filled in."""
-    empty = (None, "", "[]")
-    return [each for each in changed.items() if not is_new or each[1][1] not in empty]
-
-
-def _word(value: object) -> str:
-    return "nothing" if value in (None, "") else str(value)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from kitplan.gear.records import Accessory, AnyItem, Case, Kit, Sound, Support, Unit
-from kitplan.plan.brought import brought, cases_around
+from kitplan.plan.brought import brought, cases_around, given_by_the_day
 from kitplan.plan.records import Plan
 from kitplan.shoot.records import Shoot
 from kitplan.tables import table
@@ -267,6 +267,7 @@ def _users(plan: Plan, pass_ids: Iterable[str]) -> dict[str, frozenset[User]]:
     found: dict[str, set[User]] = {}
     for pass_id in pass_ids:
         for placement in plan.placements_in(pass_id):
-            for unit in placement.units:
+            given = given_by_the_day(plan, pass_id, placement.letter)
+            for unit in (*placement.units, *given):
                 found.setdefault(unit, set()).add((pass_id, placement.letter))
     return {unit: frozenset(users) for unit, users in found.items()}

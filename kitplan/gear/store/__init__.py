@@ -21,9 +21,11 @@ from kitplan.errors import BadInput, Problem, StoreError
 from kitplan.gear.checks import Fault, faults
 from kitplan.gear.history import Own
 from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_of, grouped
-from kitplan.gear.store.away import away_by_unit, with_away
+from kitplan.gear.store.away import gone
 from kitplan.gear.store.bookings import Bookings
+from kitplan.gear.store.care import Care
 from kitplan.gear.store.connection import (
+    close,
     database,
     migrate,
     opened_for_reading,
@@ -32,6 +34,7 @@ from kitplan.gear.store.connection import (
     transaction,
 )
 from kitplan.gear.store.desk import Desk, Now, as_json, now
+from kitplan.gear.store.finding import Finding
 from kitplan.gear.store.ledger import Ledger
 from kitplan.gear.store.loans import Loans
 from kitplan.gear.store.trust import Trust
@@ -69,7 +72,7 @@ class Store:
             try:
                 yield cls(Desk(db, where, who or _user(), clock))
             finally:
-                db.close()
+                close(db) if writing else db.close()
 
     @classmethod
     @contextmanager
@@ -101,6 +104,16 @@ class Store:
         return Bookings(self._desk)
 
     @property
+    def care(self) -> Care:
+        """Faults, repairs, runs, what is due."""
+        return Care(self._desk)
+
+    @property
+    def finding(self) -> Finding:
+        """Questions over everything."""
+        return Finding(self._desk)
+
+    @property
     def trust(self) -> Trust:
         """Copies and checks of the file."""
         return Trust(self._desk)
@@ -123,7 +136,7 @@ class Store:
             StoreError: If a stored record is not one that this version knows.
         """
         with transaction(self._desk.db, "BEGIN"):
-            return with_away(self.load(), away_by_unit(self._desk, own))
+            return gone(self._desk, own).in_kit(self.load())
 
     def units(
         self, *, item: str | None = None, kind: str | None = None, owner: str | None = None

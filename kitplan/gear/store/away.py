@@ -4,41 +4,58 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
 from datetime import date
 from itertools import chain
 from typing import Any
 
 from kitplan.gear.history import Own
-from kitplan.gear.records import Away, Kit
+from kitplan.gear.records import Away, Kit, Unit
 from kitplan.gear.store.desk import Desk
 
-AwayByUnit = Mapping[str, tuple[Away, ...]]
+
+@dataclass(frozen=True)
+class Gone:
+    """What loans, bookings and repairs say of units, beside what they say themselves."""
+
+    away: Mapping[str, tuple[Away, ...]]
+    """Days away by unit id."""
+    mended: frozenset[str]
+    """Units in repair that are expected back on a day: until then they are away."""
+
+    def there(self, unit: Unit) -> Unit:
+        """Return a unit as it is there; one that comes back from repair counts as worn."""
+        if unit.id not in self.away:
+            return unit
+        facts: dict[str, Any] = {"away": (*unit.away, *self.away[unit.id])}
+        if unit.id in self.mended:
+            facts["condition"] = "worn"
+        return unit.model_copy(update=facts)
+
+    def in_kit(self, kit: Kit) -> Kit:
+        """Return a kit with its units as they are there."""
+        return Kit.model_construct(items=kit.items, units=tuple(map(self.there, kit.units)))
 
 
-def away_by_unit(desk: Desk, own: Own) -> AwayByUnit:
-    """Return the days on which units are away from everybody but a shoot, by unit id."""
-    return _by_unit(chain(_lent(desk, own), _booked(desk, own), _in_repair(desk)))
+def gone(desk: Desk, own: Own) -> Gone:
+    """Return what keeps units from everybody but a shoot."""
+    return _gone(desk, chain(_lent(desk, own), _booked(desk, own)))
 
 
-def out_by_unit(desk: Desk, own: Own) -> AwayByUnit:
+def out(desk: Desk, own: Own) -> Gone:
     """Return the same without what is booked: loans and repairs."""
-    return _by_unit(chain(_lent(desk, own), _in_repair(desk)))
+    return _gone(desk, _lent(desk, own))
 
 
-def _by_unit(pairs: Iterable[tuple[str, Away]]) -> AwayByUnit:
+def _gone(desk: Desk, others: Iterable[tuple[str, Away]]) -> Gone:
+    repairs = [*_in_repair(desk)]
     found: dict[str, list[Away]] = defaultdict(list)
-    for unit, away in pairs:
+    for unit, away in chain(others, repairs):
         found[unit].append(away)
-    return {unit: tuple(days) for unit, days in found.items()}
-
-
-def with_away(kit: Kit, away: AwayByUnit) -> Kit:
-    """Return a kit whose units are away on further days than they say themselves."""
-    units = tuple(
-        unit.model_copy(update={"away": (*unit.away, *away[unit.id])}) if unit.id in away else unit
-        for unit in kit.units
+    return Gone(
+        {unit: tuple(days) for unit, days in found.items()},
+        frozenset(unit for unit, away in repairs if away.ends is not None),
     )
-    return Kit.model_construct(items=kit.items, units=units)
 
 
 def _lent(desk: Desk, own: Own) -> Iterator[tuple[str, Away]]:
@@ -62,9 +79,14 @@ def _booked(desk: Desk, own: Own) -> Iterator[tuple[str, Away]]:
 
 
 def _in_repair(desk: Desk) -> Iterator[tuple[str, Away]]:
-    """Yield open repairs: until the day they are expected back; see `_lent`."""
+    """Yield open repairs: until the day they are expected back; see `_lent`. What works in spite of
+    its fault is not away.
+    """
     today = desk.clock().date()
-    for row in desk.rows("SELECT * FROM repairs WHERE ended IS NULL ORDER BY place"):
+    for row in desk.rows(
+        "SELECT repairs.* FROM repairs JOIN units ON units.id = repairs.unit "
+        "WHERE ended IS NULL AND condition = 'in-repair' ORDER BY repairs.place"
+    ):
         why = f"in repair ({row['fault']})"
         yield row["unit"], _away(_day(row["begins"]), row["expected"], why, today)
 

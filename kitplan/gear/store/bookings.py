@@ -11,7 +11,7 @@ from kitplan.errors import NotFree, StoreError
 from kitplan.gear.days import from_to, in_words
 from kitplan.gear.history import Booked, Booking, Own
 from kitplan.gear.records import Unit
-from kitplan.gear.store.away import AwayByUnit, out_by_unit
+from kitplan.gear.store.away import Gone, out
 from kitplan.gear.store.desk import Desk, as_json
 from kitplan.wording import nearest, plain
 
@@ -69,7 +69,7 @@ class Bookings:
             own = Own(((booking.plan, booking.title),) if booking.plan else ())
             reasons = [
                 *self._double(booking),
-                *_bars(self._known(booking), out_by_unit(self._desk, own), booking),
+                *_bars(self._known(booking), out(self._desk, own), booking),
             ]
             if reasons:
                 raise NotFree(
@@ -191,16 +191,15 @@ class Bookings:
         return tuple(self._desk.record(Booking, data) for data in found.values())
 
 
-def _bars(units: dict[str, Unit], out: AwayByUnit, booking: Booking) -> Iterator[str]:
+def _bars(units: dict[str, Unit], gone: Gone, booking: Booking) -> Iterator[str]:
     """Yield what else keeps units from being there on their days: of each unit the first reason."""
     by_bar: dict[str, list[str]] = {}
     told: set[str] = set()
     for each in booking.booked:
-        unit = units[each.unit]
-        there = unit.model_copy(update={"away": (*unit.away, *out.get(unit.id, ()))})
+        unit = gone.there(units[each.unit])
         number = (each.ends - each.begins).days + 1
         for day in (each.begins + timedelta(days=ahead) for ahead in range(number)):
-            bar = there.bar_on(day)
+            bar = unit.bar_on(day)
             if bar is not None and unit.id not in told:
                 told.add(unit.id)
                 by_bar.setdefault(f"{bar}, so not there on {in_words(day)}", []).append(unit.id)

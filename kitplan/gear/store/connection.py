@@ -6,7 +6,7 @@ import os
 import sqlite3
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import ModuleType
 from typing import TYPE_CHECKING
@@ -18,7 +18,9 @@ from kitplan.wording import file_name
 if TYPE_CHECKING:
     from sqlite_utils import Database, Migrations
 
-BUSY_TIMEOUT_S = 5.0
+BUSY_TIMEOUT_S = 30.0
+"""Writers take milliseconds, but those who wait are served in no order: among eight that never
+pause, now and then one waits for some seconds."""
 
 
 def _sqlite_utils() -> ModuleType:
@@ -134,8 +136,6 @@ def opened_for_writing(path: Path) -> Database:
     """
     db = _connected(path, "rwc")
     try:
-        if db.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
-            db.execute("PRAGMA journal_mode = WAL").fetchone()
         applied, known = _steps(db)
         if not set(applied) <= set(known):
             raise StoreError(
@@ -145,12 +145,26 @@ def opened_for_writing(path: Path) -> Database:
             )
         if not applied and db.table_names():
             raise _not_ours(path)
+        if db.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            db.execute("PRAGMA journal_mode = WAL").fetchone()
+        db.execute("PRAGMA synchronous = FULL")  # what is committed survives a power cut as well
         if set(applied) != set(known):
             migrate(db)
     except BaseException:
         db.close()
         raise
     return db
+
+
+def close(db: Database) -> None:
+    """Close a database after writing its log back into the file.
+
+    SQLite does that itself when the last one closes, unless that one only reads. With it here, who
+    copies the file by hand has all that was committed, whoever has it open.
+    """
+    with suppress(sqlite3.Error):  # it can wait: nothing is lost
+        db.execute("PRAGMA wal_checkpoint(PASSIVE)").fetchone()
+    db.close()
 
 
 def _steps(db: Database) -> tuple[list[str], list[str]]:
@@ -182,6 +196,7 @@ _FAILURES = {
     "NOTADB": ("this is not an inventory", "Give the path of an inventory, or of a new file"),
     "CORRUPT": ("the file is damaged", "Restore a copy, or import an export into a new file"),
     "FULL": ("the disk is full", "Free some space and try again"),
+    "IOERR": ("the disk does not read or write as it should", "Check it, and free some space"),
 }
 
 

@@ -38,6 +38,10 @@ class Desk:
         """Return the rows that a query finds, as dicts."""
         return list(self.db.query(sql, values if isinstance(values, dict) else list(values)))
 
+    def moment(self) -> str:
+        """Return the present moment as it is stored."""
+        return stored_moment(self.clock())
+
     @contextmanager
     def writing(self, what: str) -> Iterator[None]:
         """Run a block as one change of the inventory, signed in the ledger.
@@ -48,10 +52,17 @@ class Desk:
             yield
             return
         with transaction(self.db):
-            signed = (f"{self.clock():%Y-%m-%dT%H:%M:%SZ}", self.who, what)
-            self.db.execute("UPDATE doing SET at = ?, who = ?, what = ?", signed)
+            self.db.execute(
+                "UPDATE doing SET at = ?, who = ?, what = ?, "
+                "change = (SELECT coalesce(max(number), 0) + 1 FROM ledger)",
+                (self.moment(), self.who, what),
+            )
             yield
-            self.db.execute("UPDATE doing SET at = NULL, who = NULL, what = NULL")
+            self.db.execute("UPDATE doing SET change = NULL, at = NULL, who = NULL, what = NULL")
+
+    def saying(self, what: str) -> None:
+        """Sign the entries that follow in a change with other words."""
+        self.db.execute("UPDATE doing SET what = ?", [what])
 
     def put(self, table: str, row: Mapping[str, Any]) -> None:
         """Insert a row, or change the one of the same id, which keeps its place."""
@@ -93,6 +104,11 @@ class Desk:
             where=self.where,
             fix="It may come from a newer kitplan: update kitplan",
         )
+
+
+def stored_moment(moment: datetime) -> str:
+    """Return a moment as it is stored: in UTC, so that moments sort as text."""
+    return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
 
 
 def as_json(value: Any) -> str:

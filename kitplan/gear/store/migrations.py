@@ -46,6 +46,7 @@ _M001 = """
 
 _M003 = """
     ALTER TABLE units ADD COLUMN firmware TEXT NOT NULL DEFAULT '';
+    ALTER TABLE units ADD COLUMN fault TEXT NOT NULL DEFAULT '';
     ALTER TABLE units ADD COLUMN service_due TEXT;
     ALTER TABLE units ADD COLUMN shelf TEXT NOT NULL DEFAULT '';
     ALTER TABLE units ADD COLUMN photos TEXT NOT NULL DEFAULT '[]' CHECK (json_valid(photos));
@@ -106,6 +107,7 @@ _M003 = """
     CREATE INDEX runs_by_unit ON runs (unit, day);
     CREATE TABLE ledger (
         number INTEGER PRIMARY KEY AUTOINCREMENT,
+        change INTEGER NOT NULL,
         at TEXT NOT NULL,
         who TEXT NOT NULL,
         what TEXT NOT NULL,
@@ -117,14 +119,16 @@ _M003 = """
         CHECK (before IS NOT NULL OR after IS NOT NULL)
     );
     CREATE INDEX ledger_by_id ON ledger (id);
+    CREATE INDEX ledger_by_change ON ledger (change);
     CREATE INDEX ledger_by_row ON ledger (part, row);
     CREATE TABLE doing (
         one INTEGER PRIMARY KEY CHECK (one = 1),
+        change INTEGER,
         at TEXT,
         who TEXT,
         what TEXT
     );
-    INSERT INTO doing VALUES (1, NULL, NULL, NULL);
+    INSERT INTO doing (one) VALUES (1);
     CREATE VIRTUAL TABLE words USING fts5 (text, tokenize = 'trigram')
 """
 
@@ -143,28 +147,38 @@ _TWICE = """
 _ENTRY = """
     CREATE TRIGGER {table}_{verb}_entry AFTER {command} ON {table}
     BEGIN
-        INSERT INTO ledger (at, who, what, part, row, id, before, after)
-        SELECT coalesce(at, strftime('%Y-%m-%dT%H:%M:%SZ', 'now')), coalesce(who, 'somebody else'),
+        INSERT INTO ledger (change, at, who, what, part, row, id, before, after)
+        SELECT coalesce(change, (SELECT coalesce(max(number), 0) + 1 FROM ledger)),
+            coalesce(at, strftime('%Y-%m-%dT%H:%M:%SZ', 'now')), coalesce(who, 'somebody else'),
             coalesce(what, '{verb}'), '{table}', {side}.place, {side}.{name}, {before}, {after}
         FROM doing;
     END
 """
-# Rows of items and units are found by one number: even for items, odd for units.
-_ITEM_WORDS = "NEW.id || ' ' || NEW.name || ' ' || NEW.kind || ' ' || NEW.note"
+# Rows of items and units are found by one number: even for items, odd for units. Of an item all
+# facts that are text can be found: mounts, plate systems, modes; not the names of facts in lists.
+_FACT_WORDS = (
+    "coalesce((SELECT group_concat(atom, ' ') FROM json_tree({row}.facts) WHERE type = 'text' "
+    "AND path NOT IN ('$.looked_up', '$.to_ask')), '')"
+)
+_ITEM_WORDS = (
+    "{row}.id || ' ' || {row}.name || ' ' || {row}.kind || ' ' || {row}.note || ' ' || "
+    + _FACT_WORDS
+)
+_NEW_ITEM_WORDS = _ITEM_WORDS.format(row="NEW")
 _UNIT_WORDS = (
     "units.id || ' ' || owner || ' ' || serial || ' ' || coalesce(home_case, '') || ' ' || "
-    "condition || ' ' || shelf || ' ' || units.note || ' ' || items.id || ' ' || items.name || ' ' "
-    "|| items.kind"
+    "condition || ' ' || shelf || ' ' || firmware || ' ' || fault || ' ' || units.note || ' ' || "
+    + _ITEM_WORDS.format(row="items")
 )
 _WORDS = (
     f"""
     CREATE TRIGGER items_words_new AFTER INSERT ON items
-    BEGIN INSERT INTO words (rowid, text) VALUES (2 * NEW.place, {_ITEM_WORDS}); END
+    BEGIN INSERT INTO words (rowid, text) VALUES (2 * NEW.place, {_NEW_ITEM_WORDS}); END
     """,
     f"""
-    CREATE TRIGGER items_words_changed AFTER UPDATE OF id, name, kind, note ON items
+    CREATE TRIGGER items_words_changed AFTER UPDATE OF id, name, kind, note, facts ON items
     BEGIN
-        UPDATE words SET text = {_ITEM_WORDS} WHERE rowid = 2 * NEW.place;
+        UPDATE words SET text = {_NEW_ITEM_WORDS} WHERE rowid = 2 * NEW.place;
         UPDATE words SET text = (SELECT {_UNIT_WORDS} FROM units JOIN items ON items.id = units.item
             WHERE 2 * units.place + 1 = words.rowid)
         WHERE rowid IN (SELECT 2 * place + 1 FROM units WHERE item = NEW.id);
@@ -194,6 +208,7 @@ _WORDS = (
     BEGIN DELETE FROM words WHERE rowid = 2 * OLD.place + 1; END
     """,
 )
+_VERBS = {"added": "INSERT", "changed": "UPDATE", "taken": "DELETE"}
 PARTS = {
     "items": "id",
     "units": "id",
@@ -232,17 +247,16 @@ def m003_ledger(db: Database) -> None:
     for table in ("items", "units"):
         row = _as_json(db, table, table)
         db.execute(
-            "INSERT INTO ledger (at, who, what, part, row, id, after) "
-            f"SELECT strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), 'kitplan', 'taken over', '{table}', "
+            "INSERT INTO ledger (change, at, who, what, part, row, id, after) "
+            f"SELECT 1, strftime('%Y-%m-%dT%H:%M:%SZ', 'now'), 'kitplan', 'taken over', '{table}', "
             f"place, id, {row} FROM {table} ORDER BY place"
         )
-    for table in PARTS:
-        _follow(db, table)
+    follow(db)
     for trigger in _WORDS:
         db.execute(trigger)
     db.execute(
         "INSERT INTO words (rowid, text) "
-        "SELECT 2 * place, id || ' ' || name || ' ' || kind || ' ' || note FROM items"
+        f"SELECT 2 * place, {_ITEM_WORDS.format(row='items')} FROM items"
     )
     db.execute(
         f"INSERT INTO words (rowid, text) SELECT 2 * units.place + 1, {_UNIT_WORDS} "
@@ -250,33 +264,42 @@ def m003_ledger(db: Database) -> None:
     )
 
 
-def _follow(db: Database, table: str) -> None:
-    """Make the triggers that write an entry for each change of a table."""
-    old, new = _as_json(db, table, "OLD"), _as_json(db, table, "NEW")
-    for verb, command, side, before, after in (
-        ("added", "INSERT", "NEW", "NULL", new),
-        ("changed", "UPDATE", "NEW", old, new),
-        ("taken out", "DELETE", "OLD", old, "NULL"),
-    ):
-        db.execute(f"DROP TRIGGER IF EXISTS {table}_{verb.split()[0]}_entry")
-        db.execute(
-            _ENTRY.format(
-                table=table,
-                verb=verb.split()[0],
-                command=command,
-                side=side,
-                name=PARTS[table],
-                before=before,
-                after=after,
-            )
-        )
+def follow(db: Database) -> None:
+    """Make the triggers that write an entry for each change of a row, anew where they are there."""
+    unfollow(db)
+    for table, name in PARTS.items():
+        old, new = _as_json(db, table, "OLD"), _as_json(db, table, "NEW")
+        for (verb, command), side, before, after in zip(
+            _VERBS.items(),
+            ("NEW", "NEW", "OLD"),
+            ("NULL", old, old),
+            (new, new, "NULL"),
+            strict=True,
+        ):
+            sides = {"side": side, "before": before, "after": after}
+            db.execute(_ENTRY.format(table=table, verb=verb, command=command, name=name, **sides))
+
+
+def unfollow(db: Database) -> None:
+    """Take these triggers away; only to write a state that the ledger knows already."""
+    for table in PARTS:
+        for verb in _VERBS:
+            db.execute(f"DROP TRIGGER IF EXISTS {table}_{verb}_entry")
 
 
 def _as_json(db: Database, table: str, side: str) -> str:
     """Return the SQL for a row as a JSON object with every column of the table."""
-    columns = [row[1] for row in db.execute(f"PRAGMA table_info({table})").fetchall()]
-    pairs = (f"'{column}', {side}.{column}" for column in columns)
+    columns = [(row[1], row[2]) for row in db.execute(f"PRAGMA table_info({table})").fetchall()]
+    pairs = (f"'{name}', {_exactly(f'{side}.{name}', kind)}" for name, kind in columns)
     return f"json_object({', '.join(pairs)})"
+
+
+def _exactly(column: str, kind: str) -> str:
+    """Return the SQL for a value in JSON. SQLite itself writes numbers with 15 digits there, which
+    makes another number of most; with 17 each is read back as it was."""
+    if kind != "REAL":
+        return column
+    return f"json(iif({column} IS NULL, 'null', printf('%!.17g', {column})))"
 
 
 STEPS = (m001_items_and_units, m002_hire, m003_ledger)

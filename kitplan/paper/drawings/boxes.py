@@ -93,6 +93,8 @@ def strike(lines: Floats, boxes: Floats) -> Flags:
         near &= low[:, axis, None] < boxes[None, :, axis + 2]
         near &= high[:, axis, None] > boxes[None, :, axis]
     rows, columns = np.nonzero(near)
+    if not len(rows):
+        return found
     enter, leave = np.zeros(len(rows)), np.ones(len(rows))
     for axis in (0, 1):
         begin, end = _between(lines[rows], boxes[columns], axis)
@@ -115,7 +117,11 @@ def _between(lines: Floats, boxes: Floats, axis: int) -> tuple[Floats, Floats]:
 
 
 def cross(lines: Floats, others: Floats) -> Flags:
-    """Return which lines (n) cross which others (m), shape (n, m)."""
+    """Return which lines (n) cross which others (m), shape (n, m); those that are not a number
+    cross nothing.
+    """
+    if np.isnan(others).any(axis=1).all():
+        return np.zeros((len(lines), len(others)), dtype=np.bool_)
     p, q = lines[:, None, :2], lines[:, None, 2:]
     r, s = others[None, :, :2], others[None, :, 2:]
     found: Flags = (_side(p, q, r) * _side(p, q, s) < 0) & (_side(r, s, p) * _side(r, s, q) < 0)

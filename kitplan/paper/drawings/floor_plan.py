@@ -151,7 +151,7 @@ def _divided(
 ) -> Layout:
     width, height = size_mm
     inner = content.printed.inner_box(width, height)
-    head = head_of(content.names, content.pass_id, "Floor plan")
+    head = head_of(content.names, content.pass_id, "Floor plan", content.printed.setting)
     top = inner.top + head.height_mm(inner.width)
     bottom = inner.bottom - LEGEND_MM
     if is_beside and (key.cameras or key.numbers):
@@ -214,7 +214,7 @@ def _key_sheets(content: Content, name: str, key: Key) -> list[Sheet]:
     """Return the sheets of a key that is too long for the plan's own sheet."""
     names, pass_id, printed = content.names, content.pass_id, content.printed
     notes = [*key.cameras, *key.numbers]
-    head = head_of(names, pass_id, "Key of the floor plan")
+    head = head_of(names, pass_id, "Key of the floor plan", printed.setting)
     inner = printed.inner_box(*printed.sides_mm)
     top = inner.top + head.height_mm(inner.width)
     wide = (inner.width - 5.0) / 2

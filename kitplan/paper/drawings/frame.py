@@ -101,17 +101,19 @@ class _Seen:
     piece: Piece
     spots: tuple[Sequence[Spot], ...]
     """Of each of its shapes, where it lies on the sheet; none where it is beside the frame."""
+    hulls: tuple[Box | None, ...]
+    """The boxes around them."""
     height_mm: float
     """How high it is in the picture, the part outside the frame included."""
 
     @cached_property
     def hull(self) -> Box | None:
         """The box around what shows of it."""
-        spots = [spot for some in self.spots for spot in some]
-        if len(spots) < 2:
+        hulls = [hull for hull in self.hulls if hull is not None]
+        if not hulls:
             return None
-        xs, ys = [x for x, _ in spots], [y for _, y in spots]
-        return Box(min(xs), min(ys), max(xs), max(ys))
+        lefts, tops, rights, bottoms = zip(*hulls, strict=True)
+        return Box(min(lefts), min(tops), max(rights), max(bottoms))
 
 
 @dataclass(frozen=True)
@@ -155,20 +157,29 @@ class _View:
         is_whole, is_beside = self._where(points, starts[:-1])
         with np.errstate(all="ignore"):  # what is behind the lens is not used
             places = self._on_sheet(points)
-        heights = self._heights_mm(points, starts[firsts[:-1]])
+            hulls = _hulls(places, starts[:-1])
+        heights = self._heights_mm(points, starts[firsts[:-1]]).tolist()
+        shown = np.flatnonzero(~np.logical_and.reduceat(is_beside, firsts[:-1])).tolist()
+        # Lists: a loop reads their figures faster (with the boxes at once 0.1 s of 1.6 s of cards).
+        is_whole, is_beside = (is_whole & (np.diff(starts) > 1)).tolist(), is_beside.tolist()
+        begins, numbers = starts.tolist(), firsts.tolist()
         found: list[_Seen] = []
-        for at in np.flatnonzero(~np.logical_and.reduceat(is_beside, firsts[:-1])).tolist():
-            spots: list[list[Spot]] = []
-            for number in range(firsts[at], firsts[at + 1]):
-                part = slice(starts[number], starts[number + 1])
+        for at in shown:
+            spots: list[Sequence[Spot]] = []
+            boxes: list[Box | None] = []
+            for number in range(numbers[at], numbers[at + 1]):
+                part = slice(begins[number], begins[number + 1])
                 if is_beside[number]:
                     spots.append([])
-                elif is_whole[number] and part.stop - part.start > 1:
+                    boxes.append(None)
+                elif is_whole[number]:
                     spots.append(list(map(tuple, places[part].tolist())))
+                    boxes.append(Box(*hulls[number]))
                 else:
                     is_closed = shapes[number].is_closed
                     spots.append(self._spots(points[part], is_closed=is_closed))
-            found.append(_Seen(pieces[at], tuple(spots), float(heights[at])))
+                    boxes.append(_hull(spots[-1]))
+            found.append(_Seen(pieces[at], tuple(spots), tuple(boxes), heights[at]))
         return found
 
     def _heights_mm(self, points: Floats, starts: NDArray[np.int_]) -> Floats:
@@ -200,8 +211,7 @@ class _View:
         group = None
         # Small things get thinner lines still, or they would be nothing but lines.
         share = self.pen_share * min(1.0, 0.3 + seen.height_mm / 40)
-        for shape, spots in zip(seen.piece.shapes, seen.spots, strict=True):
-            hull = _hull(spots)
+        for shape, spots, hull in zip(seen.piece.shapes, seen.spots, seen.hulls, strict=True):
             if seen.height_mm >= shape.from_mm and hull is not None and self._is_in_frame(hull):
                 group = group or pen.group()
                 self._ink(group, spots, shape, share)
@@ -258,6 +268,13 @@ def _hull(spots: Sequence[Spot]) -> Box | None:
         return None
     xs, ys = zip(*spots, strict=True)
     return Box(min(xs), min(ys), max(xs), max(ys))
+
+
+def _hulls(places: Floats, starts: NDArray[np.int_]) -> list[list[float]]:
+    """The boxes around runs of places, all at once."""
+    low, high = (reach.reduceat(places, starts, axis=0) for reach in (np.minimum, np.maximum))
+    found: list[list[float]] = np.concatenate([low, high], axis=1).tolist()
+    return found
 
 
 def planes_of(half_width: float, half_height: float) -> Planes:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import sqrt
 
-from kitplan.paper.drawings.boxes import Box, around
+import numpy as np
+
+from kitplan.paper.drawings.boxes import Box, around, meet, rows_of
 from kitplan.paper.drawings.cast import cast_of
 from kitplan.paper.drawings.ground import Ground
 from kitplan.paper.drawings.plan_content import Content, outlines_of
@@ -74,11 +76,10 @@ def draw_audience(
     places = rows_in(
         area.outline_m, across * grown, deep * grown, is_staggered=not is_seat, most=MOST_DOTS
     )
-    spots = [
-        spot
-        for spot in ground.spots(places)
-        if not any(around(*spot, 0.6).overlaps(box) for box in kept_clear)
-    ]
+    spots = ground.spots(places)
+    if kept_clear:
+        is_shut = meet(rows_of([around(*spot, 0.6) for spot in spots]), rows_of(list(kept_clear)))
+        spots = [spots[number] for number in np.flatnonzero(~is_shut.any(axis=1)).tolist()]
     dots(pen, spots, 0.85 if is_seat else 0.95, is_seat=is_seat, is_full=is_full)
 
 

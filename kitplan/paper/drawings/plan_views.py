@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 from math import atan2, cos, hypot, radians, sin
 
 import numpy as np
@@ -103,8 +104,8 @@ def disc_spots(
         others = [*lenses[:number], *lenses[number + 1 :]]
         spots = _disc_candidates(ground, look, area)
         free = [s for s in spots if not _hits(s, taken)]
-        clear = [s for s in free if not _hits(s, [*marks, *others])]
-        spot = next(iter([*clear, *free, *spots]), apexes[number])
+        clear = (s for s in free if not _hits(s, [*marks, *others]))
+        spot = next(chain(clear, free, spots), apexes[number])
         taken.append(around(*spot, DISC_MM + 0.4))
         found.append(spot)
     return found

@@ -103,11 +103,11 @@ class Head:
         )
 
 
-def head_of(names: Names, pass_id: str, kind: str) -> Head:
-    """Return the head of a sheet of a pass."""
+def head_of(names: Names, pass_id: str, kind: str, setting: Setting | None = None) -> Head:
+    """Return the head of a sheet of a pass; its hours are written as the setting says."""
     shoot, each = names.plan.pass_of(pass_id)
     where = f"{shoot.title}. {shoot.venue.name}"
-    return Head(names.pass_label(pass_id), kind, (where, when(shoot, each)))
+    return Head(names.pass_label(pass_id), kind, (where, when(shoot, each, setting)))
 
 
 def inner_box(width_mm: float, height_mm: float) -> Box:

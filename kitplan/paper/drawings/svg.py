@@ -8,6 +8,7 @@ from __future__ import annotations
 import xml.etree.ElementTree as ET
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 from typing import Literal
 
 from kitplan.paper.drawings.text import FAMILY, Weight, shown, width_mm
@@ -59,11 +60,11 @@ def number(value: float) -> str:
 
 def path_of(points: Iterable[Spot], *, is_closed: bool) -> str:
     """Return the path data of a line through points."""
-    figures = [figure for point in points for figure in point]
+    figures = tuple(chain.from_iterable(points))
     if not figures:
         return ""
     # All at once: a drawing has hundreds of thousands of them. Each is written as `number` does.
-    text = ("L%.2f %.2f" * (len(figures) // 2))[1:] % tuple(figures) + "Z"
+    text = ("L%.2f %.2f" * (len(figures) // 2))[1:] % figures + "Z"
     for end in " LZ":
         text = text.replace(f"0{end}", end).replace(f".0{end}", end).replace(f"-0{end}", f"0{end}")
     return f"M{text}" if is_closed else f"M{text[:-1]}"

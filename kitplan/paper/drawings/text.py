@@ -48,6 +48,23 @@ def _advances(weight: Weight) -> dict[int, float]:
         return {code: glyphs[name][0] / per_em for code, name in font.getBestCmap().items()}
 
 
+class _Widths(dict[str, float]):
+    """Width of every sign that was asked for; of one that the font lacks, that of its stand-in."""
+
+    def __init__(self, known: dict[int, float]) -> None:
+        super().__init__()
+        self._known = known
+
+    def __missing__(self, sign: str) -> float:
+        width = self[sign] = self._known.get(ord(sign), self._known[ord(UNKNOWN)])
+        return width
+
+
+@cache
+def _sign_widths(weight: Weight) -> _Widths:
+    return _Widths(_advances(weight))
+
+
 @cache
 def shown(text: str) -> str:
     """Return a text as it can be drawn: characters that the font lacks are replaced visibly.
@@ -76,8 +93,7 @@ def _drawn(sign: str, known: dict[int, float]) -> str:
 
 def width_mm(text: str, size_mm: float, weight: Weight = "regular") -> float:
     """Return the width of a text that can be drawn."""
-    known = _advances(weight)
-    return size_mm * sum(known.get(ord(sign), known[ord(UNKNOWN)]) for sign in text)
+    return size_mm * sum(map(_sign_widths(weight).__getitem__, text))
 
 
 def wrapped(

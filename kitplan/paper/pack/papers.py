@@ -55,6 +55,10 @@ PAPERS = (
     Paper("editor", "Editor's hand-off", "editor"),
     Paper("glossary", "Glossary", "glossary"),
 )
+DRAWN = ("cards", "floor-plan", "cover")
+"""Papers that take longest to make, for their drawings; in the order in which they are wanted."""
+READER = "glossary"
+"""The paper that reads all others."""
 DAILY = tuple(paper.id for paper in PAPERS if paper.is_daily)
 
 

@@ -9,7 +9,7 @@ from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from kitplan.paper.clocks import has_days, to_minute
-from kitplan.paper.names import Names, to_step
+from kitplan.paper.names import Names, when
 from kitplan.paper.pack.blocks import Sheet
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.records import Day, Plan
@@ -53,18 +53,8 @@ class Source:
         return f"{minute:%a} {time}" if has_days(self.plan) else time
 
     def hours(self, pass_id: str) -> str:
-        """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00, no audience'.
-
-        In steps of five minutes, as on every paper: ends later, beginnings earlier.
-        """
-        shoot, each = self.plan.pass_of(pass_id)
-        begin, end = to_step(each.start, up=False), to_step(shoot.end_of(each), up=True)
-        later = "" if end.date() == begin.date() else f" ({end:%a})"
-        time = self.setting.time
-        doors = f", doors {time(to_step(each.doors, up=False))}" if each.doors else ""
-        house = "audience in" if each.has_audience else "no audience"
-        day = self.setting.day(begin)
-        return f"{day}, {time(begin)} to {time(end)}{later}{doors}, {house}"
+        """Return day and hours of a pass: 'Sat 15 May 2027, 14:30 to 16:00, no audience'."""
+        return when(*self.plan.pass_of(pass_id), self.setting)
 
     @cached_property
     def mark(self) -> str:
@@ -72,5 +62,7 @@ class Source:
 
         Six signs of a digest of the whole plan.
         """
-        digest = sha256(self.plan.model_dump_json().encode()).hexdigest().upper()
+        digest = (
+            sha256(self.plan.model_dump_json(exclude_defaults=True).encode()).hexdigest().upper()
+        )
         return f"{digest[:3]}-{digest[3:6]}"

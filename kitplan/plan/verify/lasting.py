@@ -50,7 +50,7 @@ def _lasting(
 ) -> Lasting:
     length, alone = scene.length_min(each), is_unreachable(position, each)
     needed = scene.roll_min(each) if alone else length
-    power = inf if is_on_mains(body, position) else _battery_min(scene, body)
+    power = inf if is_on_mains(body, position) else _battery_min(scene, each, body)
     clip = mode.clip_limit_min or inf if mode.at_limit == "stops" else inf
     heat = body.heat_limit_min or inf
     card_min = _card_minutes(scene, each, body, mode)
@@ -82,13 +82,13 @@ def _whole(count: float) -> int:
     return ceil(count - _SLACK)
 
 
-def _battery_min(scene: Scene, body: Body) -> float:
-    """Minutes planned on from one battery; the weakest one owned decides."""
+def _battery_min(scene: Scene, each: Pass, body: Body) -> float:
+    """Minutes planned on from one battery; the weakest one there in the pass decides."""
     if body.battery is None or body.battery_min is None:
         return inf
     rules = scene.shoot.rules
     share = rules.battery_measured if "battery_min" in body.measured else rules.battery_assumed
-    units = scene.kit.units_by_item.get(body.battery, ())
+    units = scene.shared_units(body.battery, each)
     health = min((unit.health for unit in units), default=1.0)
     return max(body.battery_min * share * health, _LEAST_MIN)
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from datetime import datetime
 
+from kitplan.gear.health import OLD
 from kitplan.gear.records import Accessory, Body, Head, Media, Support
+from kitplan.gear.upkeep import doubts
 from kitplan.optics.flicker import MATCH_FRACTION
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.equipment import owned_bodies
@@ -150,6 +152,23 @@ def _assumed_minutes(brief: Brief) -> Iterator[str]:
         yield f"battery_min is assumed, not measured, of {_ids(assumed)}: planned with more margin."
 
 
+def _doubtful_gear(brief: Brief) -> Iterator[str]:
+    """Gear that can be had, but wants to be looked at first; where a pack is old, all are planned
+    as it is.
+    """
+    shoot, kit = brief.shoot, brief.kit
+    there = {u.id for item in kit.items for p in shoot.passes for u in brief.free_units(item.id, p)}
+    yield from doubts(kit, there, max(brief.day_of(each) for each in shoot.passes))
+    for body in owned_bodies(kit):
+        packs = [u for p in shoot.passes for u in brief.shared_units(body.battery or "", p)]
+        weakest = min(packs, key=lambda unit: unit.health, default=None)
+        if weakest is not None and weakest.health < OLD:
+            yield (
+                f"{body.name}: every battery is planned as the weakest one, {weakest.id} at "
+                f"{weakest.health:.0%}; without it the others count for more."
+            )
+
+
 def _ids(ids: Iterable[str]) -> str:
     return ", ".join(ids)
 
@@ -166,4 +185,5 @@ _REMARKS: tuple[Callable[[Brief], Iterator[str]], ...] = (
     _useless_bodies,
     _owners_missing,
     _assumed_minutes,
+    _doubtful_gear,
 )

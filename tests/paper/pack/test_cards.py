@@ -30,6 +30,7 @@ from kitplan.paper.pack.contents.card_order import KEYS
 from kitplan.paper.pack.out.pdf import pdf_of
 from kitplan.paper.pack.setting import Setting
 from kitplan.paper.pack.source import Source
+from kitplan.paper.power import as_they_go_in
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Day, Placement, Plan
 from tests.plan.small import changed
@@ -224,6 +225,35 @@ def test_every_locked_off_camera_has_a_check_round(name: str) -> None:
             words = " ".join(texts(card))
             expected = "Nobody gets to it" if who is None else each.names.person(who)
             assert expected in words
+
+
+@pytest.mark.parametrize("name", SHOOTS)
+def test_the_battery_that_a_card_puts_in_first_is_that_of_the_rota(name: str) -> None:
+    """What the rota leaves spare is only carried along."""
+    plan = stored_plan(name)
+    assert plan.day is not None
+    assert plan.day.power is not None
+    for placement, build, _ in sides(plan, made(name)):
+        used = [
+            use
+            for use in plan.day.power.uses
+            if (use.pass_id, use.letter) == (placement.pass_id, placement.letter)
+        ]
+        if used and placement.batteries:
+            first = as_they_go_in(Names(plan), used)[0].unit
+            assert any(f"{first} in" in text for text in texts(build)), placement
+
+
+def test_a_card_is_in_the_order_of_the_clock_where_a_song_is_not_run() -> None:
+    """The gap before it is that of the song before: what is touched in it comes first."""
+    plan = stored_plan("depot-brass")
+    (order,) = [
+        [key for key, *_ in table_of(shoot).rows]
+        for placement, _, shoot in sides(plan, made("depot-brass"))
+        if placement.letter == "D" and placement.pass_id == "depot-brass/afternoon"
+    ]
+    at = order.index("NOT RUN")
+    assert order[at - 1 : at + 2] == ["RESTART", "NOT RUN", "HOME"]
 
 
 def test_a_safety_card_says_never_to_leave_and_a_zone_card_names_the_zone() -> None:

@@ -77,3 +77,11 @@ def test_every_camera_is_told_in_words() -> None:
 def test_places_are_told_from_centre_and_stage_edge(at_m: tuple[float, float], words: str) -> None:
     """x is house right, y upstage, both from the middle of the stage's front edge."""
     assert spot_words(Setting(), at_m) == words
+
+
+def test_hours_are_told_as_the_setting_says() -> None:
+    """Half past seven in the evening, where people say so."""
+    source = Source(stored_plan("depot-brass"), Setting(clock="12"))
+    show = picture(list(sheets(source))[1])
+    assert "7:30 pm to 8:30 pm, doors 6:30 pm" in show.svg
+    assert "19:30" not in show.svg

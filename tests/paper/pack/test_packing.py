@@ -157,11 +157,11 @@ def test_a_later_pass_says_where_its_things_are() -> None:
     assert {origins[unit] for unit in after} > {"stands there"}
     for unit, placement in after.items():
         if unit not in before:
-            assert not origins[unit].startswith("Camera")
+            assert not origins[unit].startswith("camera")
         elif before[unit].position == placement.position:
             assert origins[unit] == "stands there"
         else:
-            assert origins[unit] == f"Camera {before[unit].letter}"
+            assert origins[unit] == f"camera {before[unit].letter}"
 
 
 def test_what_is_missing_stands_first() -> None:

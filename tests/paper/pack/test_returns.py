@@ -95,7 +95,7 @@ def test_unknown_values_are_counted_and_left_blank() -> None:
     number = sum(int(row[0]) for row in table.rows)
     assert table.foot == f"{number} things. Value: 80.50, {number - 1} things not known."
     facts = next(block for block in slip.blocks if isinstance(block, Facts))
-    assert ("Needed back by", "Wed 2 Jan 2030") in facts.rows
+    assert ("Needed back by", "Wed 2 Jan 2030: bag-1") in facts.rows
 
 
 def test_a_slip_is_signed_twice() -> None:

@@ -86,10 +86,18 @@ def _song_lines(camera: Camera) -> Iterator[Line]:
     filmed = {row.song: row for row in camera.sheet.songs}
     clock = camera.of.clock
     run = {row.song.id: row for row in clock.songs}
-    at_s = -0.5
-    for song in camera.of.shoot.songs:
+    for number, song in enumerate(camera.of.shoot.songs):
         label = camera.of.song(song.id)
         if song.id not in run:
+            later = [each for each in camera.of.shoot.songs[number:] if each.id in run]
+            # Right before the next song that is run: the gap before it holds touches.
+            at_s = (
+                run[later[0].id].begin - 0.5
+                if later
+                else clock.songs[-1].end
+                if clock.songs
+                else 0.0
+            )
             yield Line(at_s, 0, "NOT RUN", label, is_grouped=True)
             continue
         at_s = run[song.id].begin
@@ -100,7 +108,6 @@ def _song_lines(camera: Camera) -> Iterator[Line]:
             yield Line(at_s, 0, "ON STAGE", f"{label}: {words}")
         else:
             yield Line(at_s, 0, "NOT YOU", label, is_grouped=True)
-        at_s = run[song.id].end
 
 
 def _filmed_lines(camera: Camera, row: Clocked, held: SongShot) -> Iterator[Line]:

@@ -14,6 +14,7 @@ from kitplan.paper.lists import camera_group
 from kitplan.paper.marks import LEAST_ND_STOPS, speed
 from kitplan.paper.pack.blocks import Beside, Facts
 from kitplan.paper.pack.contents.card_camera import Camera
+from kitplan.paper.power import as_they_go_in
 from kitplan.paper.shots import clock as minutes_and_seconds
 from kitplan.plan.verify.lasting import is_on_mains
 from kitplan.shoot.venue import Lamp
@@ -143,11 +144,19 @@ def _word(item: AnyItem) -> str:
 def _power(camera: Camera, units: Sequence[str]) -> str:
     names = camera.of.names
     leads = _counted(names.unit(u) for u in units if _word(names.item_of(u)) == "mains-lead")
-    batteries = [unit for unit in units if unit in camera.placement.batteries]
+    batteries = _as_they_go_in(camera, [u for u in units if u in camera.placement.batteries])
     parts = [leads, _in_and_with_you(batteries)]
     if not leads and is_on_mains(camera.line.body, camera.position):
         parts.insert(0, "mains")
     return "; ".join(part for part in parts if part)
+
+
+def _as_they_go_in(camera: Camera, units: Sequence[str]) -> list[str]:
+    """Return batteries in the order of the battery rota, those that it leaves spare last."""
+    power, pass_id = camera.of.source.day.power, camera.of.clock.pass_id
+    uses = [use for use in power.uses if use.pass_id == pass_id] if power else []
+    order = [use.unit for use in as_they_go_in(camera.of.names, uses)]
+    return sorted(units, key=lambda unit: order.index(unit) if unit in order else len(order))
 
 
 def _in_and_with_you(units: Sequence[str]) -> str:

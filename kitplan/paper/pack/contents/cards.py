@@ -52,6 +52,10 @@ LARGE_ROW_MM, SMALL_ROW_MM, LINE_MM = 50.0, 31.0, 4.4
 """Rows of one or two frames, of three; a line of the running order with its share of rules."""
 MOST_MM = 117.0
 """So much of these leaves room on the second side for what helps when it goes wrong."""
+FULL_MM = 144.0
+"""With more the second side is full."""
+SMALL_COLUMNS, SMALL_SHARE = 4, 0.36
+"""Of frames on such a card; for the only one."""
 MOST_CARES = 2
 """With more lines to take care of, the first side has no room for it."""
 MOVES = (
@@ -133,11 +137,17 @@ def _before(camera: Camera, more: tuple[Block, ...] = ()) -> Iterator[Block]:
 
 def _operated(camera: Camera, draw: Draw) -> Iterator[Sheet]:
     """Both sides: what helps when it goes wrong stands on the second where there is room."""
-    order, duties = running_order(camera), tuple(_duties(camera))
-    during = (*_shots(camera, draw), *(Words(each, is_strong=True) for each in duties), order)
+    order = running_order(camera)
+    duties = tuple(Words(each, is_strong=True) for each in _duties(camera))
     failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
+    used_mm = _used_mm(camera, order, len(duties))
+    if used_mm > FULL_MM:  # the longest: small frames, and all else on the first side
+        yield _side(camera, "build", 1, _before(camera, (*duties, *failing)))
+        yield _side(camera, "shoot", 2, (*_shots(camera, draw, is_small=True), order))
+        return
+    during = (*_shots(camera, draw), *duties, order)
     is_tight = len(tuple(cares(camera))) > MOST_CARES
-    has_room = is_tight or _used_mm(camera, order, len(duties)) <= MOST_MM
+    has_room = is_tight or used_mm <= MOST_MM
     yield _side(camera, "build", 1, _before(camera, () if has_room else failing))
     yield _side(camera, "shoot", 2, (*during, *(failing if has_room else ())))
 
@@ -149,11 +159,11 @@ def _used_mm(camera: Camera, order: Table, num_duties: int) -> float:
     return frames + LINE_MM * (lines_of(order) + 2 * num_duties)
 
 
-def _shots(camera: Camera, draw: Draw) -> Iterator[Block]:
+def _shots(camera: Camera, draw: Draw, *, is_small: bool = False) -> Iterator[Block]:
     task = Words(_task(camera), is_strong=True, is_large=True)
-    frames = _frames(camera, draw)
+    frames = _frames(camera, draw, is_small=is_small)
     if len(frames.cells) == 1:
-        yield Beside((frames,), (task,), left_share=ALONE_SHARE)
+        yield Beside((frames,), (task,), SMALL_SHARE if is_small else ALONE_SHARE)
     else:
         yield task
         yield frames
@@ -180,9 +190,11 @@ def _task(camera: Camera) -> str:
     return "A shot for every song. Be on it before the song begins."
 
 
-def _frames(camera: Camera, draw: Draw) -> Frames:
+def _frames(camera: Camera, draw: Draw, *, is_small: bool = False) -> Frames:
     shots = camera.shots.values()
     columns = min(len(shots), COLUMNS_OF_FRAMES)
+    if is_small and columns > 1:
+        columns = SMALL_COLUMNS
     width_mm = WIDE_MM if columns == 1 else NARROW_MM
     cells = tuple(_cell(camera, draw, shot, width_mm) for shot in shots)
     return Frames(cells, columns, is_large=True)

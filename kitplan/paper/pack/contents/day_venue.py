@@ -95,7 +95,9 @@ def _place_row(source: Source, position: Position) -> tuple[str, str, str] | Non
     if not position.is_measured("at_m"):
         parts.append(("place", spot_words(source.setting, position.at_m)))
     if not position.is_measured("lens_height_m"):
-        parts.append(("lens height", f"lens {length(position.lens_height_m)} over its floor"))
+        parts.append(
+            ("lens height", f"lens {length(position.lens_height_m)} over its {position.stands_on}")
+        )
     if not parts:
         return None
     what = joined([name for name, _ in parts])

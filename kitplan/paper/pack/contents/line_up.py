@@ -8,7 +8,6 @@ from kitplan.paper.drawings.looks import focal_words
 from kitplan.paper.layout import joined
 from kitplan.paper.line_up import ORDER, common_rows, iso_range, late_words, look_words, sync_words
 from kitplan.paper.marks import LEAST_ND_STOPS
-from kitplan.paper.names import when
 from kitplan.paper.pack.blocks import Block, Column, Facts, Fields, Heading, Points, Sheet, Table
 from kitplan.paper.pack.source import Source
 from kitplan.whatif.line_up import CameraLine, PassLineUp, line_ups
@@ -47,12 +46,11 @@ def sheets(source: Source) -> Iterator[Sheet]:
         lines=(source.plan.title,),
     )
     for each in found:
-        shoot, run = source.plan.pass_of(each.pass_id)
         yield Sheet(
             "line-up",
             f"Line-up: {source.names.pass_label(each.pass_id)}",
             tuple(_pass(source, each)),
-            lines=(when(shoot, run),),
+            lines=(source.hours(each.pass_id),),
         )
 
 

@@ -9,7 +9,7 @@ from kitplan.paper.cases import overnight_words, overnights
 from kitplan.paper.clocks import wall
 from kitplan.paper.layout import counted
 from kitplan.paper.lists import Change, Group, PassList, Turnaround
-from kitplan.paper.names import Names, when
+from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import (
     Block,
     Checklist,
@@ -42,7 +42,6 @@ def pass_sheet(source: Source, each: PassList, before: PassList | None) -> Sheet
             from there and not out of its case.
     """
     names = source.names
-    shoot, run = source.plan.pass_of(each.pass_id)
     origins = _origins(names, each, before)
     units = [entry.unit for entry in each.entries]
     return Sheet(
@@ -54,7 +53,7 @@ def pass_sheet(source: Source, each: PassList, before: PassList | None) -> Sheet
             count_fields(f"{total(names, units)}, cases included"),
         ),
         lines=(
-            f"{when(shoot, run)}.",
+            f"{source.hours(each.pass_id)}.",
             "Camera by camera, from the floor up. Out: it stands at its place. In: it is back.",
         ),
     )
@@ -70,7 +69,7 @@ def _origins(names: Names, each: PassList, before: PassList | None) -> dict[str,
         for entry in group.entries if group.position else ():
             if entry.unit in here:
                 stays = here[entry.unit].position == group.position
-                found[entry.unit] = "stands there" if stays else group.name
+                found[entry.unit] = "stands there" if stays else _letter(group.name)
     return found
 
 

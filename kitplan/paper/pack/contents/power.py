@@ -146,10 +146,10 @@ def level_before(source: Source, power: PowerPlan, unit: str, moment: datetime) 
 
 
 def _charging(source: Source, power: PowerPlan) -> Iterator[Block]:
-    yield Heading("Charging, by bay", 2)
     if not power.charges:
-        yield Words("Nothing has to be charged between the passes.")
+        yield Words("Nothing has to be charged between the passes.", is_strong=True)
         return
+    yield Heading("Charging, by bay", 2)
     columns = (
         Column("bay", 1.3, is_strong=True),
         Column("battery", 1.3, is_strong=True),

@@ -220,7 +220,8 @@ def job_words(names: Names, gap: GapWork, job: Job) -> str:
             here = ", ".join(part for part in (user_of(names, gap, job), here) if part)
         elif job.kind in BY_UNIT:
             here = job.bay or ""
-        words = f"{what}, {here}" if here else what
+        between = " " if what.endswith(" of") else ", "
+        words = f"{what}{between}{here}" if here else what
     return f"{words[:1].upper()}{words[1:]}"
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 
 from kitplan.gear.records import Accessory, Unit
-from kitplan.paper.layout import counted
+from kitplan.paper.layout import counted, joined
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.lists import returns as given_back
 from kitplan.paper.names import Names
@@ -161,8 +162,7 @@ def _travels_in(names: Names, unit: str) -> str:
 def _slip(source: Source, owner: str, units: list[str]) -> Sheet:
     """Return what an owner lends, with values, to be signed when it goes and when it is back."""
     names = source.names
-    until = [day for unit in units if (day := names.units_by_id[unit].available_until)]
-    wanted = (("Needed back by", source.setting.day(min(until))),) if until else ()
+    wanted = tuple(_needed_back(source, units))
     columns = (
         Column("n", 0.0, align="right"),
         Column("thing", 2.4, is_strong=True),
@@ -201,6 +201,17 @@ def _slip(source: Source, owner: str, units: list[str]) -> Sheet:
             ),
         ),
     )
+
+
+def _needed_back(source: Source, units: list[str]) -> Iterator[tuple[str, str]]:
+    """Yield what an owner wants back on which day, the first day first."""
+    by_day: dict[date, list[str]] = {}
+    for unit in units:
+        if day := source.names.units_by_id[unit].available_until:
+            by_day.setdefault(day, []).append(unit)
+    for day, wanted in sorted(by_day.items()):
+        what = "everything" if len(wanted) == len(units) else joined(wanted)
+        yield "Needed back by", f"{source.setting.day(day)}: {what}"
 
 
 def _slip_rows(names: Names, units: list[str]) -> Iterator[tuple[str, ...]]:

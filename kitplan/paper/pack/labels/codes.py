@@ -11,7 +11,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
-PREFIX = "kitplan:unit/"
+from kitplan.gear.counting import CODE
+
 QUIET = 4
 """Modules that stay white on every side of a code (ISO/IEC 18004)."""
 LEAST_MODULE_MM = 0.33
@@ -23,12 +24,12 @@ Modules = tuple[tuple[bool, ...], ...]
 
 def code_of(unit_id: str) -> str:
     """Return what the code on the label of a unit says: 'kitplan:unit/card-128-1'."""
-    return f"{PREFIX}{unit_id}"
+    return f"{CODE}{unit_id}"
 
 
 def unit_of(code: str) -> str | None:
     """Return the id of the unit that a code stands for; None for a code of something else."""
-    found = code.removeprefix(PREFIX)
+    found = code.removeprefix(CODE)
     return found if found != code and _ID.fullmatch(found) else None
 
 

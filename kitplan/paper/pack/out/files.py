@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from kitplan.paper.pack.blocks import Sheet
-from kitplan.paper.pack.papers import Paper
+from kitplan.paper.pack.papers import READER, Paper
 from kitplan.paper.pack.source import Source
 
+Later = Mapping[str, Callable[[], tuple[Sheet, ...]]]
 BOUND, PAGE, TEXT = "show-pack.pdf", "papers.html", "papers.txt"
 
 
@@ -29,12 +31,14 @@ def files_of(
     papers: Sequence[Paper],
     *,
     is_bound: bool = False,
+    later: Later = MappingProxyType({}),
     tell: Callable[[str], None] = lambda _: None,
 ) -> list[File]:
     """Return the files of some papers of a plan; a paper without sheets has none.
 
     Args:
         is_bound: Make one PDF of all of them as well.
+        later: What waits for the sheets of papers that are drawn elsewhere meanwhile.
         tell: Hears what is being made.
     """
     from kitplan.paper.pack.out.bound import bound_pdf
@@ -43,25 +47,32 @@ def files_of(
     from kitplan.paper.pack.out.signs import on_paper
     from kitplan.paper.pack.out.text import papers_text
 
-    title, every = source.plan.title, list[Sheet]()
-    made: list[tuple[Paper, int, Future[bytes]]] = []
+    title, pdfs = source.plan.title, dict[str, Future[bytes]]()
     # typst leaves Python alone while it sets pages, so the next paper is drawn meanwhile.
     with ThreadPoolExecutor(max_workers=2) as pool:
-        for paper in papers:
+        for paper in sorted(papers, key=lambda each: (each.id == READER, each.id in later)):
             tell(paper.title)
+            if paper.id in later and paper.id not in source.made:
+                source.made[paper.id] = later[paper.id]()
             if sheets := paper.sheets(source):
-                every += sheets
                 words = f"{title}: {paper.title}"
-                made.append((paper, len(sheets), pool.submit(pdf_of, source, sheets, words)))
+                pdfs[paper.id] = pool.submit(pdf_of, source, sheets, words)
+        tell("PDF")
+        files = [
+            File(f"{each.id}.pdf", each.title, pdfs[each.id].result(), len(each.sheets(source)))
+            for each in papers
+            if each.id in pdfs
+        ]
+        every = [sheet for each in papers for sheet in each.sheets(source)]
+        if is_bound:
+            parts = [(each.title, each.content) for each in files]
+            bound = pool.submit(bound_pdf, parts, on_paper(title), source.setting.paper)
         tell("one page for a phone, and text")
         page = html_of(source, every, title).encode()
         text = papers_text(source, every).encode()
-        tell("PDF")
-        files = [File(f"{p.id}.pdf", p.title, pdf.result(), number) for p, number, pdf in made]
-    if is_bound:
-        tell("the show pack")
-        pack = bound_pdf([(each.title, each.content) for each in files], on_paper(title))
-        files.append(File(BOUND, "Show pack, bound", pack, len(every)))
+        if is_bound:
+            tell("the show pack")
+            files.append(File(BOUND, "Show pack, bound", bound.result(), len(every)))
     return [
         *files,
         File(PAGE, "All of them for a phone, without network", page, len(every)),

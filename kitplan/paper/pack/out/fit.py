@@ -7,7 +7,7 @@ millimetres.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise, repeat
 from typing import Any
 
@@ -42,8 +42,10 @@ GUTTER_MM = 6.0
 LABEL_SHARE = 0.4
 """Labels of facts take no more of the width."""
 FRAME_GAP_MM = 4.0
-COUNT_MM, WHAT_SHARE, IDS_SHARE = 8.0, 0.32, 0.3
-"""Of a checklist: its first column, the most for its second, what ids get at least if need be."""
+COUNT_MM, WHAT_SHARES, IDS_SHARE = 8.0, (0.32, 0.24), 0.3
+"""Of a checklist: its first column, the most for its second (less where that makes a sheet clearly
+lower), what ids get at least if need be."""
+CLEARLY_SHARE = 0.95
 TICK_GAP_MM, TICK_BETWEEN_MM = 1.0, 2.5
 """After a box, between two units."""
 LISTS = ("table", "checklist")
@@ -69,8 +71,7 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
     if sheet["is_bare"]:
         room, down = width, height / BARE_SHARE
     title_room = room - (DISC_MM if sheet["letter"] else 0)
-    fit = _Fit(sizes, down)
-    blocks = fit.blocks(_with_tails(sheet["blocks"]), room)
+    fit, blocks = _lowest(_with_tails(sheet["blocks"]), sizes, down, room)
     Flow(down, fit.head_mm(sheet, title_room)).follow(blocks)
     return sheet | {
         "page": {"width": width, "height": height, "margins": margins, "sizes": sizes},
@@ -91,12 +92,44 @@ def _with_tails(blocks: Sequence[Plain]) -> list[Plain]:
     return found
 
 
+def _lowest(
+    blocks: Sequence[Plain], sizes: dict[str, float], down: float, room: float
+) -> tuple[_Fit, list[Plain]]:
+    """Return blocks fitted to a width, as low as the names of things on their lists allow.
+
+    All lists of a sheet have their boxes under each other.
+    """
+    names = (text_width(name, sizes["text"], "bold") for name in _listed_names(blocks))
+    widest = max(names, default=0.0) + 2 * INSET_MM
+    wide, narrow = (_Fit(sizes, down, min(widest, share * room)) for share in WHAT_SHARES)
+    found = wide.blocks(blocks, room)
+    if narrow.what_mm < wide.what_mm:
+        lower = narrow.blocks(blocks, room)
+        if _height_mm(lower) < CLEARLY_SHARE * _height_mm(found):
+            return narrow, lower
+    return wide, found
+
+
+def _height_mm(blocks: Sequence[Plain]) -> float:
+    return float(sum(block["height"] for block in blocks))
+
+
+def _listed_names(blocks: Sequence[Plain]) -> Iterator[str]:
+    """Yield what is on the checklists of some blocks."""
+    for block in blocks:
+        if block["kind"] == "checklist":
+            yield from (line["what"] for line in block["lines"])
+        elif block["kind"] == "beside":
+            yield from _listed_names((*block["left"], *block["right"]))
+
+
 class _Fit:
     """Fits the blocks of one sheet, and says how high each is."""
 
-    def __init__(self, sizes: dict[str, float], down_mm: float) -> None:
+    def __init__(self, sizes: dict[str, float], down_mm: float, what_mm: float) -> None:
         self.sizes = sizes
         self.down_mm = down_mm
+        self.what_mm = what_mm
 
     def head_mm(self, sheet: Plain, room: float) -> float:
         """Return the height of the head of a sheet."""
@@ -265,8 +298,7 @@ class _Fit:
             text_width(unit, text, "regular") for line in block["lines"] for unit in line["units"]
         ]
         ids_mm = ticks_mm + min(max(ids, default=0.0) + 2 * INSET_MM, IDS_SHARE * room)
-        names = [text_width(line["what"], text, "bold") for line in block["lines"]]
-        what_mm = min(max(names, default=0.0) + 2 * INSET_MM, WHAT_SHARE * room)
+        what_mm = min(self.what_mm, WHAT_SHARES[0] * room)
         rest = room - COUNT_MM - what_mm
         most = cap_mm(wanted, max(rest - ids_mm, rest / 3))
         further_mm = [min(each, most) for each in wanted]

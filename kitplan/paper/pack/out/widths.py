@@ -20,6 +20,8 @@ BOX_MM, BOX_GAP_MM = 6.5, 2.5
 """Side of a box to tick, and the space after it."""
 SPARE = 1.03
 """Kerning moves letters a little against the sum of their widths."""
+EVEN_MM = 0.001
+"""A column may be as wide as its text: sums of widths differ in their last digit."""
 WIDEST_OWN_SHARE = 0.45
 """A column as wide as its text gets no more of the width."""
 SOFT = "\u200b"
@@ -41,12 +43,12 @@ def column_widths_mm(
     for column, cells in zip(columns, texts, strict=True):
         weight = weight_of(column)
         heads = [text_width(word, head_pt, "bold") for word in column["title"].split()]
-        words = [_longest(cell, size_pt, weight) for cell in cells]
-        inset = 2 * INSET_MM + (BOX_MM + BOX_GAP_MM if column["is_box"] else 0.0)
-        least.append(max([*heads, *words], default=0.0) + inset)
+        box = BOX_MM + BOX_GAP_MM if column["is_box"] else 0.0  # its title stands over it
+        words = [box + _longest(cell, size_pt, weight) for cell in cells]
+        least.append(max([*heads, *words], default=0.0) + 2 * INSET_MM)
         whole = [text_width(column["title"], head_pt, "bold")]
-        whole += [text_width(cell, size_pt, weight) for cell in cells]
-        wanted.append(max(whole) + inset)
+        whole += [box + text_width(cell, size_pt, weight) for cell in cells]
+        wanted.append(max(whole) + 2 * INSET_MM)
     shares = [column["share"] for column in columns]
     return _shared(room, least, wanted, shares)
 
@@ -112,6 +114,7 @@ def _longest(text: str, size_pt: float, weight: Weight) -> float:
 
 def breakable(text: str, room: float, size_pt: float, weight: Weight = "regular") -> str:
     """Return a text with places to break in every word that is wider than its line."""
+    room += EVEN_MM
     if _longest(text, size_pt, weight) <= room:
         return text
     return "".join(
@@ -131,7 +134,8 @@ def lines_in(text: str, room: float, size_pt: float, weight: Weight) -> int:
     """Return about how many lines a text takes in a width."""
     if "\n" in text:
         return sum(lines_in(line, room, size_pt, weight) for line in text.split("\n"))
-    if text_width(text, size_pt, weight) <= room or room <= 0:
+    room += EVEN_MM
+    if text_width(text, size_pt, weight) <= room or room <= EVEN_MM:
         return 1
     lines, filled = 1, 0.0
     space = text_width(" ", size_pt, weight)

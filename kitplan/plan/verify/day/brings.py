@@ -40,15 +40,34 @@ def _passes(plan: Plan, shoot_id: str) -> list[str]:
 
 
 def _pass_brings(plan: Plan, pass_id: str) -> set[str]:
-    """Cameras of the pass; sound with power and cards; chargers for every battery among these."""
+    """Cameras of the pass with what the day puts into them; sound with power and cards; chargers
+    for every battery among these.
+    """
     known = {unit.id for unit in plan.kit.units if unit.item in plan.kit.items_by_id}
-    found = {u for p in plan.placements if p.pass_id == pass_id for u in p.units if u in known}
-    found |= _sound(plan, pass_id)
+    found = {u for p in plan.placements if p.pass_id == pass_id for u in p.units}
+    letters = {p.letter for p in plan.placements if p.pass_id == pass_id}
+    found |= {unit for letter, unit in _day_gives(plan, pass_id) if letter in letters}
+    found = (found & known) | _sound(plan, pass_id)
     items = {unit.item for unit in plan.kit.units if unit.id in found}
     for unit, item in _free(plan, pass_id):
         if isinstance(item, Charger) and items.intersection(item.batteries):
             found.add(unit.id)
     return found
+
+
+def _day_gives(plan: Plan, pass_id: str) -> Iterator[tuple[str, str]]:
+    """Yield each battery and card that some part of the day puts into a recorder of the pass."""
+    day = plan.day
+    for use in day.power.uses if day is not None and day.power is not None else ():
+        if use.pass_id == pass_id:
+            yield use.letter, use.unit
+    for written in day.media.uses if day is not None and day.media is not None else ():
+        if written.pass_id == pass_id:
+            yield written.letter, written.card
+    for roll in day.rolls.rolls if day is not None and day.rolls is not None else ():
+        if roll.pass_id == pass_id:
+            for clip in roll.clips:
+                yield from ((roll.letter, each) for each in (clip.battery, clip.card) if each)
 
 
 def _sound(plan: Plan, pass_id: str) -> set[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 from math import isclose
 
@@ -226,7 +227,17 @@ class _Sheet:
             return None
         return view_of(self.scene, self.setup.position, subject, pair[1])
 
+    @cached_property
+    def _held(self) -> dict[Pair, bool]:
+        """Which shots can be held, as far as was asked: every song asks for the same ones."""
+        return {}
+
     def _can_hold(self, pair: Pair) -> bool:
+        if pair not in self._held:
+            self._held[pair] = self._is_possible(pair)
+        return self._held[pair]
+
+    def _is_possible(self, pair: Pair) -> bool:
         """Whether the operator can frame it with nobody in the way; of a fixed camera the rules of
         the placement say so."""
         if pair == self.main:

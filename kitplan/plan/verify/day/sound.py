@@ -168,13 +168,13 @@ class _Check:
 
     # -- power and cards -----------------------------------------------------------------------
 
-    def _battery_min(self, recorder: Sound) -> float:
+    def _battery_min(self, each: Pass, recorder: Sound) -> float:
         if recorder.battery is None or recorder.battery_min is None:
             return inf
         rules = self.scene.shoot.rules
         is_measured = "battery_min" in recorder.measured
         share = rules.battery_measured if is_measured else rules.battery_assumed
-        units = self.scene.kit.units_by_item.get(recorder.battery, ())
+        units = self.scene.shared_units(recorder.battery, each)
         return recorder.battery_min * share * min((u.health for u in units), default=1.0)
 
     def _battery_findings(
@@ -186,7 +186,7 @@ class _Check:
             yield self._finding("sound-power", run, wrong, f"It takes {recorder.battery}")
         needed = 0
         if not run.is_on_mains and recorder.battery is not None:
-            needed = ceil(roll_min / self._battery_min(recorder) - 1e-9)
+            needed = ceil(roll_min / self._battery_min(each, recorder) - 1e-9)
         lacking = run.lacks.count("battery")
         if len(run.batteries) + lacking != needed:
             wrong = f"it has {len(run.batteries)} batteries and lacks {lacking}"
@@ -275,7 +275,7 @@ class _Check:
         rules = self.scene.shoot.rules
         if len(run.batteries) > 1:
             stretch = self._stretch_min(each, rules.battery_swap_s)
-            if self._battery_min(recorder) < stretch - _SLACK:
+            if self._battery_min(each, recorder) < stretch - _SLACK:
                 return False
         if len(run.cards) > 1:
             stretch = self._stretch_min(each, rules.card_swap_s)

@@ -131,6 +131,11 @@ def _verdict(names: Names, asked: Sequence[Uncovered]) -> str:
     return bullets([*lines, *_standing(names)])
 
 
+def uncovered_lines(names: Names) -> list[str]:
+    """Return a sentence for each stretch of a song that is not covered, with its repair."""
+    return [_uncovered_text(names, each) for each in cover_of(names.plan).uncovered]
+
+
 def _standing(names: Names) -> Iterator[str]:
     """Yield which cameras stand still in songs although others cover them."""
     for pass_id in names.plan.pass_ids():

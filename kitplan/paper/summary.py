@@ -33,7 +33,7 @@ def summary(plan: Plan, *, is_detailed: bool = False) -> str:
     names = Names(plan)
     parts = [
         heading(plan.title),
-        _in_short(plan),
+        in_short(plan),
         *(_pass_block(names, pass_id) for pass_id in plan.pass_ids()),
         _viewpoints(names),
         _forecast(names, is_detailed=is_detailed),
@@ -68,7 +68,8 @@ def _section(title: str, lines: list[str]) -> str:
     return f"{heading(title, '-')}\n{bullets(lines)}" if lines else ""
 
 
-def _in_short(plan: Plan) -> str:
+def in_short(plan: Plan) -> str:
+    """Return venue, numbers and musts in a few sentences."""
     letters = {placement.letter for placement in plan.placements}
     views = [placement for placement in plan.placements if placement.is_counted]
     operated = sum(view.manner == "operated" for view in views)
@@ -107,7 +108,11 @@ def _row(names: Names, placement: Placement) -> tuple[str, ...]:
 
 
 def _viewpoints(names: Names) -> str:
-    """Which cameras bring no new view, the thinnest song, who is away when."""
+    return _section("Distinct viewpoints", viewpoint_lines(names))
+
+
+def viewpoint_lines(names: Names) -> list[str]:
+    """Return which cameras bring no new view, the thinnest song, who is away when."""
     plan = names.plan
     lines = []
     for pass_id in plan.pass_ids():
@@ -128,7 +133,7 @@ def _viewpoints(names: Names) -> str:
                 )
     for shoot_id in plan.shoots:
         lines.append(_thinnest(plan, shoot_id))
-    return _section("Distinct viewpoints", lines)
+    return lines
 
 
 def _forecast(names: Names, *, is_detailed: bool) -> str:
@@ -172,7 +177,12 @@ def _cameras(letters: list[str]) -> str:
 
 
 def _resets(names: Names) -> str:
-    return _section("Between passes", [_reset(names, reset) for reset in names.plan.resets])
+    return _section("Between passes", reset_lines(names))
+
+
+def reset_lines(names: Names) -> list[str]:
+    """Return a sentence or two on the work of every reset."""
+    return [_reset(names, reset) for reset in names.plan.resets]
 
 
 def _reset(names: Names, reset: Reset) -> str:

@@ -16,11 +16,11 @@ from starlette.staticfiles import StaticFiles
 
 from kitplan.errors import BadInput, KitplanError
 from kitplan.web.guard import Guard, Sessions
-from kitplan.web.pages import door, room
+from kitplan.web.pages import door, planned, room
 from kitplan.web.project import ChangedMeanwhile, Project
 
 logger = logging.getLogger("kitplan")
-PAGES = (room,)
+PAGES = (room, planned)
 STATIC = Path(str(files("kitplan.web") / "static"))
 
 

@@ -6,7 +6,11 @@ overwritten.
 
 from __future__ import annotations
 
+import time
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
+from functools import lru_cache
 from hashlib import sha256
 from pathlib import Path
 
@@ -14,7 +18,7 @@ from kitplan.errors import KitplanError
 from kitplan.plan.files import read_plan
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.reading import read_brief
+from kitplan.shoot.reading import default_inventory, read_brief
 from kitplan.sources import read_text, write_text
 
 
@@ -64,7 +68,33 @@ class Project:
         Raises:
             BadInput: With everything that is wrong.
         """
-        return read_brief(self.shoot_path, self.kit, self.db)
+        kept = _BRIEFS.get(self)
+        if kept is not None and kept.is_fresh:
+            return kept.brief
+        start_ns = time.time_ns()
+        brief = read_brief(self.shoot_path, self.kit, self.db)
+        paths = tuple(self._files_of(brief))
+        stamps = _stamps(paths)
+        if all(
+            mtime_ns < start_ns for _, mtime_ns, _, _ in stamps
+        ):  # not changed while it was read
+            _BRIEFS.clear()
+            _BRIEFS[self] = _Kept(brief, paths, stamps)
+        return brief
+
+    def _files_of(self, brief: Brief) -> Iterator[Path]:
+        """Yield the files and folders that shoot and kit were read from."""
+        yield self.shoot_path
+        if self.kit is not None:
+            yield self.kit
+        elif self.db is not None:
+            yield self.db
+            yield self.db.with_name(f"{self.db.name}-wal")
+        elif brief.shoot.kit is not None:
+            yield self.shoot_path.parent / brief.shoot.kit
+        else:
+            yield default_inventory()
+            yield default_inventory().with_name(f"{default_inventory().name}-wal")
 
     def save_shoot(self, text: str, seen: str) -> Version:
         """Write the shoot file and return its new version.
@@ -91,5 +121,54 @@ class Project:
         Raises:
             PlanFileError: If it cannot be read.
         """
-        path = self.plan_folder / f"{self.shoot_id}.json"
-        return read_plan(path) if path.exists() else None
+        stamp = self.plan_stamp()
+        return None if stamp is None else _plan_at(self.plan_path, stamp)
+
+    @property
+    def plan_path(self) -> Path:
+        """Where the plan lies, once there is one."""
+        return self.plan_folder / f"{self.shoot_id}.json"
+
+    def plan_stamp(self) -> str | None:
+        """Return what tells this state of the plan file from every other; None without a plan."""
+        try:
+            seen = self.plan_path.stat()
+        except OSError:
+            return None
+        return f"{seen.st_mtime_ns:x}-{seen.st_size:x}-{seen.st_ino:x}"
+
+
+@dataclass(frozen=True)
+class _Kept:
+    """A brief, and the state of the files that it was read from."""
+
+    brief: Brief
+    paths: tuple[Path, ...]
+    stamps: tuple[tuple[str, int, int, int], ...]
+
+    @property
+    def is_fresh(self) -> bool:
+        """Whether none of them has changed."""
+        return _stamps(self.paths) == self.stamps
+
+
+_BRIEFS: dict[Project, _Kept] = {}
+"""The brief read last. Measured: reading one takes half a second, and every page asks for it."""
+
+
+def _stamps(paths: tuple[Path, ...]) -> tuple[tuple[str, int, int, int], ...]:
+    """Return what tells this state of some files, and of all files in some folders, from others."""
+    found = []
+    for path in paths:
+        inside = sorted(path.rglob("*")) if path.is_dir() else []
+        for each in (path, *inside):
+            with suppress(OSError):
+                seen = each.stat()
+                found.append((str(each), seen.st_mtime_ns, seen.st_size, seen.st_ino))
+    return tuple(found)
+
+
+@lru_cache(maxsize=2)
+def _plan_at(path: Path, stamp: str) -> Plan:  # noqa: ARG001  (the key of what is kept)
+    """Return a plan, read once for each state of its file: thirty phones ask for the same one."""
+    return read_plan(path)

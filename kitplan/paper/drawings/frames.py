@@ -24,6 +24,8 @@ from kitplan.paper.names import Names
 
 PICTURE_MM, TALLEST_MM = 180.0, 150.0
 """Widest and tallest picture on a sheet of its own."""
+SCREEN_MM = 110.0
+"""Width of a picture for a screen: lines and letters look larger there than on a sheet."""
 BORDER_MM = 6.0
 CAPTION_MM, TITLE_MM = 13.0, 11 * PT_MM
 CELL_GAP_MM, CELL_CAPTION_MM = 4.0, 11.6
@@ -71,6 +73,14 @@ def frame_sheet(content: Content, look: Look) -> Drawing:
     second = shortened(f"{where(content.names, look)}. {about(content, look)}", room, TEXT_MM)
     drawing.text((at, top + TITLE_MM * 0.78 + 4.4), second, TEXT_MM)
     drawing.text((BORDER_MM, top + 11.6), shortened(NOTE, PICTURE_MM, LEAST_MM), LEAST_MM, ink=GREY)
+    return drawing
+
+
+def picture(content: Content, look: Look, wide_mm: float = SCREEN_MM) -> Drawing:
+    """Return one frame by itself, without border and caption: words stand beside it on a page."""
+    width, height = picture_size_mm(look.aspect, wide_mm, TALLEST_MM)
+    drawing = Drawing(width, height, caption(content.names, look))
+    draw_picture(drawing, content, look, Box(0.3, 0.3, width - 0.3, height - 0.3))
     return drawing
 
 

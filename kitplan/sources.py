@@ -33,6 +33,7 @@ __all__ = [
     "read_text",
     "read_yaml",
     "validated",
+    "writable",
     "write_bytes",
     "write_text",
 ]
@@ -163,6 +164,27 @@ def write_bytes(path: Path, raw: bytes) -> None:
             where=file_name(path),
             fix="Check that the folder exists and that you may write there",
         ) from error
+
+
+def writable(folder: Path, option: str) -> Path:
+    """Return a folder that can be written to, made if need be: known before work begins.
+
+    Args:
+        option: Which option names another one.
+    Raises:
+        SettingError: If it cannot.
+    """
+    fix = f"Choose another folder with {option}"
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        reason = "it is a file" if folder.is_file() else error.strerror or str(error)
+        raise SettingError(
+            f"the folder cannot be made ({reason})", where=str(folder), fix=fix
+        ) from error
+    if not os.access(folder, os.W_OK):
+        raise SettingError("the folder cannot be written to", where=str(folder), fix=fix)
+    return folder
 
 
 def read_yaml(path: Path) -> Document:

@@ -10,7 +10,6 @@ if TYPE_CHECKING:
     from kitplan.plan.alternatives import Alternatives
     from kitplan.produce.solve import Solved
 
-USUAL = 2
 AlternativesOption = Annotated[
     int | None,
     typer.Option(

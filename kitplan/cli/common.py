@@ -7,7 +7,6 @@ Only typer is imported with this module; commands import what they need when the
 from __future__ import annotations
 
 import json
-import os
 from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
@@ -208,16 +207,6 @@ def writable(folder: Path) -> Path:
     Raises:
         SettingError: If it cannot.
     """
-    from kitplan.errors import SettingError
+    from kitplan import sources
 
-    fix = "Choose another folder with --out"
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        reason = "it is a file" if folder.is_file() else error.strerror or str(error)
-        raise SettingError(
-            f"the folder cannot be made ({reason})", where=str(folder), fix=fix
-        ) from error
-    if not os.access(folder, os.W_OK):
-        raise SettingError("the folder cannot be written to", where=str(folder), fix=fix)
-    return folder
+    return sources.writable(folder, "--out")

@@ -52,18 +52,20 @@ def add_day(leave_out: Collection[str] = ()) -> Callable[[Plan], Plan]:
 
 def _with_day(plan: Plan, leave_out: Collection[str]) -> Plan:
     from kitplan.cli.progress import live_words
-    from kitplan.produce.day import PARTS, with_day
+    from kitplan.produce.day import PARTS
+    from kitplan.produce.whole import day_or_none
 
     if set(PARTS) <= set(leave_out):
         return plan
     words = "Working out the day"
     typer.echo(words, err=True)
     with live_words(words) as show:
-        try:
-            return with_day(plan, leave_out=leave_out, tell=lambda part: show(f"{words}: {part}"))
-        except KeyboardInterrupt:
-            typer.echo("stopped; the plan is kept without its day", err=True)
-            return plan
+        return day_or_none(
+            plan,
+            leave_out=leave_out,
+            tell=lambda part: show(f"{words}: {part}"),
+            stopped=lambda: typer.echo("stopped; the plan is kept without its day", err=True),
+        )
 
 
 def read_unchecked(plan_path: Path) -> Plan:

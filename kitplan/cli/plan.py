@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import logging
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from kitplan.cli.alternatives import USUAL, AlternativesOption
+from kitplan.cli.alternatives import AlternativesOption
 from kitplan.cli.check import KitOption
 from kitplan.cli.common import InventoryOption, writable
 
@@ -17,15 +16,12 @@ if TYPE_CHECKING:
     from collections.abc import Collection
 
     from kitplan.allocate.search import Limits
-    from kitplan.plan.alternatives import Alternatives
     from kitplan.plan.pool import Way
     from kitplan.plan.records import Plan
-    from kitplan.plan.verify import Finding
     from kitplan.produce.solve import Solved
+    from kitplan.produce.whole import Written
     from kitplan.shoot.brief import Brief
     from kitplan.shoot.nogoods import NoGood
-
-logger = logging.getLogger("kitplan")
 
 SecondsOption = Annotated[
     float, typer.Option("--seconds", metavar="N", min=0.5, max=86_400, help="How long to search.")
@@ -108,6 +104,7 @@ def plan(
     Example: kitplan plan my-show.yaml other-show.yaml --balanced
     """
     from kitplan.cli.day import left_out
+    from kitplan.produce.whole import Written
     from kitplan.shoot.reading import read_brief
 
     if len(shoot_paths) > 1 or is_balanced:
@@ -124,17 +121,17 @@ def plan(
     folder = writable(out or Path(f"{name}-plan"))
     parts = left_out(leave_out)
     answer = _solve(brief, name, seconds=seconds, seed=seed, workers=workers, leave_out=parts)
-    written = _Written(answer, folder, name)
+    written = Written(answer, folder, name)
     if not as_json:
         print_summary(answer.plan, is_detailed=is_detailed)
-    written.look_further(USUAL if alternatives is None else alternatives)
+    _look_further(written, alternatives)
     if as_json:
-        typer.echo(written.as_json())
+        typer.echo(_as_json(written))
         typer.echo(f"Plan written to {written.path}", err=True)
     else:
-        written.print_alternatives(has_table=is_detailed or alternatives is not None)
-        written.print_paths()
-    written.end()
+        _print_alternatives(written, has_table=is_detailed or alternatives is not None)
+        _print_paths(written)
+    _end(written)
 
 
 def demo(
@@ -158,20 +155,21 @@ def demo(
     Example: kitplan demo --shoot school-dance --seconds 10
     """
     from kitplan.paper.packing import packing
+    from kitplan.produce.whole import Written
     from kitplan.shoot.reading import read_brief
 
     source = _bundled(shoot)
     brief = read_brief(source)
     folder = writable(out)
     answer = _solve(brief, source.stem, seconds=seconds)
-    written = _Written(answer, folder, source.stem)
+    written = Written(answer, folder, source.stem)
     print_summary(answer.plan, is_detailed=is_detailed)
-    written.look_further(USUAL if alternatives is None else alternatives)
-    written.print_alternatives(has_table=is_detailed or alternatives is not None)
+    _look_further(written, alternatives)
+    _print_alternatives(written, has_table=is_detailed or alternatives is not None)
     typer.echo(f"\n{packing(answer.plan)}")
-    written.print_paths()
+    _print_paths(written)
     typer.echo(f"The shoot file to copy and change: {source}")
-    written.end()
+    _end(written)
 
 
 def _solve(
@@ -188,26 +186,21 @@ def _solve(
     Raises:
         NoPlanInTime: If there is none in that time.
     """
-    from dataclasses import replace
-
     from kitplan.cli.day import add_day
-    from kitplan.cli.progress import Progress
-    from kitplan.produce.rounds import plan_that_fits
-    from kitplan.produce.solve import solve_shoot
+    from kitplan.cli.progress import searching
+    from kitplan.produce.whole import solved_whole
 
-    answers: list[Solved] = []
-
-    def once(now: Brief) -> Plan:
-        with Progress("Planning") as progress:
-            answers.append(solve_shoot(now, shoot_id=shoot_id, limits=limits, tell=progress.tell))
-        return answers[-1].plan
-
-    limits = limits_of(seconds, seed, workers)
-    logger.info("planning %s: %g s, seed %d, workers %d", shoot_id, seconds, seed, limits.workers)
-    made = plan_that_fits(brief, once, tell=tell_again, add_day=add_day(leave_out))
-    if made.status == "stopped-early":
+    solved = solved_whole(
+        brief,
+        shoot_id,
+        limits_of(seconds, seed, workers),
+        searching=searching,
+        tell_again=tell_again,
+        add_day=add_day(leave_out),
+    )
+    if solved.plan.status == "stopped-early":
         typer.echo("stopped early; best plan so far", err=True)
-    return replace(answers[-1], plan=made)
+    return solved
 
 
 def limits_of(seconds: float, seed: int, workers: int | None) -> Limits:
@@ -247,84 +240,54 @@ def print_summary(made: Plan, *, is_detailed: bool) -> None:
     typer.echo(summary(made, is_detailed=is_detailed))
 
 
-class _Written:
-    """A plan that was checked and written, and its alternatives likewise."""
+def _look_further(written: Written, number: int | None) -> None:
+    """Look for a number of alternatives, or the usual one, check and write them."""
+    from kitplan.cli.alternatives import looked_for
+    from kitplan.produce.alternatives import USUAL
 
-    def __init__(self, solved: Solved, folder: Path, name: str) -> None:
-        from kitplan.allocate.solver import keeping_interrupts
-        from kitplan.plan.files import set_alternatives_aside, write_plan
-
-        self._solved, self._folder, self._name = solved, folder, name
-        self._alternatives: Alternatives | None = None
-        self._beside: list[Path] = []
-        with keeping_interrupts(solved.found):  # one more at the end costs no plan
-            self._checks = [("", solved.plan, _findings(solved.plan))]
-            self.path = write_plan(solved.plan, folder, name)
-            set_alternatives_aside(folder, name)
-
-    def look_further(self, number: int) -> None:
-        """Look for a number of alternatives, check and write them."""
-        from kitplan.cli.alternatives import looked_for
-        from kitplan.plan.files import alternative_folder, write_plan
-
-        if not number:
-            return
-        self._alternatives = looked_for(self._solved, number)
-        for place, each in enumerate(self._alternatives.found, 1):
-            self._checks.append((f"Alternative {place}: ", each.plan, _findings(each.plan)))
-            folder = alternative_folder(self._folder, place)
-            self._beside.append(write_plan(each.plan, folder, self._name))
-
-    def as_json(self) -> str:
-        """Return the plan as JSON; where others were looked for, they stand beside its own keys."""
-        from kitplan.paper.alternatives import alternatives_records
-
-        made = self._solved.plan
-        if self._alternatives is None:
-            return made.model_dump_json(indent=1, by_alias=True)
-        data = made.model_dump(mode="json", by_alias=True)
-        data["alternatives"] = alternatives_records(self._alternatives, self._beside)
-        return json.dumps(data, ensure_ascii=False, indent=1)
-
-    def print_alternatives(self, *, has_table: bool) -> None:
-        """Print what there is beside the plan, if it was looked for."""
-        from kitplan.paper.alternatives import alternatives_text
-
-        if self._alternatives is not None:
-            typer.echo(f"\n{alternatives_text(self._alternatives, has_table=has_table)}")
-
-    def print_paths(self) -> None:
-        """Print where all of it was written, and what can be done with it."""
-        typer.echo(f"\nPlan written to {self.path}")
-        for number, path in enumerate(self._beside, 1):
-            typer.echo(f"Alternative {number} written to {path}")
-        typer.echo(f"Packing lists: kitplan packing {self.path}")
-        typer.echo(f"Floor plans and frames: kitplan draw {self.path}")
-        typer.echo(
-            "The day: kitplan shots, coverage, restarts, reset, power, media, sound, cases, line-up"
-        )
-
-    def end(self) -> None:
-        """Say what the check found; end with status 1 where a must is missed or it found any."""
-        from kitplan.paper.findings import findings_text
-
-        faulty = [each for each in self._checks if each[-1]]
-        for which, made, findings in faulty:
-            typer.echo(f"{which}{findings_text(made, findings)}", err=True)
-        if faulty or falls_short(self._solved.plan):
-            raise typer.Exit(1)
+    if number is None:
+        number = USUAL
+    if number:
+        written.add(looked_for(written.solved, number))
 
 
-def falls_short(made: Plan) -> bool:
-    """Whether a must is missed, or the work between passes does not fit."""
-    work = None if made.day is None else made.day.work
-    is_too_much = work is not None and any(gap.reason for gap in work.gaps)
-    return is_too_much or made.status == "musts-missed"
+def _as_json(written: Written) -> str:
+    """Return the plan as JSON; where others were looked for, they stand beside its own keys."""
+    from kitplan.paper.alternatives import alternatives_records
+
+    made = written.solved.plan
+    if written.alternatives is None:
+        return made.model_dump_json(indent=1, by_alias=True)
+    data = made.model_dump(mode="json", by_alias=True)
+    data["alternatives"] = alternatives_records(written.alternatives, written.beside)
+    return json.dumps(data, ensure_ascii=False, indent=1)
 
 
-def _findings(made: Plan) -> tuple[Finding, ...]:
-    from kitplan.plan.verify import verify
+def _print_alternatives(written: Written, *, has_table: bool) -> None:
+    """Print what there is beside the plan, if it was looked for."""
+    from kitplan.paper.alternatives import alternatives_text
 
-    findings = verify(made)
-    logger.info("the check found %d faults", len(findings))
-    return findings
+    if written.alternatives is not None:
+        typer.echo(f"\n{alternatives_text(written.alternatives, has_table=has_table)}")
+
+
+def _print_paths(written: Written) -> None:
+    """Print where all of it was written, and what can be done with it."""
+    typer.echo(f"\nPlan written to {written.path}")
+    for number, path in enumerate(written.beside, 1):
+        typer.echo(f"Alternative {number} written to {path}")
+    typer.echo(f"Packing lists: kitplan packing {written.path}")
+    typer.echo(f"Floor plans and frames: kitplan draw {written.path}")
+    typer.echo(
+        "The day: kitplan shots, coverage, restarts, reset, power, media, sound, cases, line-up"
+    )
+
+
+def _end(written: Written) -> None:
+    """Say what the check found; end with status 1 where a must is missed or it found any."""
+    from kitplan.paper.findings import findings_text
+
+    for which, made, findings in written.faulty:
+        typer.echo(f"{which}{findings_text(made, findings)}", err=True)
+    if not written.is_fine:
+        raise typer.Exit(1)

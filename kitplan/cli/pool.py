@@ -140,9 +140,9 @@ def _print(shared: Shared, paths: Sequence[Path], text: str, *, is_detailed: boo
 
 def _end(shared: Shared) -> None:
     """Say what the check found; end with status 1 where it found any, or a plan falls short."""
-    from kitplan.cli.plan import falls_short
     from kitplan.paper.findings import findings_text
     from kitplan.plan.verify import verify
+    from kitplan.produce.whole import falls_short
 
     is_good = True
     for plan in shared.plans:

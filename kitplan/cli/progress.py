@@ -15,7 +15,7 @@ import typer
 from kitplan.paper.goals import GOALS, RAW_SCALE, goal_line
 
 if TYPE_CHECKING:
-    from kitplan.allocate.search import Step
+    from kitplan.allocate.search import Listener, Step
 
 logger = logging.getLogger("kitplan")
 
@@ -78,6 +78,13 @@ class Progress:
                 typer.echo(line, err=True)
         except BrokenPipeError:
             pass  # nobody listens any more; the plan matters
+
+
+@contextmanager
+def searching() -> Iterator[Listener]:
+    """Yield what shows the progress of one search."""
+    with Progress("Planning") as progress:
+        yield progress.tell
 
 
 @contextmanager

@@ -64,40 +64,26 @@ def why(
 def _overview(inquiry: Inquiry, seconds: float, *, as_json: bool) -> None:
     """Print a line for everything that is missing."""
     from kitplan.paper.why import overview_records, overview_text
-    from kitplan.whatif.changes import repair_of_clash
+    from kitplan.whatif.answers import missing_in
 
-    unmet = [
-        (demand, inquiry.answer("role", demand.id) if demand.kind == "role" else None)
-        for demand in inquiry.unmet()
-    ]
-    unused = [inquiry.answer(*each) for each in inquiry.unused()]
-    repair = repair_of_clash(inquiry, seconds) if seconds else None
+    found = missing_in(inquiry, seconds)
     if as_json:
-        print_json(overview_records(unmet, unused, repair))
+        print_json(overview_records(found.unmet, found.unused, found.repair))
     else:
-        typer.echo(overview_text(inquiry.plan, unmet, unused, repair))
+        typer.echo(overview_text(inquiry.plan, found.unmet, found.unused, found.repair))
 
 
 def _answers(inquiry: Inquiry, name: str, seconds: float, *, as_json: bool) -> None:
     """Print all there is to say about a name."""
     from kitplan.paper.layout import blocks
     from kitplan.paper.why import why_records, why_text
-    from kitplan.whatif.changes import repair_of_role, repair_of_use
+    from kitplan.whatif.answers import answers_about
 
-    texts, records = [], []
-    for kind, own_id in inquiry.named(name):
-        answer = inquiry.answer(kind, own_id)
-        repair = None
-        if seconds and kind == "role":
-            repair = repair_of_role(inquiry, own_id, seconds)
-        elif seconds and not answer.is_met:
-            repair = repair_of_use(inquiry, kind, own_id, seconds)
-        texts.append(why_text(inquiry.plan, answer, repair))
-        records.append(why_records(answer, repair))
+    found = list(answers_about(inquiry, name, seconds))
     if as_json:
-        print_json(records)
+        print_json([why_records(*each) for each in found])
     else:
-        typer.echo(blocks(*texts))
+        typer.echo(blocks(*(why_text(inquiry.plan, *each) for each in found)))
 
 
 def _goals(inquiry: Inquiry, goals: tuple[str, ...], seconds: float, *, as_json: bool) -> None:

@@ -11,6 +11,8 @@ from kitplan.plan.alternatives import Alternative, Alternatives, Ending
 from kitplan.produce.before import letters_before
 from kitplan.produce.solve import Solved, plan_record
 
+USUAL = 2
+"""How many are looked for where nobody asks for a number."""
 SHARE_OF_SECONDS, LEAST_SECONDS, MOST_SECONDS = 0.2, 2.0, 15.0
 """Time of all alternatives as a share of that of the plan; bounds of the time of each."""
 

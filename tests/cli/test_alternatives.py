@@ -141,7 +141,7 @@ def test_a_faulty_alternative_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     def found(plan: Any) -> tuple[Finding, ...]:
         return (Finding("light", "somewhere", "too dark", "More"),) if plan.keeps_letters else ()
 
-    monkeypatch.setattr("kitplan.plan.verify.verify", found)
+    monkeypatch.setattr("kitplan.produce.whole.verify", found)
     result = planned("--alternatives", "1")
     assert result.exit_code == 1
     assert "Alternative 1: " in result.stderr

@@ -123,8 +123,8 @@ def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     """Plan, packing lists and the path, in any folder; here without the search."""
     nothing: Any = None
     answer = Solved(stored_plan(DANCE), DANCE, Limits(), nothing, nothing, Found(), ())
-    monkeypatch.setattr("kitplan.produce.solve.solve_shoot", lambda *_, **__: answer)
-    monkeypatch.setattr("kitplan.plan.verify.verify", lambda _: ())
+    monkeypatch.setattr("kitplan.produce.whole.solve_shoot", lambda *_, **__: answer)
+    monkeypatch.setattr("kitplan.produce.whole.verify", lambda _: ())
     result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
     assert result.exit_code == 0, result.output
     assert "Packing list: Lanterns over Thistlebeck" in result.stdout
@@ -231,7 +231,7 @@ def test_an_interrupt_while_checking_keeps_the_plan(
         os.kill(os.getpid(), signal.SIGINT)
         return verify(plan)
 
-    monkeypatch.setattr("kitplan.plan.verify.verify", interrupted)
+    monkeypatch.setattr("kitplan.produce.whole.verify", interrupted)
     result = CliRunner().invoke(app, ["plan", *small_files(tmp_path), "--out", "made"])
     assert "Plan written to" in result.output
     assert verify(read_plan(Path("made"))) == ()

@@ -54,10 +54,15 @@ def schedules_records(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> dict[str, 
     return {"title": shoot.title, "schedules": rows, "why": why(shoot, outcomes)}
 
 
-def _table(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> str:
+def schedules_table(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> list[tuple[str, ...]]:
+    """Return the rows of the comparison: what is counted, then its figure in each schedule."""
     columns = [_column(shoot, each) for each in outcomes]
     names = list(next((column for column in columns if len(column) > 1), columns[0]))
-    rows = [(name, *(column.get(name, "-") for column in columns)) for name in names]
+    return [(name, *(column.get(name, "-") for column in columns)) for name in names]
+
+
+def _table(shoot: Shoot, outcomes: tuple[Outcome, ...]) -> str:
+    rows = schedules_table(shoot, outcomes)
     if len(outcomes) <= MOST_LABELS:
         return table_text(("", *(each.schedule.label for each in outcomes)), rows)
     numbers = {each.id: str(number) for number, each in enumerate(shoot.passes, 1)}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
 
@@ -15,24 +16,45 @@ from starlette.routing import Mount
 from starlette.staticfiles import StaticFiles
 
 from kitplan.errors import BadInput, KitplanError
+from kitplan.web.asking import Asker
 from kitplan.web.guard import Guard, Sessions
-from kitplan.web.pages import door, planned, room
+from kitplan.web.pages import door, planned, room, solving
 from kitplan.web.project import ChangedMeanwhile, Project
+from kitplan.web.solving import Desk
 
 logger = logging.getLogger("kitplan")
-PAGES = (room, planned)
+PAGES = (room,)
 STATIC = Path(str(files("kitplan.web") / "static"))
 
 
-def application(project: Project, hosts: frozenset[str], sessions: Sessions) -> Starlette:
+@dataclass(frozen=True)
+class Workers:
+    """What works beside the pages, in processes of its own."""
+
+    desk: Desk = field(default_factory=Desk)
+    asker: Asker = field(default_factory=Asker)
+
+    def close(self) -> None:
+        """End them all."""
+        self.desk.close()
+        self.asker.close()
+
+
+def application(
+    project: Project, hosts: frozenset[str], sessions: Sessions, workers: Workers | None = None
+) -> Starlette:
     """Return the page of a project.
 
     Args:
         hosts: Names with port under which it is served, in small letters.
+        workers: What works beside the pages; who made it closes it.
     """
+    workers = workers or Workers()
     app = Starlette(
         routes=[
             *(route for page in PAGES for route in page.routes(project)),
+            *planned.routes(project, workers.asker),
+            *solving.routes(project, workers.desk),
             *door.routes(sessions),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
@@ -44,7 +66,7 @@ def application(project: Project, hosts: frozenset[str], sessions: Sessions) -> 
             Exception: _fault,
         },
     )
-    app.state.project = project
+    app.state.project, app.state.workers = project, workers
     return app
 
 

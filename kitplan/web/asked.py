@@ -52,13 +52,13 @@ def texts_in(data: dict[str, Any], name: str, most: int) -> list[str]:
     return list(value)
 
 
-def whole_from(request: Request, name: str, most: int) -> int:
-    """Return a whole number of the address, 0 where it names none.
+def whole_from(request: Request, name: str, most: int, usual: int = 0) -> int:
+    """Return a whole number of the address, or the usual one where it names none.
 
     Raises:
         SettingError: If it is none from 0 to the most.
     """
-    text = request.query_params.get(name, "0")
+    text = request.query_params.get(name, str(usual))
     if not (text.isascii() and text.isdigit() and len(text) <= 4 and int(text) <= most):
         raise _refused(f"{name} is not a whole number from 0 to {most}", f"Leave {name} out")
     return int(text)

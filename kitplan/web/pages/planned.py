@@ -58,12 +58,16 @@ from starlette.routing import Route
 from kitplan.errors import KitplanError, SettingError
 from kitplan.paper.whole import require_whole
 from kitplan.web.asked import whole_from
+from kitplan.web.asking import Asker, Question
 from kitplan.web.memo import Memo
 from kitplan.web.planned import Shown
 from kitplan.web.project import Project
+from kitplan.web.solving import Busy
 
 T = TypeVar("T")
 MOST_SHEETS, MOST_SHOTS = 9, 99
+USUAL_WHY_SECONDS, MOST_WHY_SECONDS = 10, 60
+MOST_LETTERS = 200
 SVG = "image/svg+xml"
 
 
@@ -99,7 +103,7 @@ class _Plan:
         return self.get("shown", lambda shown: shown).is_of(brief)
 
 
-def routes(project: Project) -> Iterator[Route]:
+def routes(project: Project, asker: Asker) -> Iterator[Route]:
     """Yield the routes of the plan's data. They are plain functions, so that a drawing that takes
     its time holds nobody else up.
     """
@@ -133,6 +137,19 @@ def routes(project: Project) -> Iterator[Route]:
             )
         )
 
+    def why(request: Request) -> Response:
+        stamp = project.plan_stamp()
+        if stamp is None:
+            raise HTTPException(404, "There is no plan yet. Press Plan first.")
+        about = request.query_params.get("about", "")[:MOST_LETTERS] or None
+        seconds = float(whole_from(request, "seconds", MOST_WHY_SECONDS, USUAL_WHY_SECONDS))
+        try:
+            answer = asker.ask(Question(project.plan_path, stamp, about, seconds))
+        except Busy as error:
+            return JSONResponse({"error": str(error), "problems": []}, 503)
+        return JSONResponse(answer, 422 if "error" in answer else 200)
+
+    yield Route("/api/why", why)
     yield Route("/api/plan", whole)
     yield Route("/api/plan/songs", songs)
     yield Route("/api/plan/floor/{own_id}.svg", floor)

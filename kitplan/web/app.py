@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from dataclasses import dataclass, field
 from importlib.resources import files
 from pathlib import Path
@@ -17,13 +16,18 @@ from starlette.staticfiles import StaticFiles
 
 from kitplan.errors import BadInput, KitplanError
 from kitplan.web.asking import Asker
-from kitplan.web.guard import Guard, Sessions
+from kitplan.web.guard import Guard
 from kitplan.web.pages import door, planned, room, solving
 from kitplan.web.project import ChangedMeanwhile, Project
+from kitplan.web.rendering import page
+from kitplan.web.sessions import Sessions
 from kitplan.web.solving import Desk
 
-logger = logging.getLogger("kitplan")
 PAGES = (room,)
+WORDS = {
+    "Not Found": "There is no such page.",
+    "Method Not Allowed": "That cannot be done here.",
+}
 STATIC = Path(str(files("kitplan.web") / "static"))
 
 
@@ -63,29 +67,33 @@ def application(
             ChangedMeanwhile: _changed,
             KitplanError: _refused,
             HTTPException: _http,
-            Exception: _fault,
         },
     )
     app.state.project, app.state.workers = project, workers
     return app
 
 
-def _refused(_: Request, error: Exception) -> Response:
+def _refused(request: Request, error: Exception) -> Response:
     assert isinstance(error, KitplanError)
     problems = error.problems if isinstance(error, BadInput) else ()
-    data = {"error": str(error), "problems": [str(each) for each in problems]}
-    return JSONResponse(data, 422)
+    return _told(request, 422, str(error), [str(each) for each in problems])
 
 
-def _changed(_: Request, error: Exception) -> Response:
-    return JSONResponse({"error": str(error)}, 409)
+def _changed(request: Request, error: Exception) -> Response:
+    return _told(request, 409, str(error), [])
 
 
-def _http(_: Request, error: Exception) -> Response:
+def _http(request: Request, error: Exception) -> Response:
     assert isinstance(error, HTTPException)
-    return JSONResponse({"error": error.detail}, error.status_code, headers=error.headers)
+    answer = _told(request, error.status_code, WORDS.get(error.detail, error.detail), [])
+    answer.headers.update(error.headers or {})
+    return answer
 
 
-def _fault(_: Request, error: Exception) -> Response:
-    logger.error("the page met a fault of its own", exc_info=error)
-    return JSONResponse({"error": "kitplan met a fault of its own; see its log"}, 500)
+def _told(request: Request, status: int, words: str, problems: list[str]) -> Response:
+    """Say what is wrong: as a page to people, as data to a page."""
+    if "text/html" in request.headers.get("accept", ""):
+        answer: Response = page("wrong.html", words=words, problems=problems)
+        answer.status_code = status
+        return answer
+    return JSONResponse({"error": words, "problems": problems}, status)

@@ -1,65 +1,51 @@
 """Keeps strangers out: who may ask, from which page, how much they may send.
 
 - Host: only names under which the page is served, so that no foreign name leads here.
+- Path: nothing that could leave a folder, however it is written.
 - Origin: whatever writes has to come from a page of ours, as JSON, which no foreign form sends.
-- Code: on a network everybody needs the code that the terminal shows; it becomes a session that
-  ends. On the machine itself none is asked for.
-- Size: bodies are bounded before they are read.
+- Code: on a network everybody needs the code that the terminal shows (`sessions`).
+- Size: bodies are bounded, whatever length they claim to have.
+- Faults: whatever goes wrong behind it, the answer is a plain one with all headers.
 """
 
 from __future__ import annotations
 
-import hmac
-import secrets
-import time
-from collections.abc import Callable
-from dataclasses import dataclass, field
+import logging
 
 from starlette.requests import HTTPConnection
-from starlette.responses import PlainTextResponse, RedirectResponse, Response
+from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from kitplan.web.sessions import Sessions
+
+logger = logging.getLogger("kitplan")
 COOKIE = "kitplan-session"
-SESSION_S = 12 * 3600.0
-MOST_BYTES = 2_000_000
-MOST_SESSIONS = 200
+MOST_BYTES, MOST_PATH = 2_000_000, 2_000
 SAFE = frozenset({"GET", "HEAD"})
-OPEN = ("/static/", "/enter")
-"""Paths that need no session: what the door itself is made of."""
+METHODS = SAFE | {"POST", "PUT", "PATCH", "DELETE"}
+DOOR, STATIC = "/enter", "/static/"
+"""Paths that need no session: the door, and what it is made of."""
+JSON = "application/json"
+FORM = "application/x-www-form-urlencoded"
+OWN_FAULT = "kitplan met a fault of its own. Started with -v before the command its log says more."
 HEADERS = {
-    "content-security-policy": "default-src 'self'; img-src 'self' data:; style-src 'self'; "
-    "frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
+    "content-security-policy": "default-src 'self'; img-src 'self' data:; "
+    "object-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
     "x-content-type-options": "nosniff",
-    "referrer-policy": "no-referrer",
+    "x-frame-options": "DENY",
+    # not `no-referrer`: with it browsers send `Origin: null` with our own form of the door
+    "referrer-policy": "same-origin",
     "cross-origin-opener-policy": "same-origin",
     "cross-origin-resource-policy": "same-origin",
+    "permissions-policy": "camera=(), geolocation=(), microphone=()",
 }
+KEPT, NOT_KEPT = "no-cache", "no-store"
+"""What is part of the program may be kept and asked after; what is about a shoot is kept nowhere
+but where a page of ours puts it."""
 
 
-@dataclass
-class Sessions:
-    """Who has given the code; each for some hours."""
-
-    code: str | None
-    """None where no code is asked for."""
-    clock: Callable[[], float] = time.monotonic
-    _ends: dict[str, float] = field(default_factory=dict)
-
-    def enter(self, code: str) -> str | None:
-        """Return the key of a new session; None where the code is wrong."""
-        if self.code is None or not hmac.compare_digest(code.encode(), self.code.encode()):
-            return None
-        now = self.clock()
-        self._ends = {key: end for key, end in self._ends.items() if end > now}
-        while len(self._ends) >= MOST_SESSIONS:
-            self._ends.pop(min(self._ends, key=self._ends.__getitem__))
-        key = secrets.token_urlsafe(24)
-        self._ends[key] = now + SESSION_S
-        return key
-
-    def knows(self, key: str | None) -> bool:
-        """Whether somebody may come in."""
-        return self.code is None or self._ends.get(key or "", 0.0) > self.clock()
+class TooMuch(Exception):
+    """A body that goes on and on."""
 
 
 class Guard:
@@ -69,38 +55,115 @@ class Guard:
         self._app, self._hosts, self._sessions = app, hosts, sessions
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != "http":
-            if scope["type"] == "lifespan":
-                await self._app(scope, receive, send)
-            return
-        refusal = self._refusal(HTTPConnection(scope))
-        send = _with_headers(send)
-        if refusal is not None:
-            await refusal(scope, receive, send)
-            return
-        await self._app(scope, _bounded(receive), send)
+        if scope["type"] == "lifespan":
+            await self._app(scope, receive, send)
+        elif scope["type"] == "http":
+            answer = _Answer(send, scope["path"])
+            refusal = self._refusal(HTTPConnection(scope))
+            await (
+                self._passed(scope, receive, answer)
+                if refusal is None
+                else refusal(scope, receive, answer.send)
+            )
+        # a socket is closed by the server when nobody takes it up
+
+    async def _passed(self, scope: Scope, receive: Receive, answer: _Answer) -> None:
+        try:
+            await self._app(scope, _bounded(receive), answer.send)
+        except Exception as error:
+            too_much = isinstance(error, TooMuch)
+            if not too_much:
+                logger.error("the page met a fault of its own", exc_info=error)
+            if answer.has_begun:
+                raise
+            last = (
+                _refused("That is too much at once.", 413)
+                if too_much
+                else (_refused(OWN_FAULT, 500))
+            )
+            await last(scope, receive, answer.send)
 
     def _refusal(self, asked: HTTPConnection) -> Response | None:
         """Return how a request is turned away; None for one that may pass."""
-        host = asked.headers.get("host", "").casefold()
+        method, path = asked.scope["method"], asked.scope["path"]
+        hosts = asked.headers.getlist("host")
+        host = hosts[0].casefold() if len(hosts) == 1 else ""
         if host not in self._hosts:
-            return PlainTextResponse("This page is not served under that name.", 421)
-        method, path = asked.scope["method"], asked.url.path
-        if method not in SAFE:
-            if asked.headers.get("origin", "").casefold() != f"{asked.url.scheme}://{host}":
-                return PlainTextResponse("Only pages of this project may change anything.", 403)
-            if int(asked.headers.get("content-length") or 0) > MOST_BYTES:
-                return PlainTextResponse("That is too much at once.", 413)
-        is_open = path.startswith(OPEN)
-        if not is_open and not self._sessions.knows(asked.cookies.get(COOKIE)):
-            if method in SAFE and "text/html" in asked.headers.get("accept", ""):
-                return RedirectResponse("/enter", 303)
-            return PlainTextResponse("Enter the code that the terminal shows.", 401)
+            return _refused("This page is not served under that name.", 421)
+        if method not in METHODS:
+            return _refused(f"Nothing here answers to {method[:20]}.", 405, allow=METHODS)
+        if not is_plain(path):
+            return _refused("There is no such address.", 400)
+        return (
+            _too_long(asked)
+            or (None if method in SAFE else _foreign(asked, host))
+            or _embedded(asked)
+            or self._without_session(asked)
+        )
+
+    def _without_session(self, asked: HTTPConnection) -> Response | None:
+        path = asked.scope["path"]
+        if path == DOOR or path.startswith(STATIC):
+            return None
+        if self._sessions.knows(asked.cookies.get(COOKIE)):
+            return None
+        if asked.scope["method"] in SAFE and "text/html" in asked.headers.get("accept", ""):
+            return RedirectResponse(DOOR, 303)
+        return _refused("Enter the code that the terminal shows.", 401)
+
+
+def is_plain(path: str) -> bool:
+    """Whether a path, decoded, names nothing but what lies under the root."""
+    return (
+        path.startswith("/")
+        and len(path) <= MOST_PATH
+        and "\\" not in path
+        and path.isprintable()
+        and not any(part in (".", "..") for part in path.split("/"))
+    )
+
+
+def _too_long(asked: HTTPConnection) -> Response | None:
+    """Refuse a body that says that it is too long, or does not know how long it is."""
+    lengths = asked.headers.getlist("content-length")
+    if not lengths:
         return None
+    length = lengths[0]
+    if len(lengths) > 1 or not (length.isascii() and length.isdigit()):
+        return _refused("The length of what was sent is not a number.", 400)
+    if len(length) > 12 or int(length) > MOST_BYTES:
+        return _refused("That is too much at once.", 413)
+    return None
+
+
+def _foreign(asked: HTTPConnection, host: str) -> Response | None:
+    """Refuse to write what does not come from a page of ours, or not as such a page sends it."""
+    origins = [each.casefold() for each in asked.headers.getlist("origin")]
+    site = asked.headers.get("sec-fetch-site", "same-origin")
+    if origins != [f"{asked.scope['scheme']}://{host}"] or site != "same-origin":
+        return _refused("Only pages of this project may change anything.", 403)
+    kind = asked.headers.get("content-type", "").partition(";")[0].strip().casefold()
+    wanted = FORM if asked.scope["path"] == DOOR else JSON
+    if kind != wanted:
+        return _refused(f"Send it as {wanted}.", 415)
+    return None
+
+
+def _embedded(asked: HTTPConnection) -> Response | None:
+    """Refuse what another site asks for to use it in a page of its own; links to us are welcome."""
+    site = asked.headers.get("sec-fetch-site", "none")
+    if site in ("none", "same-origin") or asked.headers.get("sec-fetch-mode") == "navigate":
+        return None
+    return _refused("Other sites may link here, no more.", 403)
+
+
+def _refused(words: str, status: int, *, allow: frozenset[str] = frozenset()) -> Response:
+    headers = {"allow": ", ".join(sorted(allow))} if allow else None
+    return JSONResponse({"error": words, "problems": []}, status, headers)
 
 
 def _bounded(receive: Receive) -> Receive:
-    """Return a receiver that ends a body which goes on and on."""
+    """Return a receiver that raises `TooMuch` over a body which goes on and on."""
     taken = 0
 
     async def bounded() -> Message:
@@ -108,18 +171,25 @@ def _bounded(receive: Receive) -> Receive:
         message = await receive()
         taken += len(message.get("body", b""))
         if taken > MOST_BYTES:
-            return {"type": "http.disconnect"}
+            raise TooMuch
         return message
 
     return bounded
 
 
-def _with_headers(send: Send) -> Send:
-    async def with_headers(message: Message) -> None:
-        if message["type"] == "http.response.start":
-            known = {name for name, _ in message["headers"]}
-            more = [(name.encode(), value.encode()) for name, value in HEADERS.items()]
-            message["headers"] = [*message["headers"], *(m for m in more if m[0] not in known)]
-        await send(message)
+class _Answer:
+    """What is sent, with the headers that every answer has."""
 
-    return with_headers
+    def __init__(self, send: Send, path: str) -> None:
+        self._send = send
+        self._headers = HEADERS | {"cache-control": KEPT if path.startswith(STATIC) else NOT_KEPT}
+        self.has_begun = False
+
+    async def send(self, message: Message) -> None:
+        """Send a message on."""
+        if message["type"] == "http.response.start":
+            self.has_begun = True
+            known = {name.lower() for name, _ in message["headers"]}
+            more = [(name.encode(), value.encode()) for name, value in self._headers.items()]
+            message["headers"] = [*message["headers"], *(m for m in more if m[0] not in known)]
+        await self._send(message)

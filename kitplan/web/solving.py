@@ -37,7 +37,7 @@ Stage = Literal[
 ]
 OVER = frozenset({"none", "done", "stopped", "failed"})
 MOST_NOTES = 50
-OWN_FAULT = "kitplan met a fault of its own; its log has it in full"
+OWN_FAULT = "kitplan met a fault of its own. Started with -v before the command its log says more."
 DIED = "The process that searched has died. Start it again; with less memory in use it may do."
 NAMES = {"plan": "A plan", "compare": "A comparison of schedules", "without": "A loss"}
 
@@ -167,17 +167,13 @@ class Desk:
         self._connection: Connection | None = None
         self._latest: dict[str, dict[str, Any]] = {}
         self._changes = 0
-        self._is_closed = False
+        self.is_closed = False
+        """The server is ending; it may be set at any time, even while something is held."""
 
     @property
     def changes(self) -> int:
         """A number that grows whenever there is something new to see."""
         return self._changes
-
-    @property
-    def is_closed(self) -> bool:
-        """Whether the server is ending."""
-        return self._is_closed
 
     def state(self) -> dict[str, Any]:
         """Return the state of the search that is at work, or was last."""
@@ -198,7 +194,7 @@ class Desk:
             Busy: If another one is at work.
         """
         with self._lock:
-            if self._is_closed or not self._job.is_over:
+            if self.is_closed or not self._job.is_over:
                 raise Busy(
                     f"{NAMES.get(self._job.kind, 'Something')} is being worked on already",
                     where="the search",
@@ -231,7 +227,7 @@ class Desk:
     def close(self) -> None:
         """End the search, whatever it is at; nothing is written by half. No other starts."""
         with self._lock:
-            self._is_closed, process = True, self._process
+            self.is_closed, process = True, self._process
             if not self._job.is_over:
                 self._job.close("stopped")
         if process is not None and process.is_alive():

@@ -10,8 +10,8 @@ from starlette.testclient import TestClient
 
 from kitplan.tables import scenario
 from kitplan.web.app import application
-from kitplan.web.guard import Sessions
 from kitplan.web.project import Project
+from kitplan.web.sessions import Sessions
 from tests.stored import path_of
 
 HOST = "localhost:8047"

@@ -38,7 +38,7 @@ Stage = Literal[
 OVER = frozenset({"none", "done", "stopped", "failed"})
 MOST_NOTES = 50
 OWN_FAULT = "kitplan met a fault of its own. Started with -v before the command its log says more."
-DIED = "The process that searched has died. Start it again; with less memory in use it may do."
+DIED = "The process that searched has died; it may have run out of memory. Start it again."
 NAMES = {"plan": "A plan", "compare": "A comparison of schedules", "without": "A loss"}
 
 
@@ -119,13 +119,14 @@ class Job:
         """Return all of it as plain data, in the form of `/api/solve`."""
         from kitplan.produce.day import PARTS  # only here: it brings the solver along
 
+        end = time.monotonic() if self.end is None else self.end
         return {
             "job": self.number,
             "kind": self.kind,
             "stage": self.stage,
             "is_over": self.is_over,
             "is_stopping": self.is_stopping and not self.is_over,
-            "elapsed_s": round((self.end or time.monotonic()) - self.start, 1),
+            "elapsed_s": round(end - self.start, 1),
             "seconds": self.seconds,
             "has_written": self.has_written,
             "round": self.rounds,
@@ -154,7 +155,7 @@ class Job:
         }
 
 
-NOTHING = Job(0, "none", None, stage="none")
+NOTHING = Job(0, "none", None, start=0.0, end=0.0, stage="none")
 
 
 class Desk:

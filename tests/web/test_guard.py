@@ -143,8 +143,8 @@ def test_bodies_are_bounded(guarded: TestClient) -> None:
     assert guarded.post("/read", content=b"x" * (MOST_BYTES + 1), headers=JSON).status_code == 413
     assert guarded.post("/read", content=chunks(4), headers=JSON).text == str(MOST_BYTES)
     assert guarded.post("/read", content=chunks(5), headers=JSON).status_code == 413
-    for length, status in (("many", 400), ("-1", 400), ("٣", 400), ("9" * 30, 413)):
-        headers = JSON | {"content-length": length.encode().decode("latin-1")}
+    for length, status in ((b"many", 400), (b"-1", 400), (b"\xb2", 400), (b"9" * 30, 413)):
+        headers = [(b"content-type", b"application/json"), (b"content-length", length)]
         assert guarded.post("/read", content=b"{}", headers=headers).status_code == status
 
 

@@ -1,0 +1,202 @@
+"""Searches beside the page: one at a time, in a process of its own, seen by all alike."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import os
+import time
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kitplan.plan.files import read_plan
+from kitplan.plan.verify import verify
+from kitplan.web.pages.solving import states
+from kitplan.web.searches import CompareTask, LossTask, PlanTask
+from kitplan.web.solving import OWN_FAULT, Busy, Desk, Job
+from tests.small import small_brief
+from tests.stored import stored_plan
+from tests.web.client import client_of, project_in
+from tests.web.searching import Waiting
+
+PATIENCE_S = 30.0
+
+
+@pytest.fixture
+def desk() -> Iterator[Desk]:
+    """A desk whose searches end with the test."""
+    made = Desk()
+    yield made
+    made.close()
+
+
+def until(is_so: Callable[[], bool]) -> None:
+    """Wait for something that another process does."""
+    end = time.monotonic() + PATIENCE_S
+    while not is_so():
+        assert time.monotonic() < end, "it never came"
+        time.sleep(0.01)
+
+
+def is_alive(process_id: int) -> bool:
+    """Whether a process is there and has not ended."""
+    with suppress(OSError):
+        return "Z" not in Path(f"/proc/{process_id}/stat").read_text().rpartition(")")[2].split()[0]
+    return False
+
+
+def at_work(desk: Desk) -> int:
+    """Wait for the note of `Waiting` and return the id of its process."""
+    until(lambda: bool(desk.state()["notes"]))
+    return int(desk.state()["notes"][0].rpartition(" ")[2])
+
+
+def test_a_search_is_followed_and_stopped(desk: Desk) -> None:
+    """A second one is refused politely; after the end another one may start."""
+    assert desk.state()["stage"] == "none"
+    assert desk.start(Waiting(), 60.0)["stage"] == "starting"
+    at_work(desk)
+    state = desk.state()
+    assert (state["stage"], state["round"], state["seconds"]) == ("searching", 1, 60.0)
+    wants = next(goal for goal in state["goals"] if goal["id"] == "wants")
+    assert (wants["best"], wants["bound"], wants["is_proven"]) == ("3", "5", False)
+    with pytest.raises(Busy, match="A plan is being worked on already"):
+        desk.start(Waiting())
+    assert desk.stop()["is_stopping"]
+    until(lambda: bool(desk.state()["is_over"]))
+    state = desk.state()
+    assert (state["stage"], state["result"]) == ("done", {"status": "stopped-early"})
+    assert desk.latest("plan") == state
+    assert desk.latest("compare") is None
+
+
+@pytest.mark.parametrize(
+    ("then", "stage", "words"),
+    [
+        ("dies", "failed", "has died"),
+        ("fault", "failed", OWN_FAULT),
+        ("refused", "failed", "the shoot: it is too large. Make it smaller"),
+    ],
+)
+def test_what_goes_wrong_is_told(desk: Desk, then: str, stage: str, words: str) -> None:
+    """The desk is free again afterwards."""
+    desk.start(Waiting(then))
+    until(lambda: bool(desk.state()["is_over"]))
+    state = desk.state()
+    assert state["stage"] == stage
+    assert words in state["failure"]["error"]
+    assert state["result"] is None
+
+
+def test_the_end_of_the_server_ends_the_search(desk: Desk) -> None:
+    """At once, and no other one starts."""
+    desk.start(Waiting())
+    process_id = at_work(desk)
+    assert os.getpgid(process_id) != os.getpgid(0)  # Ctrl-C in the terminal is for the server
+    desk.close()
+    until(lambda: not is_alive(process_id))
+    assert desk.state()["stage"] == "stopped"
+    with pytest.raises(Busy):
+        desk.start(Waiting())
+
+
+def test_whoever_listens_hears_the_whole_state(desk: Desk) -> None:
+    """From the beginning, wherever it stands; the stream ends with the desk."""
+
+    async def stays() -> bool:
+        return False
+
+    async def heard() -> list[dict[str, Any]]:
+        found = []
+        async for text in states(desk, stays):
+            assert text.startswith("event: state\ndata: ")
+            assert text.endswith("\n\n")
+            found.append(json.loads(text.split("data: ")[1]))
+            desk.is_closed = True
+        return found
+
+    assert asyncio.run(heard()) == [desk.state()]
+
+
+def told(job: Job) -> Callable[[str, Any], None]:
+    """Return what takes in what a task tells, as the server does."""
+    return lambda kind, data: job.hear(kind, json.loads(json.dumps(data)))
+
+
+def test_a_plan_is_made_and_written_as_the_command_does(tmp_path: Path) -> None:
+    """With its day, checked, alternatives beside it; every stage is told in order."""
+    job, stages = Job(1, "plan", 2.0), list[str]()
+
+    def tell(kind: str, data: Any) -> None:
+        told(job)(kind, data)
+        stages.extend([job.stage] if stages[-1:] != [job.stage] else [])
+
+    result = PlanTask(small_brief(), "small", tmp_path, 2.0).run(tell)
+    plan = read_plan(tmp_path / "small.json")
+    assert stages == ["searching", "day", "checking", "alternatives"]
+    assert job.has_written
+    assert result["is_fine"]
+    assert result["status"] == plan.status == "solved"
+    assert verify(plan) == ()
+    assert plan.day is not None
+    goals = {goal["id"]: goal for goal in job.state()["goals"]}
+    assert goals["musts"]["is_proven"]
+    assert len(list(tmp_path.glob("alternative-*"))) == result["alternatives"]
+
+
+def test_schedules_are_compared_as_the_command_does() -> None:
+    """Rows and columns as data, and the text."""
+    job = Job(1, "compare", 1.0)
+    result = CompareTask(small_brief(), "small", 1.0).run(told(job))
+    assert job.counted == {"done": 1, "total": 1}
+    assert all(len(row) == 1 + len(result["headers"]) for row in result["rows"])
+    assert "Schedules compared" in result["text"]
+
+
+@pytest.mark.long
+def test_a_loss_is_answered_as_the_command_does() -> None:
+    """Only what moves, in words."""
+    plan = stored_plan("school-dance")
+    result = LossTask(plan, ("camcorder-1",), ("one-inch camcorder",)).run(lambda *_: None)
+    assert "Without one-inch camcorder" in result["text"]
+    assert result["changes"]
+
+
+def test_the_page_starts_and_stops_searches(tmp_path: Path) -> None:
+    """The routes hand it to the desk; what cannot be planned is told at once."""
+    project = project_in(tmp_path)
+    client = client_of(project)
+    desk: Desk = client.app.state.workers.desk  # type: ignore[attr-defined]
+    started = []
+    desk.start = lambda task, seconds=None: started.append((task, seconds)) or desk.state()  # type: ignore[func-returns-value,method-assign]
+    assert client.post("/api/solve", json={"seconds": 5}).status_code == 202
+    assert client.post("/api/compare", json={}).status_code == 202
+    assert client.post("/api/without", json={"things": ["camcorder-1"]}).status_code == 202
+    tasks = [task for task, _ in started]
+    assert [(task.kind, seconds) for task, seconds in started] == [
+        ("plan", 5.0),
+        ("compare", 40.0),
+        ("without", None),
+    ]
+    assert isinstance(tasks[0], PlanTask)
+    assert tasks[0].folder == project.plan_folder
+    assert client.post("/api/solve/stop", json={}).json()["stage"] == "none"
+    assert client.get("/api/compare").status_code == 404
+    project.shoot_path.write_text("title: 3\n", encoding="utf-8")
+    answer = client.post("/api/solve", json={})
+    assert answer.status_code == 422
+    assert answer.json()["problems"]
+
+
+def test_a_second_start_is_told(tmp_path: Path) -> None:
+    """409, with words for people."""
+    client = client_of(project_in(tmp_path))
+    desk: Desk = client.app.state.workers.desk  # type: ignore[attr-defined]
+    desk._job = Job(1, "compare", 40.0)
+    answer = client.post("/api/solve", json={})
+    assert answer.status_code == 409
+    assert "A comparison of schedules is being worked on already" in answer.json()["error"]

@@ -17,7 +17,7 @@ from starlette.staticfiles import StaticFiles
 from kitplan.errors import BadInput, KitplanError
 from kitplan.web.asking import Asker
 from kitplan.web.guard import Guard
-from kitplan.web.pages import door, planned, room, solving
+from kitplan.web.pages import door, fonts, planned, room, solving
 from kitplan.web.project import ChangedMeanwhile, Project
 from kitplan.web.rendering import page
 from kitplan.web.sessions import Sessions
@@ -60,6 +60,7 @@ def application(
             *planned.routes(project, workers.asker),
             *solving.routes(project, workers.desk),
             *door.routes(sessions),
+            *fonts.routes(),
             Mount("/static", StaticFiles(directory=STATIC)),
         ],
         middleware=[Middleware(Guard, hosts=hosts, sessions=sessions)],

@@ -13,10 +13,10 @@ from kitplan.web.app import STATIC
 from tests.web.client import client_of, project_in
 
 CSS = (STATIC / "base.css").read_text(encoding="utf-8")
-TEXT, LARGE_OR_SHAPE = 4.5, 3.0
+TEXT, SHAPE = 4.5, 3.0
 """Least contrast for text and for what is no text: WCAG 2.2, 1.4.3 and 1.4.11, level AA."""
-ON_PAPER = ("ink", "soft", "hand", "wrong")
-ON_SHADE = ("ink", "soft")
+ON_GROUND = ("ink", "soft", "hand", "alert")
+ON_RAISED = ("ink", "soft")
 COLOUR = re.compile(r"--([a-z]+): (#[0-9a-f]{6});")
 Colour = tuple[float, float, float]
 
@@ -27,11 +27,11 @@ def block(start: str) -> dict[str, str]:
     return dict(COLOUR.findall(CSS[at : CSS.index("}", at)]))
 
 
-DAY = block("\n:root {")
-BY_DEVICE = block(':root:not([data-light="day"]) {')
-NIGHT = block(':root[data-light="night"] {')
+BRIGHT = block("\n:root {")
+BY_DEVICE = block(':root:not([data-light="bright"]) {')
+DARK = block(':root[data-light="dark"] {')
 RED = block(':root[data-light="red"] {')
-LIGHTS = {"day": DAY, "night": NIGHT, "red": RED}
+LIGHTS = {"bright": BRIGHT, "dark": DARK, "red": RED}
 
 
 def colour(name: str, light: str) -> Colour:
@@ -74,21 +74,28 @@ def test_contrast_is_that_of_the_standard() -> None:
 
 @pytest.mark.parametrize("light", LIGHTS)
 def test_text_can_be_read_in_every_light(light: str) -> None:
-    """On paper and on shade, and paper on what is filled."""
-    for ground, names in (("paper", ON_PAPER), ("shade", ON_SHADE)):
+    """On the ground, on what is raised from it, and the other way round on what is filled."""
+    for ground, names in (("ground", ON_GROUND), ("raised", ON_RAISED)):
         for name in names:
             found = contrast(luminance(colour(name, light)), luminance(colour(ground, light)))
             assert found >= TEXT, f"{light}: {name} on {ground}: {found:.2f}"
 
 
-@pytest.mark.parametrize("light", ["day", "night"])
+@pytest.mark.parametrize("light", LIGHTS)
+def test_lines_can_be_seen_in_every_light(light: str) -> None:
+    """What parts rows and fields."""
+    found = contrast(luminance(colour("line", light)), luminance(colour("ground", light)))
+    assert found >= SHAPE, f"{light}: {found:.2f}"
+
+
+@pytest.mark.parametrize("light", ["bright", "dark"])
 @pytest.mark.parametrize("blind", ["protan", "deutan", "tritan"])
 def test_the_colour_blind_read_them_as_well(light: str, blind: str) -> None:
     """Contrast stays, and the two colours with a meaning stay apart from each other."""
-    seen = {name: simulated(colour(name, light), blind) for name in (*ON_PAPER, "paper")}
-    paper = luminance(seen["paper"])
-    assert all(contrast(luminance(seen[name]), paper) >= TEXT for name in ON_PAPER)
-    apart = max(abs(a - b) for a, b in zip(seen["hand"], seen["wrong"], strict=True))
+    seen = {name: simulated(colour(name, light), blind) for name in (*ON_GROUND, "ground")}
+    ground = luminance(seen["ground"])
+    assert all(contrast(luminance(seen[name]), ground) >= TEXT for name in ON_GROUND)
+    apart = max(abs(a - b) for a, b in zip(seen["hand"], seen["alert"], strict=True))
     assert apart > 0.2
 
 
@@ -118,21 +125,21 @@ def test_in_red_light_meaning_is_in_shapes_alone() -> None:
     gel = rgb(RED["gel"])
     assert gel[0] == 1.0
     assert max(gel[1:]) < 0.35
-    assert RED["hand"] == RED["wrong"] == RED["ink"]
+    assert RED["hand"] == RED["alert"] == RED["ink"]
 
 
-def test_night_is_the_same_however_it_is_chosen() -> None:
-    """By the device or by hand; day and night name the same colours."""
-    assert BY_DEVICE == NIGHT
-    assert DAY.keys() == NIGHT.keys()
-    assert RED.keys() == {*DAY, "gel"}
+def test_dark_is_the_same_however_it_is_chosen() -> None:
+    """By the device or by hand; bright and dark name the same colours."""
+    assert BY_DEVICE == DARK
+    assert BRIGHT.keys() == DARK.keys()
+    assert RED.keys() == {*BRIGHT, "gel"}
 
 
 def test_there_are_few_colours() -> None:
     """Two with a meaning; all else is grey, or nearly."""
-    for light in (DAY, NIGHT):
+    for light in (BRIGHT, DARK):
         spread = {name: max(rgb(c)) - min(rgb(c)) for name, c in light.items()}
-        assert {name for name, each in spread.items() if each > 0.05} == {"hand", "wrong"}
+        assert {name for name, each in spread.items() if each > 0.05} == {"hand", "alert"}
 
 
 def test_colours_stand_in_one_place() -> None:
@@ -162,5 +169,5 @@ def test_the_typeface_is_that_of_the_papers(tmp_path: Path) -> None:
 
 def test_names_of_colours_differ() -> None:
     """No two tokens of a light are the same, red aside."""
-    for light in (DAY, NIGHT):
+    for light in (BRIGHT, DARK):
         assert all(light[a] != light[b] for a, b in combinations(light, 2))

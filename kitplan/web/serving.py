@@ -28,6 +28,19 @@ def serve_on(
     Args:
         ready: Called on a thread of its own once pages are answered.
     """
+    try:
+        with suppress(KeyboardInterrupt):
+            make_server(app, workers, ready).run(list(sockets))
+    finally:
+        workers.close()
+        for each in sockets:
+            each.close()
+
+
+def make_server(
+    app: Any, workers: Workers, ready: Callable[[], object] = lambda: None
+) -> uvicorn.Server:
+    """Return a server that has not begun."""
     config = uvicorn.Config(
         app,
         log_config=None,
@@ -39,13 +52,7 @@ def serve_on(
         ws="none",
         timeout_graceful_shutdown=LAST_ANSWERS_S,
     )
-    try:
-        with suppress(KeyboardInterrupt):
-            _Server(config, workers, ready).run(list(sockets))
-    finally:
-        workers.close()
-        for each in sockets:
-            each.close()
+    return _Server(config, workers, ready)
 
 
 class _Server(uvicorn.Server):

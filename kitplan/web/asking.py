@@ -49,6 +49,7 @@ class Asker:
         self._waiting = threading.BoundedSemaphore(MOST_WAITING)
         self._process: SpawnProcess | None = None
         self._connection: Connection | None = None
+        self._is_closed = False
 
     def ask(self, question: Question) -> dict[str, Any]:
         """Return the answer: `text` and `holds`, or `error` where it was refused.
@@ -65,6 +66,8 @@ class Asker:
             self._waiting.release()
 
     def _answer(self, question: Question) -> dict[str, Any]:
+        if self._is_closed:
+            raise Busy("the page is being closed", where="why", fix="Start it again")
         if self._process is None or not self._process.is_alive():
             self._begin()
         assert self._connection is not None
@@ -73,7 +76,7 @@ class Asker:
             if self._connection.poll(max(PATIENCE * question.seconds, LEAST_PATIENCE_S)):
                 answer: dict[str, Any] = self._connection.recv()
                 return answer
-        self.close()
+        self._end()
         raise Busy("no answer came in time", where="why", fix="Ask again, with fewer seconds")
 
     def _begin(self) -> None:
@@ -84,7 +87,12 @@ class Asker:
         theirs.close()
 
     def close(self) -> None:
-        """End the process, whatever it is at; the next question starts another one."""
+        """End the process, whatever it is at, and answer nothing more."""
+        self._is_closed = True
+        self._end()
+
+    def _end(self) -> None:
+        """End the process; the next question starts another one."""
         process, self._process = self._process, None
         if process is not None:
             end_group(process)

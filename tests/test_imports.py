@@ -163,6 +163,13 @@ def test_only_single_doors_lead_to_spreadsheets_and_lens_data() -> None:
     assert users_of("lensfunpy") == {"gear/lookup.py"}
 
 
+def test_only_the_page_knows_its_server() -> None:
+    """The page is an extra that most commands do without; the command that serves it asks first."""
+    users = users_of("starlette") | users_of("uvicorn")
+    assert users
+    assert {room_of(module) for module in users} == {"web"}
+
+
 def test_only_the_command_line_prints() -> None:
     """Everything else returns text."""
     speakers = {

@@ -21,7 +21,7 @@ from kitplan.web.pages import door, fonts, planned, room, solving
 from kitplan.web.project import ChangedMeanwhile, Project
 from kitplan.web.rendering import page
 from kitplan.web.sessions import Sessions
-from kitplan.web.solving import Desk
+from kitplan.web.solving import Searcher
 
 PAGES = (room,)
 WORDS = {
@@ -35,12 +35,12 @@ STATIC = Path(str(files("kitplan.web") / "static"))
 class Workers:
     """What works beside the pages, in processes of its own."""
 
-    desk: Desk = field(default_factory=Desk)
+    searcher: Searcher = field(default_factory=Searcher)
     asker: Asker = field(default_factory=Asker)
 
     def close(self) -> None:
         """End them all."""
-        self.desk.close()
+        self.searcher.close()
         self.asker.close()
 
 
@@ -58,7 +58,7 @@ def application(
         routes=[
             *(route for page in PAGES for route in page.routes(project)),
             *planned.routes(project, workers.asker),
-            *solving.routes(project, workers.desk),
+            *solving.routes(project, workers.searcher),
             *door.routes(sessions),
             *fonts.routes(),
             Mount("/static", StaticFiles(directory=STATIC)),

@@ -71,6 +71,6 @@ class _Server(uvicorn.Server):
 
     def handle_exit(self, sig: int, frame: FrameType | None) -> None:
         """Begin to end."""
-        self._workers.desk.is_closed = True
+        self._workers.searcher.is_closed = True
         self._workers.asker.close()  # else the answer would be waited for
         super().handle_exit(sig, frame)

@@ -1,4 +1,4 @@
-"""The desk at which one search at a time is worked on, in a process of its own.
+"""Searches of the page: one at a time, in a process of its own.
 
 Whoever looks sees the same state, however often they come and go. The process ends with the
 server.
@@ -47,7 +47,7 @@ class Busy(KitplanError):
 
 
 @dataclass
-class Job:
+class Search:
     """A search, and all that is known of it."""
 
     number: int
@@ -121,7 +121,7 @@ class Job:
 
         end = time.monotonic() if self.end is None else self.end
         return {
-            "job": self.number,
+            "search": self.number,
             "kind": self.kind,
             "stage": self.stage,
             "is_over": self.is_over,
@@ -155,15 +155,15 @@ class Job:
         }
 
 
-NOTHING = Job(0, "none", None, start=0.0, end=0.0, stage="none")
+NOTHING = Search(0, "none", None, start=0.0, end=0.0, stage="none")
 
 
-class Desk:
-    """Where searches are started, stopped and looked at. Safe for threads."""
+class Searcher:
+    """Starts a search, stops it, knows how far it is. Safe for threads."""
 
     def __init__(self) -> None:
         self._lock = threading.Lock()
-        self._job = NOTHING
+        self._search = NOTHING
         self._process: SpawnProcess | None = None
         self._connection: Connection | None = None
         self._latest: dict[str, dict[str, Any]] = {}
@@ -179,7 +179,7 @@ class Desk:
     def state(self) -> dict[str, Any]:
         """Return the state of the search that is at work, or was last."""
         with self._lock:
-            return self._job.state()
+            return self._search.state()
 
     def latest(self, kind: str) -> dict[str, Any] | None:
         """Return the state of the last search of a kind that came to a result; None without."""
@@ -195,63 +195,63 @@ class Desk:
             Busy: If another one is at work.
         """
         with self._lock:
-            if self.is_closed or not self._job.is_over:
+            if self.is_closed or not self._search.is_over:
                 raise Busy(
-                    f"{NAMES.get(self._job.kind, 'Something')} is being worked on already",
+                    f"{NAMES.get(self._search.kind, 'Something')} is being worked on already",
                     where="the search",
                     fix="Wait for it or stop it first",
                 )
             context = get_context("spawn")
             ours, theirs = context.Pipe()
-            self._job = job = Job(self._job.number + 1, task.kind, seconds)
+            self._search = search = Search(self._search.number + 1, task.kind, seconds)
             self._connection = ours
             self._process = process = context.Process(target=work, args=(task, theirs))
             process.start()
             theirs.close()
             self._changes += 1
-            args = (job, ours, process)
+            args = (search, ours, process)
             threading.Thread(target=self._follow, args=args, daemon=True).start()
-            return job.state()
+            return search.state()
 
     def stop(self) -> dict[str, Any]:
         """Ask the search to stop and keep the best so far; return its state. Once more while the
         day is worked out leaves that out.
         """
         with self._lock:
-            if not self._job.is_over and self._connection is not None:
-                self._job.is_stopping = True
+            if not self._search.is_over and self._connection is not None:
+                self._search.is_stopping = True
                 self._changes += 1
                 with suppress(OSError):
                     self._connection.send("stop")
-            return self._job.state()
+            return self._search.state()
 
     def close(self) -> None:
         """End the search, whatever it is at; nothing is written by half. No other starts."""
         with self._lock:
             self.is_closed, process = True, self._process
-            if not self._job.is_over:
-                self._job.close("stopped")
+            if not self._search.is_over:
+                self._search.close("stopped")
         if process is not None and process.is_alive():
             end_group(process)
 
-    def _follow(self, job: Job, connection: Connection, process: SpawnProcess) -> None:
+    def _follow(self, search: Search, connection: Connection, process: SpawnProcess) -> None:
         """Take in what a process tells until it ends."""
         with connection, suppress(EOFError, OSError):
             while True:
                 kind, told = connection.recv()
-                self._hear(job, kind, told)
+                self._hear(search, kind, told)
         process.join()
         with self._lock:
-            if not job.is_over:
-                job.fail(DIED)
+            if not search.is_over:
+                search.fail(DIED)
             self._changes += 1
 
-    def _hear(self, job: Job, kind: str, told: Any) -> None:
+    def _hear(self, search: Search, kind: str, told: Any) -> None:
         with self._lock:
-            if not job.is_over:
-                job.hear(kind, told)
-            if job.result is not None:
-                self._latest[job.kind] = job.state()
+            if not search.is_over:
+                search.hear(kind, told)
+            if search.result is not None:
+                self._latest[search.kind] = search.state()
             self._changes += 1
 
 

@@ -53,7 +53,7 @@ def served(project: Project, code: str | None = None) -> Iterator[str]:
     try:
         yield f"http://{own}"
     finally:
-        workers.desk.is_closed = True
+        workers.searcher.is_closed = True
         server.should_exit = True
         thread.join()
         workers.close()

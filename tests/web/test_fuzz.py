@@ -22,7 +22,7 @@ from kitplan.web.asking import Question
 from kitplan.web.guard import HEADERS
 from kitplan.web.searches import Task
 from kitplan.web.sessions import Sessions
-from kitplan.web.solving import Desk
+from kitplan.web.solving import Searcher
 from tests.web.client import HOST, ORIGIN, project_in
 
 MARKUP = "<script>alert(1)</script><img src=x onerror=alert(2)>\"'&{{7*7}}"
@@ -40,15 +40,15 @@ def app(tmp_path: Path) -> Starlette:
     """A page where searches are refused as they would start."""
     made = application(project_in(tmp_path), frozenset({HOST}), Sessions(None))
     workers = made.state.workers
-    desk: Desk = workers.desk
+    searcher: Searcher = workers.searcher
 
     def start(task: Task, seconds: float | None = None) -> dict[str, Any]:  # noqa: ARG001
-        return desk.state()
+        return searcher.state()
 
     def ask(question: Question) -> dict[str, Any]:
         return {"text": str(question), "holds": True}
 
-    desk.start = start  # type: ignore[method-assign]
+    searcher.start = start  # type: ignore[method-assign]
     workers.asker.ask = ask
     return made
 

@@ -17,7 +17,7 @@ from kitplan.plan.files import read_plan
 from kitplan.plan.verify import verify
 from kitplan.web.pages.solving import states
 from kitplan.web.searches import CompareTask, LossTask, PlanTask
-from kitplan.web.solving import OWN_FAULT, Busy, Desk, Job
+from kitplan.web.solving import OWN_FAULT, Busy, Search, Searcher
 from tests.small import small_brief
 from tests.stored import stored_plan
 from tests.web.client import client_of, project_in
@@ -27,9 +27,9 @@ PATIENCE_S = 30.0
 
 
 @pytest.fixture
-def desk() -> Iterator[Desk]:
-    """A desk whose searches end with the test."""
-    made = Desk()
+def searcher() -> Iterator[Searcher]:
+    """A searcher whose searches end with the test."""
+    made = Searcher()
     yield made
     made.close()
 
@@ -49,29 +49,29 @@ def is_alive(process_id: int) -> bool:
     return False
 
 
-def at_work(desk: Desk) -> int:
+def at_work(searcher: Searcher) -> int:
     """Wait for the note of `Waiting` and return the id of its process."""
-    until(lambda: bool(desk.state()["notes"]))
-    return int(desk.state()["notes"][0].rpartition(" ")[2])
+    until(lambda: bool(searcher.state()["notes"]))
+    return int(searcher.state()["notes"][0].rpartition(" ")[2])
 
 
-def test_a_search_is_followed_and_stopped(desk: Desk) -> None:
+def test_a_search_is_followed_and_stopped(searcher: Searcher) -> None:
     """A second one is refused politely; after the end another one may start."""
-    assert desk.state()["stage"] == "none"
-    assert desk.start(Waiting(), 60.0)["stage"] == "starting"
-    at_work(desk)
-    state = desk.state()
+    assert searcher.state()["stage"] == "none"
+    assert searcher.start(Waiting(), 60.0)["stage"] == "starting"
+    at_work(searcher)
+    state = searcher.state()
     assert (state["stage"], state["round"], state["seconds"]) == ("searching", 1, 60.0)
     wants = next(goal for goal in state["goals"] if goal["id"] == "wants")
     assert (wants["best"], wants["bound"], wants["is_proven"]) == ("3", "5", False)
     with pytest.raises(Busy, match="A plan is being worked on already"):
-        desk.start(Waiting())
-    assert desk.stop()["is_stopping"]
-    until(lambda: bool(desk.state()["is_over"]))
-    state = desk.state()
+        searcher.start(Waiting())
+    assert searcher.stop()["is_stopping"]
+    until(lambda: bool(searcher.state()["is_over"]))
+    state = searcher.state()
     assert (state["stage"], state["result"]) == ("done", {"status": "stopped-early"})
-    assert desk.latest("plan") == state
-    assert desk.latest("compare") is None
+    assert searcher.latest("plan") == state
+    assert searcher.latest("compare") is None
 
 
 @pytest.mark.parametrize(
@@ -82,77 +82,77 @@ def test_a_search_is_followed_and_stopped(desk: Desk) -> None:
         ("refused", "failed", "the shoot: it is too large. Make it smaller"),
     ],
 )
-def test_what_goes_wrong_is_told(desk: Desk, then: str, stage: str, words: str) -> None:
-    """The desk is free again afterwards."""
-    desk.start(Waiting(then))
-    until(lambda: bool(desk.state()["is_over"]))
-    state = desk.state()
+def test_what_goes_wrong_is_told(searcher: Searcher, then: str, stage: str, words: str) -> None:
+    """The searcher is free again afterwards."""
+    searcher.start(Waiting(then))
+    until(lambda: bool(searcher.state()["is_over"]))
+    state = searcher.state()
     assert state["stage"] == stage
     assert words in state["failure"]["error"]
     assert state["result"] is None
 
 
-def test_the_end_of_the_server_ends_the_search(desk: Desk) -> None:
+def test_the_end_of_the_server_ends_the_search(searcher: Searcher) -> None:
     """At once, and no other one starts."""
-    desk.start(Waiting())
-    process_id = at_work(desk)
+    searcher.start(Waiting())
+    process_id = at_work(searcher)
     assert os.getpgid(process_id) != os.getpgid(0)  # Ctrl-C in the terminal is for the server
-    desk.close()
+    searcher.close()
     until(lambda: not is_alive(process_id))
-    assert desk.state()["stage"] == "stopped"
+    assert searcher.state()["stage"] == "stopped"
     with pytest.raises(Busy):
-        desk.start(Waiting())
+        searcher.start(Waiting())
 
 
-def test_whoever_listens_hears_the_whole_state(desk: Desk) -> None:
-    """From the beginning, wherever it stands; the stream ends with the desk."""
+def test_whoever_listens_hears_the_whole_state(searcher: Searcher) -> None:
+    """From the beginning, wherever it stands; the stream ends with the searcher."""
 
     async def stays() -> bool:
         return False
 
     async def heard() -> list[dict[str, Any]]:
         found = []
-        async for text in states(desk, stays):
+        async for text in states(searcher, stays):
             assert text.startswith("event: state\ndata: ")
             assert text.endswith("\n\n")
             found.append(json.loads(text.split("data: ")[1]))
-            desk.is_closed = True
+            searcher.is_closed = True
         return found
 
-    assert asyncio.run(heard()) == [desk.state()]
+    assert asyncio.run(heard()) == [searcher.state()]
 
 
-def told(job: Job) -> Callable[[str, Any], None]:
+def told(search: Search) -> Callable[[str, Any], None]:
     """Return what takes in what a task tells, as the server does."""
-    return lambda kind, data: job.hear(kind, json.loads(json.dumps(data)))
+    return lambda kind, data: search.hear(kind, json.loads(json.dumps(data)))
 
 
 def test_a_plan_is_made_and_written_as_the_command_does(tmp_path: Path) -> None:
     """With its day, checked, alternatives beside it; every stage is told in order."""
-    job, stages = Job(1, "plan", 2.0), list[str]()
+    search, stages = Search(1, "plan", 2.0), list[str]()
 
     def tell(kind: str, data: Any) -> None:
-        told(job)(kind, data)
-        stages.extend([job.stage] if stages[-1:] != [job.stage] else [])
+        told(search)(kind, data)
+        stages.extend([search.stage] if stages[-1:] != [search.stage] else [])
 
     result = PlanTask(small_brief(), "small", tmp_path, 2.0).run(tell)
     plan = read_plan(tmp_path / "small.json")
     assert stages == ["searching", "day", "checking", "alternatives"]
-    assert job.has_written
+    assert search.has_written
     assert result["is_fine"]
     assert result["status"] == plan.status == "solved"
     assert verify(plan) == ()
     assert plan.day is not None
-    goals = {goal["id"]: goal for goal in job.state()["goals"]}
+    goals = {goal["id"]: goal for goal in search.state()["goals"]}
     assert goals["musts"]["is_proven"]
     assert len(list(tmp_path.glob("alternative-*"))) == result["alternatives"]
 
 
 def test_schedules_are_compared_as_the_command_does() -> None:
     """Rows and columns as data, and the text."""
-    job = Job(1, "compare", 1.0)
-    result = CompareTask(small_brief(), "small", 1.0).run(told(job))
-    assert job.counted == {"done": 1, "total": 1}
+    search = Search(1, "compare", 1.0)
+    result = CompareTask(small_brief(), "small", 1.0).run(told(search))
+    assert search.counted == {"done": 1, "total": 1}
     assert all(len(row) == 1 + len(result["headers"]) for row in result["rows"])
     assert "Schedules compared" in result["text"]
 
@@ -167,12 +167,12 @@ def test_a_loss_is_answered_as_the_command_does() -> None:
 
 
 def test_the_page_starts_and_stops_searches(tmp_path: Path) -> None:
-    """The routes hand it to the desk; what cannot be planned is told at once."""
+    """The routes hand it to the searcher; what cannot be planned is told at once."""
     project = project_in(tmp_path)
     client = client_of(project)
-    desk: Desk = client.app.state.workers.desk  # type: ignore[attr-defined]
+    searcher: Searcher = client.app.state.workers.searcher  # type: ignore[attr-defined]
     started = []
-    desk.start = lambda task, seconds=None: started.append((task, seconds)) or desk.state()  # type: ignore[func-returns-value,method-assign]
+    searcher.start = lambda task, seconds=None: started.append((task, seconds)) or searcher.state()  # type: ignore[func-returns-value,method-assign]
     assert client.post("/api/solve", json={"seconds": 5}).status_code == 202
     assert client.post("/api/compare", json={}).status_code == 202
     assert client.post("/api/without", json={"things": ["camcorder-1"]}).status_code == 202
@@ -195,8 +195,8 @@ def test_the_page_starts_and_stops_searches(tmp_path: Path) -> None:
 def test_a_second_start_is_told(tmp_path: Path) -> None:
     """409, with words for people."""
     client = client_of(project_in(tmp_path))
-    desk: Desk = client.app.state.workers.desk  # type: ignore[attr-defined]
-    desk._job = Job(1, "compare", 40.0)
+    searcher: Searcher = client.app.state.workers.searcher  # type: ignore[attr-defined]
+    searcher._search = Search(1, "compare", 40.0)
     answer = client.post("/api/solve", json={})
     assert answer.status_code == 409
     assert "A comparison of schedules is being worked on already" in answer.json()["error"]

@@ -17,7 +17,7 @@ GET /api/compare, GET /api/without       the state in which the last one of its 
                                          result; 404 before
 
 The state:
-    {"job": 3, "kind": "plan"|"compare"|"without"|"none",
+    {"search": 3, "kind": "plan"|"compare"|"without"|"none",
      "stage": "none"|"starting"|"searching"|"day"|"checking"|"alternatives"   ("none": none yet)
               |"done"|"stopped"|"failed",
      "is_over", "is_stopping", "elapsed_s", "seconds": what was given,
@@ -58,7 +58,7 @@ from kitplan.sources import writable
 from kitplan.web.asked import body_of, number_in, texts_in
 from kitplan.web.project import Project
 from kitplan.web.searches import CompareTask, LossTask, PlanTask
-from kitplan.web.solving import Busy, Desk
+from kitplan.web.solving import Busy, Searcher
 from kitplan.whatif.losses import find_losses, require_one_shoot
 
 IsGone = Callable[[], Awaitable[bool]]
@@ -71,7 +71,7 @@ LOOK_S, AGAIN_S = 0.2, 5.0
 also finds out that nobody listens any more."""
 
 
-def routes(project: Project, desk: Desk) -> Iterator[Route]:
+def routes(project: Project, searcher: Searcher) -> Iterator[Route]:
     """Yield the routes of searches."""
 
     async def solve(request: Request) -> Response:
@@ -79,7 +79,7 @@ def routes(project: Project, desk: Desk) -> Iterator[Route]:
 
         def start() -> dict[str, Any]:
             brief, folder = project.brief(), writable(project.plan_folder, "--plan")
-            return desk.start(PlanTask(brief, project.shoot_id, folder, seconds), seconds)
+            return searcher.start(PlanTask(brief, project.shoot_id, folder, seconds), seconds)
 
         return await _started(start)
 
@@ -88,27 +88,27 @@ def routes(project: Project, desk: Desk) -> Iterator[Route]:
 
         def start() -> dict[str, Any]:
             task = CompareTask(project.brief(), project.shoot_id, seconds)
-            return desk.start(task, seconds)
+            return searcher.start(task, seconds)
 
         return await _started(start)
 
     async def without(request: Request) -> Response:
         things = texts_in(await body_of(request), "things", MOST_THINGS)
-        return await _started(lambda: desk.start(_loss(project, things)))
+        return await _started(lambda: searcher.start(_loss(project, things)))
 
     async def stop(_: Request) -> Response:
-        return JSONResponse(await run_in_threadpool(desk.stop))
+        return JSONResponse(await run_in_threadpool(searcher.stop))
 
     async def state(_: Request) -> Response:
-        return JSONResponse(desk.state())
+        return JSONResponse(searcher.state())
 
     async def events(request: Request) -> Response:
         return StreamingResponse(
-            states(desk, request.is_disconnected), media_type="text/event-stream"
+            states(searcher, request.is_disconnected), media_type="text/event-stream"
         )
 
     def latest(kind: str) -> Response:
-        found = desk.latest(kind)
+        found = searcher.latest(kind)
         if found is None:
             raise HTTPException(404, "There is none yet.")
         return JSONResponse(found)
@@ -129,14 +129,14 @@ def routes(project: Project, desk: Desk) -> Iterator[Route]:
     yield Route("/api/without", without, methods=["POST"])
 
 
-async def states(desk: Desk, is_gone: IsGone) -> AsyncIterator[str]:
-    """Yield the state of a desk as server-sent events until it closes or nobody listens."""
+async def states(searcher: Searcher, is_gone: IsGone) -> AsyncIterator[str]:
+    """Yield the state of a searcher as server-sent events until it closes or nobody listens."""
     seen, last_s = -1, 0.0
-    while not desk.is_closed and not await is_gone():
+    while not searcher.is_closed and not await is_gone():
         now_s = time.monotonic()
-        if desk.changes != seen or now_s - last_s > AGAIN_S:
-            seen, last_s = desk.changes, now_s
-            yield f"event: state\ndata: {json.dumps(desk.state())}\n\n"
+        if searcher.changes != seen or now_s - last_s > AGAIN_S:
+            seen, last_s = searcher.changes, now_s
+            yield f"event: state\ndata: {json.dumps(searcher.state())}\n\n"
         await asyncio.sleep(LOOK_S)
 
 

@@ -81,16 +81,18 @@ class PlanTask:
 
 @dataclass(frozen=True)
 class CompareTask:
-    """`kitplan compare`: every schedule planned for itself."""
+    """`kitplan compare --out`: every schedule planned for itself; kept for the papers as well."""
 
     kind: ClassVar[str] = "compare"
     brief: Brief
     shoot_id: str
+    folder: Path
     seconds: float
 
     def run(self, tell: Tell) -> dict[str, Any]:
         """Plan every schedule; see `Task`."""
         from kitplan.allocate.solver import Limits
+        from kitplan.paper.pack.beside import mark_of_shoot, write_beside
         from kitplan.paper.schedules import schedules_records, schedules_table, schedules_text, why
         from kitplan.whatif.executors import executor_for
         from kitplan.whatif.schedules import compare, trials
@@ -108,13 +110,15 @@ class CompareTask:
         outcomes = compare(tries, executor_for(), count)
         if all(each.reason == STOPPED for each in outcomes):
             raise KeyboardInterrupt
-        shoot = self.brief.shoot
+        shoot, records = self.brief.shoot, schedules_records(self.brief.shoot, outcomes)
+        path = self.folder / f"{self.shoot_id}-schedules.json"
+        write_beside(path, "schedules", mark_of_shoot(shoot, self.brief.kit), records)
         return {
             "text": schedules_text(shoot, outcomes),
             "headers": [each.schedule.label for each in outcomes],
             "rows": [list(row) for row in schedules_table(shoot, outcomes)],
             "why": why(shoot, outcomes),
-            "schedules": schedules_records(shoot, outcomes),
+            "schedules": records,
         }
 
 

@@ -148,13 +148,15 @@ def test_a_plan_is_made_and_written_as_the_command_does(tmp_path: Path) -> None:
     assert len(list(tmp_path.glob("alternative-*"))) == result["alternatives"]
 
 
-def test_schedules_are_compared_as_the_command_does() -> None:
-    """Rows and columns as data, and the text."""
+def test_schedules_are_compared_as_the_command_does(tmp_path: Path) -> None:
+    """Rows and columns as data, and the text; the papers find the answer beside the plan."""
     search = Search(1, "compare", 1.0)
-    result = CompareTask(small_brief(), "small", 1.0).run(told(search))
+    result = CompareTask(small_brief(), "small", tmp_path, 1.0).run(told(search))
     assert search.counted == {"done": 1, "total": 1}
     assert all(len(row) == 1 + len(result["headers"]) for row in result["rows"])
     assert "Schedules compared" in result["text"]
+    kept = json.loads((tmp_path / "small-schedules.json").read_text(encoding="utf-8"))
+    assert kept["found"] == json.loads(json.dumps(result["schedules"]))
 
 
 @pytest.mark.long

@@ -1,7 +1,8 @@
 """Searches from the page: planning, comparing schedules, the answer to a loss. One at a time.
 
 POST /api/solve {"seconds": 60}          plan, as `kitplan plan` does, into the plan's folder
-POST /api/compare {"seconds": 40}        plan every schedule for itself: seconds for each
+POST /api/compare {"seconds": 40}        plan every schedule for itself: seconds for each; the
+                                         answer is kept beside the plan, for the papers
 POST /api/without {"things": [NAME]}     what moves if these are lost: units, items, people,
                                          positions or passes, by id or name, or "60min:PASS";
                                          nothing is written
@@ -87,8 +88,8 @@ def routes(project: Project, searcher: Searcher) -> Iterator[Route]:
         seconds = await _seconds(request, USUAL_EACH_SECONDS)
 
         def start() -> dict[str, Any]:
-            task = CompareTask(project.brief(), project.shoot_id, seconds)
-            return searcher.start(task, seconds)
+            brief, folder = project.brief(), writable(project.plan_folder, "--plan")
+            return searcher.start(CompareTask(brief, project.shoot_id, folder, seconds), seconds)
 
         return await _started(start)
 

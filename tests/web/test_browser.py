@@ -114,7 +114,7 @@ def test_the_light_is_kept(page: Page, tmp_path: Path) -> None:
         page.goto(address)
         button = page.get_by_role("button", name="Light")
         button.click()
-        assert page.evaluate("document.documentElement.dataset.light") == "dark"
+        assert page.evaluate("document.documentElement.dataset.light") == "night"
         button.click()
         assert "red" in (button.get_attribute("aria-label") or "")
         page.goto(f"{address}/nowhere")

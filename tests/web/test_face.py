@@ -28,8 +28,8 @@ def block(start: str) -> dict[str, str]:
 
 
 BRIGHT = block("\n:root {")
-BY_DEVICE = block(':root:not([data-light="bright"]) {')
-DARK = block(':root[data-light="dark"] {')
+BY_DEVICE = block(':root:not([data-light="day"]) {')
+DARK = block(':root[data-light="night"] {')
 RED = block(':root[data-light="red"] {')
 LIGHTS = {"bright": BRIGHT, "dark": DARK, "red": RED}
 

@@ -170,9 +170,11 @@ def _searching(tell: Tell) -> Callable[[], Any]:
 
 
 def _day_of(tell: Tell) -> Callable[[Plan], Plan]:
+    from kitplan.produce.day import PARTS
     from kitplan.produce.whole import day_or_none
 
     def add_day(plan: Plan) -> Plan:
+        tell("parts", list(PARTS))
         if plan.status == "stopped-early":
             tell("note", "Stopped early: this is the best plan so far.")
         tell("stage", "day")

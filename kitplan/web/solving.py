@@ -62,6 +62,8 @@ class Search:
     """The one being worked on."""
     part: str | None = None
     """Of the day, or which alternative."""
+    parts: list[str] = field(default_factory=list)
+    """All parts of the day in order, once it is worked out."""
     counted: dict[str, int] | None = None
     notes: list[str] = field(default_factory=list)
     is_stopping: bool = False
@@ -90,6 +92,8 @@ class Search:
                 self.has_written = True
             case "part":
                 self.part = told
+            case "parts":
+                self.parts = told
             case "counted":
                 self.counted = told
             case "note":
@@ -117,8 +121,6 @@ class Search:
 
     def state(self) -> dict[str, Any]:
         """Return all of it as plain data, in the form of `/api/solve`."""
-        from kitplan.produce.day import PARTS  # only here: it brings the solver along
-
         end = time.monotonic() if self.end is None else self.end
         return {
             "search": self.number,
@@ -132,7 +134,7 @@ class Search:
             "round": self.rounds,
             "goals": [self._goal(goal) for goal in GOALS] if self.kind != "compare" else [],
             "part": self.part,
-            "parts": list(PARTS) if self.kind == "plan" else [],
+            "parts": self.parts,
             "counted": self.counted,
             "notes": list(self.notes),
             "result": self.result,
@@ -203,11 +205,11 @@ class Searcher:
                 )
             context = get_context("spawn")
             ours, theirs = context.Pipe()
-            self._search = search = Search(self._search.number + 1, task.kind, seconds)
-            self._connection = ours
-            self._process = process = context.Process(target=work, args=(task, theirs))
+            process = context.Process(target=work, args=(task, theirs))
             process.start()
             theirs.close()
+            search = Search(self._search.number + 1, task.kind, seconds)
+            self._search, self._connection, self._process = search, ours, process
             self._changes += 1
             args = (search, ours, process)
             threading.Thread(target=self._follow, args=args, daemon=True).start()

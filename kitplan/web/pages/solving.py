@@ -26,7 +26,7 @@ The state:
      "round": 1, 2 ... (planned again until the work between passes fits),
      "goals": [{"id", "name", "best": text|null, "bound": text|null, "is_lost", "is_proven",
                 "is_at_work", "certainty"}],       in order of importance
-     "part": of the day, or "alternative 1"; "parts": all parts of the day in order,
+     "part": of the day, or "alternative 1"; "parts": all parts of the day, once it is reached,
      "counted": {"done", "total"} | null,          schedules
      "notes": [sentence, ...],                     what was worth saying on the way
      "result": null |
@@ -60,7 +60,6 @@ from kitplan.web.asked import body_of, number_in, texts_in
 from kitplan.web.project import Project
 from kitplan.web.searches import CompareTask, LossTask, PlanTask
 from kitplan.web.solving import Busy, Searcher
-from kitplan.whatif.losses import find_losses, require_one_shoot
 
 IsGone = Callable[[], Awaitable[bool]]
 Start = Callable[[], dict[str, Any]]
@@ -147,6 +146,8 @@ def _loss(project: Project, things: list[str]) -> LossTask:
     Raises:
         KitplanError: If there is no plan, or no such thing in it.
     """
+    from kitplan.whatif.losses import find_losses, require_one_shoot  # brings the solver along
+
     plan, where = project.plan(), project.plan_path.name
     if plan is None:
         raise HTTPException(404, "There is no plan yet. Press Plan first.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -13,6 +14,8 @@ from kitplan.cli.common import InventoryOption
 
 if TYPE_CHECKING:
     from kitplan.web.project import Project
+
+MOST_LETTERS = 300
 
 
 def serve(
@@ -69,6 +72,7 @@ def serve(
     sockets, port = open_sockets((LOOPBACK, *others), port)
     own, *shared = [address_of(each, port) for each in (LOOPBACK, *others)]
     _print_addresses(project, own, shared, code)
+    _tell_faults()
     workers = Workers()
     app = application(
         project, frozenset({own, f"localhost:{port}", *shared}), Sessions(code), workers
@@ -94,6 +98,21 @@ def require_extra() -> None:
             where="kitplan serve",
             fix="Install it with: pip install 'kitplan[web]'",
         )
+
+
+def _tell_faults() -> None:
+    """Let the terminal say in a line each what the page could not do; with -v the log says more."""
+    logger = logging.getLogger("kitplan")
+    if any(isinstance(each, logging.StreamHandler) for each in logger.handlers):
+        return
+
+    class Lines(logging.Handler):
+        def emit(self, record: logging.LogRecord) -> None:
+            words = " ".join(record.getMessage().split())[:MOST_LETTERS]
+            words = "".join(each for each in words if each.isprintable())
+            typer.echo(f"{words}. Start it with -v before the command to see more.", err=True)
+
+    logger.addHandler(Lines(logging.ERROR))
 
 
 def _refuse_lan() -> None:

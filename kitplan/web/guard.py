@@ -27,7 +27,7 @@ DOOR, STATIC = "/enter", "/static/"
 """Paths that need no session: the door, and what it is made of."""
 JSON = "application/json"
 FORM = "application/x-www-form-urlencoded"
-OWN_FAULT = "kitplan met a fault of its own. Started with -v before the command its log says more."
+OWN_FAULT = "kitplan met a fault of its own; the terminal where it runs says which."
 HEADERS = {
     "content-security-policy": "default-src 'self'; img-src 'self' data:; "
     "object-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'self'",
@@ -73,7 +73,9 @@ class Guard:
         except Exception as error:
             too_much = isinstance(error, TooMuch)
             if not too_much:
-                logger.error("the page met a fault of its own", exc_info=error)
+                what = f"{type(error).__name__}: {error}"
+                logger.error("%s met a fault of its own: %s", scope["path"], what)
+                logger.info("the fault in full", exc_info=error)
             if answer.has_begun:
                 raise
             last = (

@@ -37,7 +37,7 @@ Stage = Literal[
 ]
 OVER = frozenset({"none", "done", "stopped", "failed"})
 MOST_NOTES = 50
-OWN_FAULT = "kitplan met a fault of its own. Started with -v before the command its log says more."
+OWN_FAULT = "kitplan met a fault of its own; the terminal where it runs says which."
 DIED = "The process that searched has died; it may have run out of memory. Start it again."
 NAMES = {"plan": "A plan", "compare": "A comparison of schedules", "without": "A loss"}
 
@@ -107,7 +107,8 @@ class Search:
                 self.failure = told
                 self.close("failed")
             case "fault":
-                logger.error("a search met a fault of its own: %s", told)
+                logger.error("a search met a fault of its own: %s", told.splitlines()[-1])
+                logger.info("the fault in full: %s", told)
                 self.fail(OWN_FAULT)
 
     def fail(self, words: str) -> None:

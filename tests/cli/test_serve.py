@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import logging
 import os
 import signal
 import socket
@@ -22,7 +23,7 @@ import pytest
 from typer.testing import CliRunner
 
 from kitplan.cli.main import app
-from kitplan.cli.serve import _qr
+from kitplan.cli.serve import _qr, _tell_faults
 from tests.web.client import project_in
 
 PATIENCE_S = 30.0
@@ -133,6 +134,21 @@ def test_phones_get_an_address_and_a_code(shoot: Path, monkeypatch: pytest.Monke
     assert "ABCDEFGH" not in result.output
     assert "press Plan" in result.output
     assert seen["sockets"] == ("127.0.0.1", "127.0.0.1")
+
+
+def test_faults_are_told_in_a_line(capsys: pytest.CaptureFixture[str]) -> None:
+    """Without a log as well; once, however often it is served."""
+    logger = logging.getLogger("kitplan")
+    before = list(logger.handlers)
+    try:
+        logger.handlers = [logging.NullHandler()]
+        _tell_faults()
+        logger.error("/plan met a fault\nof its own")
+        logger.info("all of it")
+    finally:
+        logger.handlers = before
+    told = "/plan met a fault of its own. Start it with -v before the command to see more.\n"
+    assert capsys.readouterr().err == told
 
 
 def test_the_drawn_code_can_be_scanned() -> None:

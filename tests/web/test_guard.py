@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -148,9 +149,16 @@ def test_bodies_are_bounded(guarded: TestClient) -> None:
         assert guarded.post("/read", content=b"{}", headers=headers).status_code == status
 
 
-def test_a_fault_is_told_without_its_inside(guarded: TestClient) -> None:
-    """The answer says nothing of the code, and has all headers."""
-    answer = guarded.get("/fault")
+def test_a_fault_is_told_without_its_inside(
+    guarded: TestClient, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The answer says nothing of the code, and has all headers; the terminal gets a line."""
+    monkeypatch.setattr(logging.getLogger("kitplan"), "propagate", True)
+    with caplog.at_level("INFO", "kitplan"):
+        answer = guarded.get("/fault")
+    first, second = caplog.records
+    assert first.getMessage() == "/fault met a fault of its own: ZeroDivisionError: a fault"
+    assert second.exc_info
     assert answer.status_code == 500
     assert "ZeroDivision" not in answer.text
     assert all(answer.headers[name] == value for name, value in HEADERS.items())

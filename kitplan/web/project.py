@@ -39,6 +39,15 @@ def version_of(text: str) -> Version:
     return Version(text, sha256(text.encode()).hexdigest()[:24])
 
 
+def stamp_of(path: Path) -> str | None:
+    """Return what tells this state of a file from every other, unread; None without the file."""
+    try:
+        seen = path.stat()
+    except OSError:
+        return None
+    return f"{seen.st_mtime_ns:x}-{seen.st_size:x}-{seen.st_ino:x}"
+
+
 @dataclass(frozen=True)
 class Project:
     """The files of one shoot."""
@@ -131,11 +140,7 @@ class Project:
 
     def plan_stamp(self) -> str | None:
         """Return what tells this state of the plan file from every other; None without a plan."""
-        try:
-            seen = self.plan_path.stat()
-        except OSError:
-            return None
-        return f"{seen.st_mtime_ns:x}-{seen.st_size:x}-{seen.st_ino:x}"
+        return stamp_of(self.plan_path)
 
 
 @dataclass(frozen=True)

@@ -47,6 +47,7 @@ GET /api/why?about=NAME[&seconds=10]
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable, Iterator
 from typing import Any, TypeVar
 
@@ -61,11 +62,12 @@ from kitplan.web.asked import whole_from
 from kitplan.web.asking import Asker, Question
 from kitplan.web.memo import Memo
 from kitplan.web.planned import Shown
-from kitplan.web.project import Project
+from kitplan.web.project import Project, stamp_of
 from kitplan.web.solving import Busy
 
 T = TypeVar("T")
 MOST_SHEETS, MOST_SHOTS = 9, 99
+KEPT_S = 10.0
 USUAL_WHY_SECONDS, MOST_WHY_SECONDS = 10, 60
 MOST_LETTERS = 200
 SVG = "image/svg+xml"
@@ -76,6 +78,7 @@ class _Plan:
 
     def __init__(self, project: Project) -> None:
         self._project, self._memo = project, Memo()
+        self._current: tuple[tuple[str | None, str | None], float, bool | None] | None = None
 
     def get(self, key: object, work: Callable[[Shown], T]) -> T:
         """Return something about the plan, worked out once.
@@ -95,7 +98,16 @@ class _Plan:
         return self._memo.get(stamp, key, worked)
 
     def is_current(self) -> bool | None:
-        """Whether shoot and kit are still those of the plan; None where they do not read."""
+        """Whether shoot and kit are still those of the plan; None where they do not read. An
+        inventory that people write in all the time is not read anew for everybody who looks.
+        """
+        seen = (self._project.plan_stamp(), stamp_of(self._project.shoot_path))
+        now_s = time.monotonic()
+        if self._current is None or self._current[0] != seen or now_s > self._current[1] + KEPT_S:
+            self._current = (seen, now_s, self._compared())
+        return self._current[2]
+
+    def _compared(self) -> bool | None:
         try:
             brief = self._project.brief()
         except KitplanError:

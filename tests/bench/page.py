@@ -22,6 +22,7 @@ import socket
 import subprocess
 import sys
 import time
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -48,7 +49,8 @@ DAY = "2027-05-15"
 class Load:
     """What came of one measurement."""
 
-    took_s: list[float] = field(default_factory=list)
+    took_s: dict[str, list[float]] = field(default_factory=lambda: defaultdict(list))
+    """By address."""
     faults: int = 0
     signed: int = 0
     refused: int = 0
@@ -122,12 +124,18 @@ async def measured(address: str, shoot: str, phones: int, seconds: float) -> str
         f"every {THINK_S:g} s for {seconds:g} s: {len(there)} addresses in turn"
         f"{f', without {away}' if away else ''}. The search was still at work at the end: "
         f"{'yes' if state in ('searching', 'day') else f'no ({state})'}.\n\n"
-        f"{tabulate(rows, headers=headers_row, tablefmt='github', floatfmt='.0f')}\n\n{lost}"
+        f"{tabulate(rows, headers=headers_row, tablefmt='github', floatfmt='.0f')}\n\n{lost} "
+        f"While it is planned, median ms by address: {_by_address(load)}."
     )
 
 
+def _by_address(load: Load) -> str:
+    found = {each: 1000 * median(some) for each, some in load.took_s.items()}
+    return ", ".join(f"{each} {found[each]:.0f}" for each in sorted(found, key=found.__getitem__))
+
+
 def _row(load: Load) -> tuple[Any, ...]:
-    took_ms = [1000 * each for each in load.took_s]
+    took_ms = [1000 * each for some in load.took_s.values() for each in some]
     most = quantiles(took_ms, n=20)[-1]
     signed = f"{load.signed}, {load.refused} refused"
     return len(took_ms), median(took_ms), most, max(took_ms), load.faults, signed
@@ -174,10 +182,13 @@ async def _phone(
     chance = random.Random(number)
     await asyncio.sleep(chance.random() * THINK_S)  # nobody presses at the same moment
     while time.monotonic() < end:
-        start = time.perf_counter()
-        answer = await client.get(chance.choice(there))
-        load.took_s.append(time.perf_counter() - start)
-        load.faults += answer.status_code != 200
+        start, address = time.perf_counter(), chance.choice(there)
+        try:
+            is_fine = (await client.get(address)).status_code == 200
+        except httpx.TransportError:
+            is_fine = False
+        load.took_s[address].append(time.perf_counter() - start)
+        load.faults += not is_fine
         await asyncio.sleep(THINK_S)
 
 

@@ -76,16 +76,35 @@ def read_brief(
     found: list[Problem] = []
     document = _tried(found, partial(read_yaml, path))
     shoot = _tried(found, partial(build, Shoot, document)) if document else None
-    if own is None and shoot is not None:
-        own = Own(((path.stem, shoot.title),))
-    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db, own or Own()))
     if shoot is not None and document is not None:
-        where = (document.line_of, document.file)
-        if kit is None:
-            found += shoot_problems(shoot, *where)
-        else:
-            found += problems(Brief(shoot, kit), *where)
-    if found or shoot is None or kit is None:
+        return brief_with(path, shoot, document, kit_path, db, own=own)
+    _tried(found, partial(_read_kit, path, document, None, kit_path, db, own or Own()))
+    raise BadInput(found)
+
+
+def brief_with(
+    path: Path,
+    shoot: Shoot,
+    document: Document,
+    kit_path: Path | None = None,
+    db: Path | None = None,
+    *,
+    own: Own | None = None,
+) -> Brief:
+    """Return a shoot that was read already with its kit; see `read_brief`.
+
+    Raises:
+        BadInput: With everything that is wrong in the kit and between them.
+    """
+    found: list[Problem] = []
+    own = own or Own(((path.stem, shoot.title),))
+    kit = _tried(found, partial(_read_kit, path, document, shoot, kit_path, db, own))
+    where = (document.line_of, document.file)
+    if kit is None:
+        found += shoot_problems(shoot, *where)
+    else:
+        found += problems(Brief(shoot, kit), *where)
+    if found or kit is None:
         raise BadInput(found)
     return Brief(shoot, kit)
 

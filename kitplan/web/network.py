@@ -68,7 +68,8 @@ def _listening(addresses: Sequence[str], port: int) -> tuple[socket.socket, ...]
     found: list[socket.socket] = []
     for address in addresses:
         family = socket.AF_INET6 if ":" in address else socket.AF_INET
-        listening = socket.socket(family, socket.SOCK_STREAM)
+        # named as TCP, or else asyncio would let small answers wait for 40 ms (TCP_NODELAY)
+        listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         found.append(listening)
         try:
             if os.name == "posix":  # elsewhere it would let two servers have one port

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ipaddress
+import socket
 
 import pytest
 
@@ -31,6 +32,7 @@ def test_a_taken_port_is_passed_over() -> None:
         second, other = open_sockets((LOOPBACK,), None)
         second[0].close()
         assert network.USUAL_PORT <= port < other
+        assert first[0].proto == socket.IPPROTO_TCP  # what asyncio goes by to send at once
         with pytest.raises(SettingError, match=f"--port: port {port} is taken. Give another one"):
             open_sockets((LOOPBACK,), port)
     finally:

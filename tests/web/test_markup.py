@@ -6,7 +6,6 @@ import json
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from html import unescape
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -33,10 +32,10 @@ def renamed(value: Any) -> Any:
     return [renamed(each) for each in value] if isinstance(value, list) else value
 
 
-@pytest.fixture
-def client(tmp_path: Path) -> TestClient:
+@pytest.fixture(scope="module")
+def client(tmp_path_factory: pytest.TempPathFactory) -> TestClient:
     """Somebody who looks at a plan with evil names."""
-    project = project_in(tmp_path)
+    project = project_in(tmp_path_factory.mktemp("page"))
     text = project.plan_path.read_text(encoding="utf-8")
     project.plan_path.write_text(json.dumps(renamed(json.loads(text))), encoding="utf-8")
     shoot = project.shoot_path.read_text(encoding="utf-8").splitlines()

@@ -78,8 +78,13 @@ def test_a_search_is_followed_and_stopped(searcher: Searcher) -> None:
     ("then", "stage", "words"),
     [
         ("dies", "failed", "has died"),
-        ("fault", "failed", OWN_FAULT),
-        ("refused", "failed", "the shoot: it is too large. Make it smaller"),
+        pytest.param("fault", "failed", OWN_FAULT, marks=pytest.mark.long),
+        pytest.param(
+            "refused",
+            "failed",
+            "the shoot: it is too large. Make it smaller",
+            marks=pytest.mark.long,
+        ),
     ],
 )
 def test_what_goes_wrong_is_told(searcher: Searcher, then: str, stage: str, words: str) -> None:

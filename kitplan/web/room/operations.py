@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from math import isfinite
 from typing import Annotated, Any, Literal
+from unicodedata import category
 
 from pydantic import AfterValidator, Field, JsonValue
 
@@ -18,6 +19,7 @@ from kitplan.wording import Place
 
 MOST_OPERATIONS = 500
 MOST_TEXT, MOST_VALUES, DEEPEST = 2000, 1000, 4
+_UNSEEN = frozenset({"Cc", "Cs", "Zl", "Zp"})
 DECIMALS = 4
 """Numbers are taken to a tenth of a millimetre."""
 
@@ -75,6 +77,8 @@ def _value(value: Any, depth: int, left: list[int]) -> Any:
 
 
 def _text(text: str) -> str:
+    if any(category(letter) in _UNSEEN for letter in text):
+        raise ValueError("a text holds an invisible character")
     if len(text) > MOST_TEXT:
         raise ValueError(f"a text is longer than {MOST_TEXT} letters")
     return text

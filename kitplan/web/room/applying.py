@@ -16,7 +16,6 @@ from kitplan.sources import Document, build
 from kitplan.web.room.operations import (
     LOCKS,
     PLACES,
-    WORDS,
     Add,
     Delete,
     Operation,
@@ -51,14 +50,15 @@ def as_meant(document: Document) -> dict[str, Any]:
     Rows move when others are added or taken out; what is written at their places would not.
     """
     data: dict[str, Any] = deepcopy(document.data)
-    for of, place in PLACES.items():
-        rows = [(place, inside(data, place))]
+    for of, above in PLACES.items():
+        found = inside(data, above)
+        rows: list[tuple[Place, Any]] = [(above, found)] if found else []
         if of != "stage":
-            rows = [((*place, number), row) for number, row in enumerate(rows[0][1] or ())]
-        for where, row in rows:
-            for name in (row if of in LOCKS else WORDED) if isinstance(row, dict) else ():
-                if not isinstance(row.get(name), str) and (*where, name) in document.texts:
-                    row[name] = document.texts[*where, name]
+            rows = [((*above, number), row) for number, row in enumerate(found or ())]
+        for place, row in rows:
+            for name in row if of in LOCKS else WORDED:
+                if not isinstance(row.get(name), str) and (*place, name) in document.texts:
+                    row[name] = document.texts[*place, name]
     return data
 
 
@@ -108,7 +108,9 @@ def place_of(data: dict[str, Any], operation: Set | Rename | Delete, file: str) 
         known = [str(row.get("id")) for row in rows]
         near = nearest(operation.id or "", known)
         wrong = f"there is no {name_of(operation)}"
-        right = f"Did you mean '{near}'?" if near else "Somebody may have taken it out or renamed it"
+        right = (
+            f"Did you mean '{near}'?" if near else "Somebody may have taken it out or renamed it"
+        )
     if not found:
         raise _refused(file, wrong, right)
     if isinstance(operation, Set) and "id" in operation.facts:
@@ -177,11 +179,3 @@ def inside(data: Any, place: Place) -> Any:
 
 def _refused(file: str, wrong: str, right: str) -> BadInput:
     return BadInput([Problem(file, 0, wrong, right)])
-
-
-def described(operation: Operation) -> str:
-    """Return a step in words, for messages."""
-    if isinstance(operation, Add):
-        return f"adding a {WORDS[operation.of]}"
-    verb = {"set": "changing", "rename": "renaming", "delete": "deleting"}[operation.do]
-    return f"{verb} {name_of(operation)}"

@@ -13,9 +13,7 @@ from unicodedata import category
 
 from pydantic import AfterValidator, Field, JsonValue
 
-from kitplan.checked import validated
 from kitplan.gear.records import Id, Record
-from kitplan.wording import Place
 
 MOST_OPERATIONS = 500
 MOST_TEXT, MOST_VALUES, DEEPEST = 2000, 1000, 4
@@ -26,7 +24,7 @@ DECIMALS = 4
 List = Literal[
     "positions", "subjects", "zones", "obstacles", "audience", "lamps", "stage", "keep", "never"
 ]
-PLACES: Mapping[str, Place] = {
+PLACES: Mapping[str, tuple[str, ...]] = {
     "positions": ("venue", "positions"),
     "zones": ("venue", "zones"),
     "obstacles": ("venue", "obstacles"),
@@ -133,15 +131,6 @@ class Operations(Record):
     base: Annotated[str, Field(max_length=64)]
     """Digest of the version that the steps start from."""
     steps: Annotated[tuple[Operation, ...], Field(max_length=MOST_OPERATIONS)] = ()
-
-
-def read_operations(data: object) -> Operations:
-    """Return the steps that a page has sent.
-
-    Raises:
-        BadInput: If it is anything else.
-    """
-    return validated(Operations, data, file="page", line_of=lambda _: 0)
 
 
 def name_of(operation: Set | Rename | Delete) -> str:

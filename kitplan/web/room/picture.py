@@ -1,4 +1,4 @@
-"""A sighted shot as the page shows it: the drawn frame, its figures in words, what could be chosen."""
+"""A sighted shot as the page shows it: the drawn frame, figures in words, what can be chosen."""
 
 from __future__ import annotations
 
@@ -8,14 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from kitplan.options.cameras import Camera
 from kitplan.options.endurance import endurance
 from kitplan.options.shots import find_shots
 from kitplan.options.spots import Spot
 from kitplan.options.steadiness import support_row, tremors_deg
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.frame import draw_picture
-from kitplan.paper.drawings.looks import focal_words, looks_of
+from kitplan.paper.drawings.looks import looks_of
 from kitplan.paper.drawings.plan_content import Content
 from kitplan.paper.drawings.svg import Drawing
 from kitplan.paper.names import Names, settings
@@ -44,7 +43,7 @@ def answer(seen: Sighted) -> dict[str, Any]:
         ],
         "chosen": {
             "size": seen.size,
-            "camera": _camera_key(seen.camera),
+            "camera": seen.camera.key,
             "stand": seen.stand.key,
             "manner": seen.manner,
         },
@@ -63,30 +62,19 @@ def answer(seen: Sighted) -> dict[str, Any]:
     }
 
 
-def _camera_key(camera: Camera) -> str:
-    return "+".join(camera.items)
-
-
 def _cameras(seen: Sighted) -> Iterator[dict[str, Any]]:
-    """Yield every camera once, in its first recording mode, whether it works from there."""
-    works: dict[str, bool] = {}
-    for camera, does in seen.cameras:
-        works[_camera_key(camera)] = works.get(_camera_key(camera), False) or does
-    told: set[str] = set()
-    for camera, _ in seen.cameras:
-        key = _camera_key(camera)
-        if key in told:
-            continue
-        told.add(key)
+    """Yield every camera, and whether some stand lets it take the shot."""
+    for camera, works in seen.cameras:
         parts = [part for part in (camera.lens, camera.adapter) if part is not None]
         yield {
-            "key": key,
+            "key": camera.key,
             "body": camera.body.id,
+            "mode": camera.mode.name,
             "lens": camera.lens.id if camera.lens else None,
             "adapter": camera.adapter.id if camera.adapter else None,
-            "body_label": camera.body.name,
+            "body_label": f"{camera.body.name} ({camera.mode.name})",
             "lens_label": " through ".join(part.name for part in parts) or "its own lens",
-            "works": works[key],
+            "works": works,
         }
 
 
@@ -127,7 +115,6 @@ def _shot(seen: Sighted) -> Shot | None:
 def _figures(seen: Sighted, shot: Shot) -> Iterator[tuple[str, str]]:
     aspect = seen.brief.shoot.delivery.aspect
     yield "Set to", settings(shot)
-    yield "Focal length", focal_words(shot.focal_mm)
     yield "Frame", f"{shot.frame_height_m * aspect:.2f} × {shot.frame_height_m:.2f} m"
     yield "Distance", f"{shot.distance_m:.1f} m"
     far = "to infinity" if shot.far_m is None else f"to {shot.far_m:.2f} m"

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from kitplan.errors import Problem
-from kitplan.gear.records import Body, Head, Lens, Support
+from kitplan.gear.records import Body, Head, Item, Lens, Support
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.scenery import floor_of, outline_of, place_of
 from kitplan.shoot.sizes import height_m, sizes_for
@@ -33,8 +33,8 @@ def shown(brief: Brief, problems: Sequence[Problem] = ()) -> dict[str, Any]:
 
 
 def choices(brief: Brief) -> dict[str, Any]:
-    """Return what the page can choose from beside the shoot itself: floors, and items of the kit."""
-    kinds = {"body": Body, "lens": Lens, "head": Head, "support": Support}
+    """Return what can be chosen from beside the shoot itself: floors, and items of the kit."""
+    kinds: dict[str, type[Item]] = {"body": Body, "lens": Lens, "head": Head, "support": Support}
     return {
         "floors": sorted(table("steadiness")["floor_deg"]),
         "items": {

@@ -11,7 +11,7 @@ from typing import Literal, TypeVar
 import numpy as np
 
 from kitplan.errors import BadInput, Problem
-from kitplan.gear.records import Id, Record
+from kitplan.gear.records import Id, Name, Record
 from kitplan.options.cameras import Camera, list_cameras
 from kitplan.options.crowding import Crowding
 from kitplan.options.failing import BIT, RULES, Block, Failing, find_failing
@@ -28,7 +28,6 @@ from kitplan.shoot.venue import PersonSize, Position, Subject
 from kitplan.web.room.asking import one_of
 from kitplan.whatif.funnel import NONE, SENTENCES_HERE
 
-
 T = TypeVar("T")
 
 
@@ -41,6 +40,7 @@ class Ask(Record):
     size: PersonSize | None = None
     manner: Literal["operated", "locked-off"] = "operated"
     body: Id | None = None
+    mode: Name | None = None
     lens: Id | None = None
     adapter: Id | None = None
     support: Id | None = None
@@ -147,10 +147,12 @@ def _views_from(brief: Brief, position: Position) -> tuple[View, ...]:
 
 
 def _asked_cameras(cameras: Sequence[Camera], ask: Ask) -> list[int]:
-    """Return which cameras are asked about: those of the body and lens, or those of the body."""
+    """Return which cameras are asked about: those of body, mode and lens, as far as there are any."""
     found = list(range(len(cameras)))
     if ask.body is not None:
         found = [n for n in found if cameras[n].body.id == ask.body]
+    if ask.mode is not None:
+        found = [n for n in found if cameras[n].mode.name == ask.mode] or found
     if ask.lens is not None:
         wanted = [item for item in (ask.lens, ask.adapter) if item is not None]
         exact = [n for n in found if list(cameras[n].items[1:]) == wanted]
@@ -181,7 +183,11 @@ def _chosen(
 ) -> tuple[int, int]:
     """Return the first camera and stand that break no rule, or the fewest."""
     found = min(
-        ((_mask(pairs[n], c).bit_count(), place, n, c) for place, c in enumerate(columns) for n in numbers),
+        (
+            (_mask(pairs[n], c).bit_count(), place, n, c)
+            for place, c in enumerate(columns)
+            for n in numbers
+        ),
     )
     return found[3], found[2]
 

@@ -18,6 +18,7 @@ from kitplan.wording import Place
 
 WIDEST = 110
 """Rows are broken where they get wider than this."""
+_ANCHOR = "an anchor (&name) is used in several places"
 _DASH = re.compile(r"^[ ]*-(?=\s)", re.MULTILINE)
 
 
@@ -78,7 +79,7 @@ class Tree:
             else:
                 return None
             if node is not None and id(node) in self._shared:
-                raise self.refusal(node, "an anchor (&name) is used in several places")
+                raise self.refusal(node, _ANCHOR)
         return node
 
     def pair(self, place: Place) -> tuple[Any, Any]:
@@ -104,7 +105,13 @@ class Tree:
         return node.id == "scalar" and bool(node.start_mark.index == node.end_mark.index)
 
     def end(self, node: Any) -> int:
-        """Return the index after the last letter of a node, comments behind it not counted."""
+        """Return the index after the last letter of a node, comments behind it not counted.
+
+        Raises:
+            BadInput: If it is written once for several places: one cannot tell where it ends here.
+        """
+        if id(node) in self._shared:
+            raise self.refusal(node, _ANCHOR)
         if node.id != "scalar" and not node.flow_style and node.value:
             if node.id == "sequence":
                 return self.end(node.value[-1])

@@ -48,8 +48,9 @@ def written(document: Document, text: str, operations: Sequence[Operation]) -> s
             elif isinstance(operation, Rename):
                 text = spliced(text, _renamed(tree, data, operation))
             elif isinstance(operation, Delete):
-                place = place_of(data, operation, file)
-                text = spliced(text, _taken_out(tree, place[:-1], place[-1], 1))
+                *above, number = place_of(data, operation, file)
+                assert isinstance(number, int)  # the stage is never deleted
+                text = spliced(text, _taken_out(tree, tuple(above), number, 1))
             apply(data, operation, file)
     return text
 
@@ -200,7 +201,7 @@ def _added(tree: Tree, place: Place, row: Data) -> Iterator[Splice]:
     if above is not None and above.id == "mapping" and above.value:
         yield from _started(tree, place, above, row)
     else:
-        yield from _started(tree, place[:-1], tree.at(place[:-2]), {place[-1]: [row]})
+        yield from _started(tree, place[:-1], tree.at(place[:-2]), {str(place[-1]): [row]})
 
 
 def _started(tree: Tree, place: Place, above: Any, content: Data) -> Iterator[Splice]:

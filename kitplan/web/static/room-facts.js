@@ -1,11 +1,12 @@
 // The facts of the selected thing beside the plan: every number can be typed.
 
-import { FIELDS } from './room-fields.js';
+import { FIELDS, MORE } from './room-fields.js';
 import { make, number, row, select, typed } from './room-forms.js';
 import { find, keyOf, LISTS, things } from './room-things.js';
 
 export class Facts {
   #shown = '';
+  isOpen = false; // what is folded away is unfolded
 
   constructor(element, goto, store, events) {
     Object.assign(this, { element, goto, store, events });
@@ -24,8 +25,12 @@ export class Facts {
       this.element.replaceChildren(make('p', { className: 'quiet' }, 'Choose something on the plan, or from the list.'));
       return;
     }
-    const fields = FIELDS[thing.of].map((field) => this.#field(thing, field)).filter(Boolean);
-    this.element.replaceChildren(this.#head(thing), ...fields, this.#foot(thing));
+    const all = FIELDS[thing.of];
+    const cut = all.includes(MORE) ? all.indexOf(MORE) : all.length;
+    const made = (fields) => fields.map((field) => this.#field(thing, field)).filter(Boolean);
+    const more = made(all.slice(cut + 1));
+    const folded = make('details', { open: this.isOpen, ontoggle: (event) => { this.isOpen = event.target.open; } }, make('summary', {}, 'More'), ...more);
+    this.element.replaceChildren(this.#head(thing), ...made(all.slice(0, cut)), more.length ? folded : '', this.#foot(thing));
     this.element.querySelector(`[data-fact="${focus}"] :is(input, select)`)?.focus();
   }
 

@@ -1,6 +1,7 @@
 // The facts of each kind of thing that the page lets one change, with their units.
-// A field: [fact, label, kind, more]; numbers that may be left out are 'number?'.
+// What stands after MORE is folded away. A field: [fact, label, kind, more]; numbers that may be left out are 'number?'.
 
+export const MORE = null;
 const HEIGHT = ['height_m', 'Height', 'number', 'm'];
 const AT = ['at_m', 'Place', 'point', 'm'];
 const OUTLINE = ['outline_m', 'Corners', 'points', 'm'];
@@ -14,10 +15,11 @@ export const FIELDS = {
     ['floor_height_m', 'Floor over the house floor', 'number', 'm'],
     ['lens_height_m', 'Lens over that', 'number', 'm'],
     ['stands_on', 'Stands on', 'choice', ['floor', 'rail', 'bar']],
+    ['open_in', 'Open in', 'passes'],
+    MORE,
     ['rigs', 'Rigs', 'number', ''],
     ['room_m', 'Room for supports', 'number', 'm wide'],
     FLOOR,
-    ['open_in', 'Open in', 'passes'],
     ['permission', 'Permission', 'permission'],
     ['is_on_stage', 'On the stage', 'yes'],
     ['is_overhead', 'Above people', 'yes'],
@@ -41,6 +43,7 @@ export const FIELDS = {
     ['width_m', 'Width', 'number', 'm'],
     ['roam_m', 'Moves within', 'number', 'm'],
     FACES,
+    MORE,
     ['part_of', 'Part of', 'subject'],
     ['closest', 'Tightest allowed', 'choice?', ['ECU', 'CU', 'MCU', 'MS', 'MLS', 'FS', 'WS', 'EWS']],
     ['has_consent', 'May be filmed close', 'yes'],

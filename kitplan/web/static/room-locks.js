@@ -6,6 +6,7 @@ const PARTS = ['pass', 'position', 'body', 'lens', 'support', 'person', 'role'];
 
 export class Locks {
   #drawn = '';
+  isOpen = false; // the list is unfolded
 
   constructor(element, store, sight) {
     Object.assign(this, { element, store, sight });
@@ -17,10 +18,10 @@ export class Locks {
     if (text === this.#drawn || this.#isBusy()) return;
     this.#drawn = text;
     const rows = ['keep', 'never'].flatMap((of) => locks[of].map((lock) => this.#row(of, lock)));
-    this.element.replaceChildren(
-      rows.length ? make('ul', { className: 'locks' }, ...rows) : make('p', { className: 'quiet' }, 'Nothing is fixed: a plan is free to choose.'),
-      this.#form(position),
-    );
+    const title = rows.length ? `${rows.length} fixed` : 'Nothing is fixed: a plan is free to choose';
+    const list = make('details', { open: this.isOpen, ontoggle: (event) => { this.isOpen = event.target.open; } },
+      make('summary', {}, title), make('ul', { className: 'locks' }, ...rows));
+    this.element.replaceChildren(list, this.#form(position));
   }
 
   #isBusy() { return this.element.querySelector('form')?.contains(document.activeElement); }
@@ -33,7 +34,7 @@ export class Locks {
     const facts = this.#facts(lock);
     const words = Object.entries(facts).map(([part, id]) => `${part} ${this.#name(part, id)}`).join(', ');
     const title = `${of === 'keep' ? 'Keep' : 'Never'}: ${words}`;
-    return make('li', {}, `${title} `, make('button', {
+    return make('li', {}, make('span', {}, title), make('button', {
       type: 'button', 'aria-label': `Undo the lock. ${title}`,
       onclick: () => this.store.do({ do: 'delete', of, facts }),
     }, 'Let go'));
@@ -55,25 +56,29 @@ export class Locks {
   #name(part, id) { return this.#choices(part).find(([own]) => own === id)?.[1] ?? id; }
 
   #form(position) {
-    const seen = this.sight.last;
-    const camera = seen?.cameras.find((each) => each.key === seen.chosen.camera);
-    const stand = this.sight.choice.support;
-    const start = { position, ...(position === this.sight.position ? { pass: this.sight.choice.in_pass, support: stand } : {}) };
+    const start = { position };
     const of = select({ name: 'of' }, [['keep', 'Keep'], ['never', 'Never']], 'keep');
     const picks = PARTS.map((part) => select({ name: part }, [['', part === 'pass' ? 'some pass' : 'any'], ...this.#choices(part)], start[part]));
     const form = make('form', { className: 'lock', onsubmit: (event) => { event.preventDefault(); this.#fix(form, of, picks); } },
       make('p', { className: 'quiet' }, 'A plan keeps a camera like this, or never has one:'),
       row('Lock', of),
       ...PARTS.map((part, n) => row(part[0].toUpperCase() + part.slice(1), picks[n])),
-      camera && position === this.sight.position ? make('button', {
-        type: 'button',
-        onclick: () => {
-          picks[PARTS.indexOf('body')].value = camera.body;
-          picks[PARTS.indexOf('lens')].value = camera.lens ?? '';
-        },
-      }, 'With the body and lens from above') : null,
       make('button', {}, 'Fix this'));
     return form;
+  }
+
+  // Fills in what is looked at, for somebody to take away from it what may stay free.
+  take() {
+    const seen = this.sight.last;
+    const form = this.element.querySelector('form');
+    if (!seen || !form) return;
+    const camera = seen.cameras.find((each) => each.key === seen.chosen.camera);
+    const stand = seen.stands.find((each) => each.key === seen.chosen.stand);
+    const { in_pass: pass } = this.sight.choice;
+    const facts = { of: 'keep', pass, position: this.sight.position, body: camera.body, lens: camera.lens, support: stand.support };
+    for (const [name, value] of Object.entries(facts)) form.elements[name].value = value ?? '';
+    form.scrollIntoView({ block: 'center' });
+    form.elements.of.focus();
   }
 
   async #fix(form, of, picks) {

@@ -114,7 +114,7 @@ export class Plan {
 
   #thing(each) {
     const group = this.#keep(each.key, each.of, 'g', {
-      class: `thing ${each.of} ${each.of === 'subjects' ? each.facts.kind : ''}${each.key === this.selected ? ' selected' : ''}`,
+      class: `thing ${each.of} ${each.of === 'subjects' ? `kind-${each.facts.kind}` : ''}${each.key === this.selected ? ' selected' : ''}`,
       tabindex: 0,
       role: 'button',
       'aria-pressed': each.key === this.selected,
@@ -177,16 +177,26 @@ export class Plan {
 
   #labels(all, w, h) {
     const rank = { positions: 1, subjects: 2, lamps: 3, stage: 4, obstacles: 5, zones: 6, audience: 7 };
+    const font = getComputedStyle(this.svg).font;
     const wishes = all
-      .map((each) => ({ key: each.key, words: each.label, at: this.px(each.at), isArea: Boolean(each.outline && !each.facts.at_m), rank: each.key === this.selected ? 0 : rank[each.of] }))
+      .filter((each) => each.of !== 'subjects' || each.facts.kind !== 'stage')
+      .map((each) => ({ key: each.key, words: each.label, at: this.px(each.at), isArea: this.#isWide(each), rank: each.key === this.selected ? 0 : rank[each.of] }))
       .sort((a, b) => a.rank - b.rank);
-    for (const label of place(wishes, w, h)) {
+    for (const label of place(wishes, w, h, font)) {
       const of = label.key.split('/')[0];
       const text = this.#keep(`label ${label.key}`, 'words', 'text', {
         x: label.x, y: label.y, 'text-anchor': 'start', class: `label of-${of}${label.key === this.selected ? ' selected' : ''}`,
       });
       if (text.textContent !== label.words) text.textContent = label.words;
     }
+  }
+
+  // Whether a name finds room inside a thing.
+  #isWide(each) {
+    if (!each.outline || each.facts.at_m) return false;
+    const spots = each.outline.map((corner) => this.px(corner));
+    const span = (n) => Math.max(...spots.map((p) => p[n])) - Math.min(...spots.map((p) => p[n]));
+    return span(0) > 60 && span(1) > 20;
   }
 
   #handles(each) {

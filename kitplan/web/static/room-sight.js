@@ -11,15 +11,17 @@ export class Sight {
   #again = false;
   #position = null;
 
-  constructor(element, store, plan) {
-    Object.assign(this, { element, store, plan });
+  constructor(element, mini, store, plan) {
+    Object.assign(this, { element, mini, store, plan });
     this.form = make('div', { className: 'ask' });
     this.image = make('img', { className: 'frame', alt: '' });
     this.verdict = make('p', { className: 'verdict', role: 'status' });
     this.reasons = make('ul', { className: 'reasons' });
     this.figures = make('dl', { className: 'figures' });
+    this.fix = make('button', { type: 'button' }, 'Fix this by hand …');
     this.notes = make('p', { className: 'quiet' });
-    this.rest = make('div', { hidden: true }, this.form, this.image, this.verdict, this.reasons, this.figures, this.notes);
+    this.title = make('p', { className: 'kind' });
+    this.rest = make('div', { hidden: true }, this.title, this.image, this.verdict, this.reasons, this.form, this.figures, this.notes, this.fix);
     this.idle = make('p', { className: 'quiet' }, IDLE);
     element.append(this.idle, this.rest);
   }
@@ -85,7 +87,7 @@ export class Sight {
     this.last = null;
     this.idle.hidden = true;
     this.rest.hidden = false;
-    this.image.hidden = true;
+    this.image.hidden = this.mini.hidden = true;
     this.verdict.textContent = 'Nothing to see until this is put right:';
     this.reasons.replaceChildren(...(data.problems?.length ? data.problems : [data.error]).map((each) => make('li', {}, each)));
     this.figures.replaceChildren();
@@ -98,10 +100,13 @@ export class Sight {
     this.idle.hidden = Boolean(seen);
     this.rest.hidden = !seen;
     this.#cone(seen?.cone.length ? seen.cone : null);
-    if (!seen) return;
+    if (!seen) { this.mini.hidden = true; return; }
+    const { name, id } = this.store.now.shoot.venue.positions.find((each) => each.id === this.#position);
+    this.title.textContent = `From ${name || id}`;
     this.#form(seen);
     this.image.hidden = !seen.svg;
-    if (seen.svg) this.image.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(seen.svg)}`;
+    this.mini.hidden = !seen.svg;
+    if (seen.svg) this.image.src = this.mini.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(seen.svg)}`;
     this.image.alt = `Drawn frame: ${seen.title}`;
     const count = seen.refusals.length;
     this.verdict.textContent = count ? `✗ Refused, ${count === 1 ? 'for one reason' : `for ${count} reasons`}:` : '✓ This works.';
@@ -122,23 +127,25 @@ export class Sight {
     const { chosen } = seen;
     const camera = seen.cameras.find((each) => each.key === chosen.camera);
     const bodies = new Map();
-    for (const each of seen.cameras) bodies.set(each.body, [each.body_label, (bodies.get(each.body)?.[1] ?? false) || each.works]);
+    const bodyKey = (each) => `${each.body}+${each.mode}`;
+    for (const each of seen.cameras) bodies.set(bodyKey(each), [each.body_label, (bodies.get(bodyKey(each))?.[1] ?? false) || each.works]);
     const cross = (words, works) => (works ? words : `✗ ${words}`);
     const text = JSON.stringify([seen.chosen, seen.cameras, seen.stands, seen.sizes, this.choice, named(shoot.subjects), named(shoot.passes), this.#position]);
     if (text === this.formed) return;
     this.formed = text;
     const focus = this.form.contains(document.activeElement) ? document.activeElement.name : null;
     const pick = (name, choices, value, changed) => select({ name, onchange: (event) => changed(event.target.value) }, choices, value);
-    const title = shoot.venue.positions.find((each) => each.id === this.#position);
     this.form.replaceChildren(
-      make('p', { className: 'kind' }, `From ${title.name || title.id}`),
       row('Pass', pick('pass', named(shoot.passes), this.choice.in_pass, (in_pass) => this.ask({ in_pass }))),
       row('Subject', pick('subject', named(shoot.subjects), this.choice.subject, (subject) => this.ask({ subject }))),
       row('Size', pick('size', seen.sizes.map((each) => [each, each]), chosen.size, (size) => this.ask({ size }))),
-      row('Body', pick('body', [...bodies].map(([id, [label, works]]) => [id, cross(label, works)]), camera.body, (body) => this.ask({ body, lens: null, adapter: null }))),
-      row('Lens', pick('lens', seen.cameras.filter((each) => each.body === camera.body).map((each) => [each.key, cross(each.lens_label, each.works)]), camera.key, (key) => {
-        const { body, lens, adapter } = seen.cameras.find((each) => each.key === key);
-        return this.ask({ body, lens, adapter });
+      row('Body', pick('body', [...bodies].map(([id, [label, works]]) => [id, cross(label, works)]), bodyKey(camera), (key) => {
+        const { body, mode } = seen.cameras.find((each) => bodyKey(each) === key);
+        return this.ask({ body, mode, lens: null, adapter: null });
+      })),
+      row('Lens', pick('lens', seen.cameras.filter((each) => bodyKey(each) === bodyKey(camera)).map((each) => [each.key, cross(each.lens_label, each.works)]), camera.key, (key) => {
+        const { body, mode, lens, adapter } = seen.cameras.find((each) => each.key === key);
+        return this.ask({ body, mode, lens, adapter });
       })),
       row('On', pick('stand', [['', 'whatever fits'], ...seen.stands.map((each) => [each.key, cross(each.label, !each.refusal)])], this.choice.support ? chosen.stand : '', (key) => {
         const stand = seen.stands.find((each) => each.key === key);

@@ -13,7 +13,7 @@ import { find, fresh, fromKey, keyOf, LISTS } from './room-things.js';
 const by = (id) => document.getElementById(id);
 const store = new Store();
 const plan = new Plan(by('plan'), store);
-const sight = new Sight(by('sight'), store, plan);
+const sight = new Sight(by('sight'), by('mini'), store, plan);
 const locks = new Locks(by('locks'), store, sight);
 const conflict = new Conflict(by('conflict'), store);
 
@@ -29,6 +29,7 @@ const events = {
     locks.show(thing?.of === 'positions' ? thing.id : sight.position);
   },
   dragged() {
+    facts.show(plan.selected);
     sight.refresh();
   },
   async taken(key) {
@@ -47,6 +48,7 @@ function tell() {
   const { isChanged } = store;
   const words = isChanged ? '● Not saved' : '✓ Saved';
   if (state.textContent !== words) state.textContent = words;
+  state.dataset.state = isChanged ? 'changed' : 'saved';
   document.title = document.title.replace(/^● /, '');
   if (isChanged) document.title = `● ${document.title}`;
   by('undo').disabled = store.at === 0;
@@ -98,8 +100,10 @@ by('add').addEventListener('change', async (event) => {
 by('undo').addEventListener('click', () => store.undo());
 by('redo').addEventListener('click', () => store.redo());
 by('save').addEventListener('click', () => store.save());
-by('larger').addEventListener('click', () => plan.zoom(1.4));
-by('smaller').addEventListener('click', () => plan.zoom(1 / 1.4));
+// What is chosen stays in sight.
+const zoom = (factor) => plan.zoom(factor, plan.selected && plan.px(find(store, plan.selected).at));
+by('larger').addEventListener('click', () => zoom(1.4));
+by('smaller').addEventListener('click', () => zoom(1 / 1.4));
 by('whole').addEventListener('click', () => plan.fit());
 
 document.addEventListener('keydown', (event) => {
@@ -125,4 +129,8 @@ window.addEventListener('beforeunload', (event) => {
 window.addEventListener('focus', () => store.now && by('conflict').hidden && store.look());
 new ResizeObserver(() => store.now && plan.draw()).observe(by('plan'));
 
-if (await store.load()) plan.fit();
+sight.fix.addEventListener('click', () => locks.take());
+if (await store.load()) {
+  plan.fit();
+  sight.from(store.now.shoot.venue.positions[0].id);
+}

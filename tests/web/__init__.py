@@ -1,0 +1,1 @@
+"""The page, mostly without a server around it."""

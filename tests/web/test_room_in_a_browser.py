@@ -44,19 +44,26 @@ def browser() -> Iterator[Browser]:
 
 
 @pytest.fixture
-def served(tmp_path: Path) -> Iterator[tuple[str, Path]]:
+def served(server: tuple[str, Path]) -> tuple[str, Path]:
+    """Return the address of a small shoot, and its file, as it was at first."""
+    server[1].write_text(SHOOT)
+    return server
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
     """Serve a small shoot; return its address and its file."""
-    path = write(tmp_path)
+    path = write(tmp_path_factory.mktemp("room"))
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
     command = [sys.executable, "-m", "kitplan", "serve", str(path), "--port", str(port)]
-    server = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     try:
         yield _answering(f"http://localhost:{port}/"), path
     finally:
-        server.terminate()
-        server.wait()
+        process.terminate()
+        process.wait()
 
 
 def _answering(url: str) -> str:
@@ -202,6 +209,8 @@ def test_a_camera_is_looked_through_and_fixed_by_hand(
     page.select_option("select[name=pass]", "show")
     page.wait_for_selector(".reasons :text('the position is not open in this pass')")
     page.locator(BACK).focus()
+    page.select_option("select[name=subject]", "stage")
+    page.select_option("select[name=size]", "WS")
     page.wait_for_selector(".verdict.yes")
     page.get_by_role("button", name="Fix this by hand").click()
     page.get_by_role("button", name="Fix this", exact=True).click()

@@ -25,7 +25,7 @@ from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass
 from kitplan.shoot.sizes import sizes_for
 from kitplan.shoot.venue import PersonSize, Position, Subject
-from kitplan.web.room.asking import one_of
+from kitplan.web.room.naming import one_of
 from kitplan.whatif.funnel import NONE, SENTENCES_HERE
 
 T = TypeVar("T")

@@ -3,7 +3,7 @@
 import { make } from './room-forms.js';
 import { LISTS } from './room-things.js';
 
-const number = (value) => (typeof value === 'number' ? String(Math.round(value * 1000) / 1000) : value);
+const number = (value) => (typeof value === 'number' ? Math.round(value * 1000) / 1000 : value);
 
 export function inWords(step) {
   const word = step.of === 'keep' || step.of === 'never' ? `lock (${step.of})` : LISTS[step.of].one.toLowerCase();

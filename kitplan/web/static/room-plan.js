@@ -211,7 +211,7 @@ export class Plan {
     const far = each.facts.outline_m ? 34 : 40;
     const tip = [x + Math.sin((deg * Math.PI) / 180) * far, y - Math.cos((deg * Math.PI) / 180) * far];
     this.#keep('turn-line', 'handles', 'path', { d: `M${x} ${y}L${tip[0]} ${tip[1]}`, class: 'turn-line' });
-    this.#keep('turn', 'handles', 'circle', { cx: tip[0], cy: tip[1], r: 9, class: 'handle', 'data-handle': 'turn' });
+    this.#keep('turn', 'handles', 'path', { d: `M${tip[0]} ${tip[1] - 10}l10 10l-10 10l-10 -10z`, class: 'handle', 'data-handle': 'turn' });
   }
 
   // -- elements ---------------------------------------------------------------------------------

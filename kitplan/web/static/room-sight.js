@@ -109,7 +109,7 @@ export class Sight {
     if (seen.svg) this.image.src = this.mini.src = `data:image/svg+xml;charset=utf-8,${encodeURIComponent(seen.svg)}`;
     this.image.alt = `Drawn frame: ${seen.title}`;
     const count = seen.refusals.length;
-    this.verdict.textContent = count ? `✗ Refused, ${count === 1 ? 'for one reason' : `for ${count} reasons`}:` : '✓ This works.';
+    this.verdict.textContent = count ? `! Refused, ${count === 1 ? 'for one reason' : `for ${count} reasons`}:` : 'This works.';
     this.verdict.className = count ? 'verdict no' : 'verdict yes';
     this.reasons.replaceChildren(...seen.refusals.map((each) => make('li', {}, each.words)));
     this.figures.replaceChildren(...seen.figures.flatMap(([name, words]) => [make('dt', {}, name), make('dd', {}, words)]));
@@ -129,7 +129,7 @@ export class Sight {
     const bodies = new Map();
     const bodyKey = (each) => `${each.body}+${each.mode}`;
     for (const each of seen.cameras) bodies.set(bodyKey(each), [each.body_label, (bodies.get(bodyKey(each))?.[1] ?? false) || each.works]);
-    const cross = (words, works) => (works ? words : `✗ ${words}`);
+    const cross = (words, works) => (works ? words : `! ${words}`);
     const text = JSON.stringify([seen.chosen, seen.cameras, seen.stands, seen.sizes, this.choice, named(shoot.subjects), named(shoot.passes), this.#position]);
     if (text === this.formed) return;
     this.formed = text;

@@ -46,11 +46,11 @@ new Hand(plan, store, () => by('snap').checked, events);
 function tell() {
   const state = by('state');
   const { isChanged } = store;
-  const words = isChanged ? '● Not saved' : '✓ Saved';
+  const words = isChanged ? 'Not saved' : 'Saved';
   if (state.textContent !== words) state.textContent = words;
   state.dataset.state = isChanged ? 'changed' : 'saved';
-  document.title = document.title.replace(/^● /, '');
-  if (isChanged) document.title = `● ${document.title}`;
+  document.title = document.title.replace(/^\* /, '');
+  if (isChanged) document.title = `* ${document.title}`;
   by('undo').disabled = store.at === 0;
   by('redo').disabled = store.at === store.steps.length;
   by('save').disabled = !isChanged || store.now.problems.length > 0;

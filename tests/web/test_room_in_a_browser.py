@@ -80,9 +80,8 @@ def _answering(url: str) -> str:
 def opened(browser: Browser, url: str, size: str) -> Page:
     """Return the room in a window of a size; whatever it complains about fails the test."""
     width, height = SIZES[size]
-    page = browser.new_page(
-        viewport={"width": width, "height": height}, has_touch=size == "phone"
-    )
+    page = browser.new_page(viewport={"width": width, "height": height}, has_touch=size == "phone")
+    page.set_default_timeout(20_000)
     page.on("pageerror", _fail)
     page.goto(url)
     page.wait_for_selector(BACK)

@@ -147,7 +147,7 @@ def _views_from(brief: Brief, position: Position) -> tuple[View, ...]:
 
 
 def _asked_cameras(cameras: Sequence[Camera], ask: Ask) -> list[int]:
-    """Return which cameras are asked about: those of body, mode and lens, as far as there are any."""
+    """Return which cameras are asked about: of that body, mode and lens, if any is."""
     found = list(range(len(cameras)))
     if ask.body is not None:
         found = [n for n in found if cameras[n].body.id == ask.body]

@@ -13,6 +13,9 @@ export class Facts {
     goto.addEventListener('change', () => events.select(goto.value || null, true));
   }
 
+  // What was typed and refused gives way to what holds.
+  forget() { this.#shown = ''; }
+
   // Shows a thing; what somebody is typing in stays as it is.
   show(key) {
     this.#list(key);

@@ -39,12 +39,16 @@ export class Hand {
     if (this.#pointers.size > 1) { this.#stop(); return; }
     const handle = event.target.dataset.handle;
     const key = handle === undefined ? event.target.closest('[data-key]')?.dataset.key : this.plan.selected;
-    this.#drag = { key, handle, from: spot, last: spot, isOn: false };
-    if (key && handle === undefined) {
-      event.preventDefault(); // the focus goes to the thing itself
-      this.plan.element(key)?.focus({ preventScroll: true });
-      this.events.select(key);
-    }
+    // A wide area is ground to pan on until it is chosen: it takes a press first.
+    const isGround = handle === undefined && key && key !== this.plan.selected && this.plan.isWide(find(this.store, key));
+    this.#drag = { key: isGround ? null : key, pressed: key, handle, from: spot, last: spot, isOn: false };
+    if (key && handle === undefined) event.preventDefault(); // the focus goes to the thing itself
+    if (this.#drag.key && handle === undefined) this.#choose(key);
+  }
+
+  #choose(key) {
+    this.plan.element(key)?.focus({ preventScroll: true });
+    this.events.select(key);
   }
 
   #move(event) {
@@ -96,7 +100,8 @@ export class Hand {
     if (drag.isOn && drag.key && this.store.preview && !isLost) {
       this.store.do({ do: 'set', ...this.store.preview });
     } else if (!drag.isOn && !drag.key && !isLost) {
-      this.events.select(null);
+      if (drag.pressed) this.#choose(drag.pressed);
+      else this.events.select(null);
     } else {
       this.#stop();
     }

@@ -180,7 +180,7 @@ export class Plan {
     const font = getComputedStyle(this.svg).font;
     const wishes = all
       .filter((each) => each.of !== 'subjects' || each.facts.kind !== 'stage')
-      .map((each) => ({ key: each.key, words: each.label, at: this.px(each.at), isArea: this.#isWide(each), rank: each.key === this.selected ? 0 : rank[each.of] }))
+      .map((each) => ({ key: each.key, words: each.label, at: this.px(each.at), isArea: this.isWide(each), rank: each.key === this.selected ? 0 : rank[each.of] }))
       .sort((a, b) => a.rank - b.rank);
     for (const label of place(wishes, w, h, font)) {
       const of = label.key.split('/')[0];
@@ -192,7 +192,7 @@ export class Plan {
   }
 
   // Whether a name finds room inside a thing.
-  #isWide(each) {
+  isWide(each) {
     if (!each.outline || each.facts.at_m) return false;
     const spots = each.outline.map((corner) => this.px(corner));
     const span = (n) => Math.max(...spots.map((p) => p[n])) - Math.min(...spots.map((p) => p[n]));

@@ -135,23 +135,24 @@ export class Sight {
     this.formed = text;
     const focus = this.form.contains(document.activeElement) ? document.activeElement.name : null;
     const pick = (name, choices, value, changed) => select({ name, onchange: (event) => changed(event.target.value) }, choices, value);
+    const long = (label, content) => { const made = row(label, content); made.classList.add('long'); return made; };
     this.form.replaceChildren(
       row('Pass', pick('pass', named(shoot.passes), this.choice.in_pass, (in_pass) => this.ask({ in_pass }))),
       row('Subject', pick('subject', named(shoot.subjects), this.choice.subject, (subject) => this.ask({ subject }))),
       row('Size', pick('size', seen.sizes.map((each) => [each, each]), chosen.size, (size) => this.ask({ size }))),
-      row('Body', pick('body', [...bodies].map(([id, [label, works]]) => [id, cross(label, works)]), bodyKey(camera), (key) => {
+      row('By', pick('manner', [['operated', 'an operator'], ['locked-off', 'nobody, locked off']], chosen.manner, (manner) => this.ask({ manner }))),
+      long('Body', pick('body', [...bodies].map(([id, [label, works]]) => [id, cross(label, works)]), bodyKey(camera), (key) => {
         const { body, mode } = seen.cameras.find((each) => bodyKey(each) === key);
         return this.ask({ body, mode, lens: null, adapter: null });
       })),
-      row('Lens', pick('lens', seen.cameras.filter((each) => bodyKey(each) === bodyKey(camera)).map((each) => [each.key, cross(each.lens_label, each.works)]), camera.key, (key) => {
+      long('Lens', pick('lens', seen.cameras.filter((each) => bodyKey(each) === bodyKey(camera)).map((each) => [each.key, cross(each.lens_label, each.works)]), camera.key, (key) => {
         const { body, mode, lens, adapter } = seen.cameras.find((each) => each.key === key);
         return this.ask({ body, mode, lens, adapter });
       })),
-      row('On', pick('stand', [['', 'whatever fits'], ...seen.stands.map((each) => [each.key, cross(each.label, !each.refusal)])], this.choice.support ? chosen.stand : '', (key) => {
+      long('On', pick('stand', [['', 'whatever fits'], ...seen.stands.map((each) => [each.key, cross(each.label, !each.refusal)])], this.choice.support ? chosen.stand : '', (key) => {
         const stand = seen.stands.find((each) => each.key === key);
         return this.ask({ support: stand?.support ?? null, head: stand?.head ?? null });
       })),
-      row('By', pick('manner', [['operated', 'an operator'], ['locked-off', 'nobody, locked off']], chosen.manner, (manner) => this.ask({ manner }))),
     );
     if (focus) this.form.querySelector(`[name="${focus}"]`)?.focus();
   }

@@ -79,6 +79,7 @@ store.addEventListener('saved', tell);
 store.addEventListener('conflict', (event) => conflict.show(event.detail));
 store.addEventListener('refused', (event) => {
   const { problems, error } = event.detail;
+  facts.forget();
   queueMicrotask(() => wrong('That was not done:', problems?.length ? problems : [error]));
 });
 

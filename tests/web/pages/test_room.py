@@ -34,7 +34,9 @@ def test_the_page_takes_steps_to_the_file(tmp_path: Path) -> None:
     client = client_of(tmp_path)
     assert "Small evening" in client.get("/").text
     loaded = client.get("/api/shoot").json()
-    assert loaded["subjects"]["stage"]["outline_m"] == loaded["shoot"]["venue"]["stage"]["outline_m"]
+    assert (
+        loaded["subjects"]["stage"]["outline_m"] == loaded["shoot"]["venue"]["stage"]["outline_m"]
+    )
     asked: dict[str, Any] = {
         "base": loaded["digest"],
         "steps": [change("positions", "back", at_m=[1, -11.5])],
@@ -108,7 +110,7 @@ def test_names_are_text_in_the_page(tmp_path: Path) -> None:
         b"[" * 5000,
         b'{"base": "x"}',
         b'{"base": 1, "steps": {}, "seen": [], "ask": 0}',
-        b'{"base": "x", "steps": [{"do": "set", "of": "positions", "id": "a", "facts": {"a": NaN}}]}',
+        b'{"base": "x", "steps": [{"do": "set", "of": "stage", "facts": {"height_m": NaN}}]}',
         b'{"base": "\xff"}',
         json.dumps({"base": "x", "steps": [{"do": "fly"}] * 600}).encode(),
         json.dumps({"base": "x" * 100}).encode(),

@@ -46,7 +46,9 @@ def test_a_wrong_fact_is_refused_in_the_words_of_the_command_line(tmp_path: Path
     """With the line, and what would be right."""
     drafts = drafts_of(tmp_path)
     digest = drafts.now().version.digest
-    with pytest.raises(BadInput, match=r"shoot\.yaml:22: .*lens_height_m is -1. Write a number at least 0"):
+    with pytest.raises(
+        BadInput, match=r"shoot\.yaml:22: .*lens_height_m is -1. Write a number at least 0"
+    ):
         drafts.brief(asked(digest, change("positions", "back", lens_height_m=-1)))
     with pytest.raises(BadInput, match=r"unknown key 'len_height_m'.*lens_height_m"):
         drafts.brief(asked(digest, change("positions", "back", len_height_m=1)))
@@ -69,7 +71,9 @@ def test_a_wrong_fact_is_refused_in_the_words_of_the_command_line(tmp_path: Path
         (add("keep", body="zoom"), "the lock names 'zoom' as its body"),
     ],
 )
-def test_a_step_that_cannot_be_is_refused(tmp_path: Path, step: dict[str, object], words: str) -> None:
+def test_a_step_that_cannot_be_is_refused(
+    tmp_path: Path, step: dict[str, object], words: str
+) -> None:
     """It says where a thing is still used, what was probably meant, what would clash."""
     drafts = drafts_of(tmp_path)
     with pytest.raises(BadInput) as told:
@@ -114,6 +118,17 @@ def test_saving_names_the_version_that_was_seen(tmp_path: Path) -> None:
     drafts.save(again, saved.digest)
     shoot = read_brief(tmp_path / "shoot.yaml").shoot
     assert [p.lens_height_m for p in shoot.venue.positions[:2]] == [1.7, 1.3]
+
+
+def test_a_file_keeps_its_line_ends_and_its_mark(tmp_path: Path) -> None:
+    """As other editors have written it."""
+    drafts = drafts_of(tmp_path)
+    path = tmp_path / "shoot.yaml"
+    path.write_bytes(b"\xef\xbb\xbf" + SHOOT.encode().replace(b"\n", b"\r\n"))
+    digest = drafts.now().version.digest
+    drafts.save(asked(digest, change("positions", "back", lens_height_m=1.75)), digest)
+    expected = SHOOT.replace("lens_height_m: 1.6}", "lens_height_m: 1.75}").encode()
+    assert path.read_bytes() == b"\xef\xbb\xbf" + expected.replace(b"\n", b"\r\n")
 
 
 def test_steps_go_on_from_the_version_they_began_with(tmp_path: Path) -> None:
@@ -163,7 +178,13 @@ def test_only_the_room_and_its_locks_can_be_changed(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "facts",
-    [{"a": "x" * 2001}, {"a": [[[[[[1]]]]]]}, {"a": [0] * 1001}, {"a": float("nan")}, {"a": "\ud800"}],
+    [
+        {"a": "x" * 2001},
+        {"a": [[[[[[1]]]]]]},
+        {"a": [0] * 1001},
+        {"a": float("nan")},
+        {"a": "\ud800"},
+    ],
     ids=["long", "deep", "many", "no-number", "no-letter"],
 )
 def test_what_a_page_sends_is_bounded(facts: dict[str, object]) -> None:

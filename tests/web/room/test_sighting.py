@@ -1,4 +1,4 @@
-"""What a lens sees from a position: as the plan has it, and refused as `why` and `sights` say it."""
+"""What a lens sees from a position: as plans have it, and refused in the words of `why`."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ import pytest
 
 from kitplan.errors import BadInput
 from kitplan.gear.records import Support
+from kitplan.options.failing import find_failing
 from kitplan.options.parts import Scope, all_parts
 from kitplan.options.spots import find_options
 from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
-from kitplan.whatif.funnel import Tally
-from kitplan.options.failing import find_failing
 from kitplan.web.room.picture import answer
 from kitplan.web.room.sighting import Ask, sighted
+from kitplan.whatif.funnel import Tally
 from tests.shoot.small import SHOOT, changed, read
 from tests.stored import stored_plan
 
@@ -121,7 +121,9 @@ def test_every_other_choice_says_whether_it_works(tmp_path: Path) -> None:
 def test_the_frame_is_drawn_and_names_are_text(tmp_path: Path) -> None:
     """A drawing that parses, whatever things are called."""
     shoot = changed(SHOOT, "{id: singer,", '{id: singer, name: "</svg><script>",')
-    told = answer(sighted(read(tmp_path, shoot), Ask(in_pass="show", position="back", subject="singer")))
+    told = answer(
+        sighted(read(tmp_path, shoot), Ask(in_pass="show", position="back", subject="singer"))
+    )
     root = ElementTree.fromstring(told["svg"])
     tags = {element.tag.rpartition("}")[2] for element in root.iter()}
     assert "path" in tags

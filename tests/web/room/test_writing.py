@@ -132,7 +132,9 @@ def test_rows_all_on_one_line_stay_there() -> None:
 
 def test_a_row_goes_with_its_lines_and_no_others() -> None:
     """Comments above and below it stay; the last one of a list leaves it empty."""
-    text = "venue:\n  zones: # steps\n    # low\n    - id: a\n      height_m: 1 # gone\n    # high\n"
+    text = (
+        "venue:\n  zones: # steps\n    # low\n    - id: a\n      height_m: 1 # gone\n    # high\n"
+    )
     assert after(text, delete("zones", "a")) == (
         "venue:\n  zones: [] # steps\n    # low\n    # high\n"
     )
@@ -140,7 +142,8 @@ def test_a_row_goes_with_its_lines_and_no_others() -> None:
 
 def test_corners_come_and_go_between_the_others() -> None:
     """The form of the list stays, over several lines as well."""
-    text = "venue:\n  zones:\n  - id: a\n    outline_m: [[0, 0], [1.0, 0],\n      [1, 1], [0, 1]] # box\n"
+    head = "venue:\n  zones:\n  - id: a\n"
+    text = f"{head}    outline_m: [[0, 0], [1.0, 0],\n      [1, 1], [0, 1]] # box\n"
     more = after(text, change("zones", "a", outline_m=[[0, 0], [1, 0], [2, 0.5], [1, 1], [0, 1]]))
     assert more == text.replace("[1.0, 0],", "[1.0, 0], [2, 0.5],")
     less = after(text, change("zones", "a", outline_m=[[0, 0], [1, 0], [0, 1]]))
@@ -164,12 +167,16 @@ def test_a_place_that_is_written_for_others_too_is_left_alone() -> None:
     assert after(text, change("zones", "b", floor="concrete")) == expected
 
 
-@pytest.mark.parametrize("name", ["a: b", "# x", "'", '"', "=1+1", "{x", "- y", "007", "~", "<b>é🎥"])
+@pytest.mark.parametrize(
+    "name", ["a: b", "# x", "'", '"', "=1+1", "{x", "- y", "007", "~", "<b>é🎥"]
+)
 def test_names_that_look_like_something_else_stay_names(name: str) -> None:
     """They are quoted where they have to be."""
     from kitplan.sources import parse_yaml
 
-    text = after(BLOCK, change("positions", "side", name=name), change("positions", "back", name=name))
+    text = after(
+        BLOCK, change("positions", "side", name=name), change("positions", "back", name=name)
+    )
     rows = parse_yaml(text, "").data["venue"]["positions"]
     assert [row["name"] for row in rows] == [name, name]
 
@@ -177,5 +184,7 @@ def test_names_that_look_like_something_else_stay_names(name: str) -> None:
 def test_an_id_that_looks_like_a_number_is_found_and_followed() -> None:
     """Ids are text, whatever they look like; rows that move keep theirs."""
     text = "venue:\n  zones:\n  - {id: 1, height_m: 1}\n  - {id: 2, height_m: 2}\n"
-    text = after(text, delete("zones", "1"), change("zones", "2", height_m=3), rename("zones", "2", "3"))
+    text = after(
+        text, delete("zones", "1"), change("zones", "2", height_m=3), rename("zones", "2", "3")
+    )
     assert text == "venue:\n  zones:\n  - {id: '3', height_m: 3}\n"

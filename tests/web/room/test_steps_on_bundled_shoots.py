@@ -43,9 +43,8 @@ def steps(draw: st.DrawFn, name: str) -> tuple[Step, Step | None]:
     row = draw(st.sampled_from(rows_of(base, of)))
     if of in ("keep", "never"):
         new = {"position": row.get("position", "somewhere"), "lens": "zoom"}
-        return draw(
-            st.sampled_from([(add(of, **new), delete(of, **new)), (delete(of, **row), None)])
-        )
+        lock: tuple[Step, Step | None] = add(of, **new), delete(of, **new)
+        return lock if draw(st.booleans()) else (delete(of, **row), None)
     thing = row["id"]
     place = "at_m" if "at_m" in row else "outline_m"
     to: Any = draw(POINTS)

@@ -33,7 +33,6 @@ __all__ = [
     "read_bytes",
     "read_text",
     "read_yaml",
-    "rewrite_text",
     "validated",
     "write_bytes",
     "write_text",
@@ -165,20 +164,6 @@ def write_bytes(path: Path, raw: bytes) -> None:
             where=file_name(path),
             fix="Check that the folder exists and that you may write there",
         ) from error
-
-
-def rewrite_text(path: Path, text: str) -> None:
-    """Write a file that is there as `write_text` does, with the byte-order mark and the ends of
-    lines that it has: in UTF-8.
-
-    Raises:
-        BadInput: If it cannot be read.
-        SettingError: If it cannot be written.
-    """
-    raw = read_bytes(path)
-    if raw.count(b"\r\n") * 2 > raw.count(b"\n"):
-        text = text.replace("\n", "\r\n")
-    write_text(path, f"\ufeff{text}" if raw.startswith(BOM_UTF8) else text)
 
 
 def read_yaml(path: Path) -> Document:

@@ -15,7 +15,7 @@ from kitplan.plan.files import read_plan
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.reading import read_brief
-from kitplan.sources import read_text, rewrite_text
+from kitplan.sources import read_text, write_text
 
 
 class ChangedMeanwhile(KitplanError):
@@ -82,7 +82,7 @@ class Project:
                 where=self.shoot_path.name,
                 fix="Load it again; what you changed is still on your page",
             )
-        rewrite_text(self.shoot_path, text)
+        write_text(self.shoot_path, text)
         return version_of(text)
 
     def plan(self) -> Plan | None:

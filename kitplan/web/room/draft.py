@@ -6,9 +6,11 @@ So versions that pages start from are kept for a while, also after the file has 
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from collections import OrderedDict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from pathlib import Path
 from threading import Lock
 
 from kitplan.errors import BadInput, KitplanError, Problem
@@ -17,8 +19,8 @@ from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems
 from kitplan.shoot.reading import read_brief
 from kitplan.shoot.records import Shoot
-from kitplan.sources import Document, build, parse_yaml
-from kitplan.web.project import ChangedMeanwhile, Project, Version
+from kitplan.sources import Document, build, parse_yaml, read_bytes
+from kitplan.web.project import ChangedMeanwhile, Project, Version, version_of
 from kitplan.web.room.applying import applied, as_meant
 from kitplan.web.room.operations import Operation, Operations
 from kitplan.web.room.writing import written
@@ -71,6 +73,14 @@ class Base:
                 fix="Make them by hand, or take them back",
             )
         return text
+
+
+def _as_on_disk(path: Path, text: str) -> str:
+    """Return a text with the byte-order mark and the ends of lines that a file has."""
+    raw = read_bytes(path)
+    if raw.count(b"\r\n") * 2 > raw.count(b"\n"):
+        text = text.replace("\n", "\r\n")
+    return f"\ufeff{text}" if raw.startswith(BOM_UTF8) else text
 
 
 @dataclass
@@ -151,7 +161,8 @@ class Drafts:
         text = base.text(asked.steps)
         brief = read_brief(project.shoot_path, project.kit, project.db, text=text)
         with self._lock:
-            version = project.save_shoot(text, seen)
+            project.save_shoot(_as_on_disk(project.shoot_path, text), seen)
+        version = version_of(text)
         document = parse_yaml(version.text, base.document.file)
         return self._kept(Base(version, document, brief.kit)).version
 

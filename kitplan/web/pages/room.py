@@ -18,7 +18,7 @@ from kitplan.web.project import Project
 from kitplan.web.rendering import page
 from kitplan.web.room.draft import Drafts
 from kitplan.web.room.operations import Operations
-from kitplan.web.room.picture import answer
+from kitplan.web.room.picture import answer as pictured
 from kitplan.web.room.showing import choices, shown
 from kitplan.web.room.sighting import Ask, sighted
 
@@ -81,7 +81,9 @@ def _page(project: Project) -> Response:
     try:
         return page("room.html", title=project.brief().shoot.title, problems=())
     except BadInput as error:
-        return page("room.html", title=project.shoot_id, problems=error.problems)
+        answer = page("room.html", title=project.shoot_id, problems=error.problems)
+        answer.status_code = 422
+        return answer
 
 
 def _now(drafts: Drafts) -> dict[str, Any]:
@@ -99,4 +101,4 @@ def _saved(drafts: Drafts, asked: Saving) -> dict[str, Any]:
 
 
 def _seen(drafts: Drafts, asked: Looking) -> dict[str, Any]:
-    return answer(sighted(drafts.checked(asked), asked.ask))
+    return pictured(sighted(drafts.checked(asked), asked.ask))

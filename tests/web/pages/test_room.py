@@ -88,7 +88,7 @@ def test_a_file_that_does_not_read_is_a_page_that_says_so(tmp_path: Path) -> Non
     shoot = changed(SHOOT, "{id: riser,", "{id: riser, colour: <script>alert(1)</script>,")
     client = client_of(tmp_path, shoot)
     page = client.get("/")
-    assert page.status_code == 200
+    assert page.status_code == 422
     assert "unknown key &#39;colour&#39;" in page.text
     assert "<script>alert" not in page.text
     assert client.get("/api/shoot").status_code == 422

@@ -25,6 +25,7 @@ from kitplan.wording import Place, file_name, nearest, plain, problems_of, shown
 __all__ = [
     "Document",
     "build",
+    "composed",
     "nearest",
     "parse_value",
     "parse_yaml",
@@ -203,7 +204,7 @@ def parse_yaml(text: str, file: str) -> Document:
         BadInput: If it is empty, no YAML 1.2, holds several documents, duplicate or non-text keys,
             tags beyond the core ones, aliases that run in circles or explode, or is too deep.
     """
-    root = _composed(text, file)
+    root = composed(text, file)
     if root is None:
         raise BadInput([Problem(file, 0, "the file is empty", "Fill it in, or give another file")])
     flattening = _Flattening(file)
@@ -237,8 +238,14 @@ def _as_written(document: Document, value: Any, place: Place) -> Any:
     return None if value is None else document.texts.get(place, value)
 
 
-def _composed(text: str, file: str) -> Any:
-    """Return the node tree of the one document in the text, aliases pointing at shared nodes."""
+def composed(text: str, file: str) -> Any:
+    """Return the node tree of the one document in a text, aliases pointing at shared nodes.
+
+    Nodes are those of ruamel.yaml; each knows where it begins and ends in the text.
+
+    Raises:
+        BadInput: If the text is no YAML 1.2, holds several documents, or is too deep or too large.
+    """
     from ruamel.yaml import YAML
     from ruamel.yaml.composer import Composer, ComposerError
     from ruamel.yaml.error import MarkedYAMLError

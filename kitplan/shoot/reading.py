@@ -18,7 +18,7 @@ from kitplan.gear.records import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems, shoot_problems
 from kitplan.shoot.records import Shoot
-from kitplan.sources import Document, build, read_yaml
+from kitplan.sources import Document, build, parse_yaml, read_yaml
 from kitplan.wording import file_name, nearest, shown
 
 INVENTORY_ENDINGS = frozenset({".sqlite", ".db"})
@@ -62,7 +62,12 @@ def read_briefs(
 
 
 def read_brief(
-    path: Path, kit_path: Path | None = None, db: Path | None = None, *, own: Own | None = None
+    path: Path,
+    kit_path: Path | None = None,
+    db: Path | None = None,
+    *,
+    own: Own | None = None,
+    text: str | None = None,
 ) -> Brief:
     """Return a shoot with its kit, both checked and checked against each other.
 
@@ -70,11 +75,13 @@ def read_brief(
         kit_path: Kit file or folder; without it the inventory `db`, else the shoot's own `kit`
             (seen from the shoot file), else the user's inventory if there is one.
         own: Whose bookings and loans do not stand in its way; by default its own.
+        text: Taken for what stands in the shoot file: one that is not written yet.
     Raises:
         BadInput: With everything that is wrong in any of the files and between them.
     """
     found: list[Problem] = []
-    document = _tried(found, partial(read_yaml, path))
+    read = partial(read_yaml, path) if text is None else partial(parse_yaml, text, file_name(path))
+    document = _tried(found, read)
     shoot = _tried(found, partial(build, Shoot, document)) if document else None
     if shoot is not None and document is not None:
         return brief_with(path, shoot, document, kit_path, db, own=own)

@@ -1,0 +1,1 @@
+"""The room, without a server around it."""

@@ -63,8 +63,8 @@ def test_a_fault_from_the_first_word_to_the_bill(db: Path) -> None:
     with Store.open(db, writing=False) as store:
         entries = store.ledger.entries(record_id="wide-1")
     assert [(entry.who, entry.what) for entry in entries[-4:]] == [
-        ("Cleo", "fault"),
-        ("Cleo", "fault"),
+        ("Cleo", "noted a fault"),
+        ("Cleo", "noted a fault"),
         ("Cleo", "mended"),
         ("Cleo", "mended"),
     ]

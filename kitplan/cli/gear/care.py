@@ -58,6 +58,7 @@ def fault(
     is_usable: Annotated[
         bool, typer.Option("--still-works", help="It stays in use; plans say what is wrong.")
     ] = False,
+    as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
 ) -> None:
@@ -70,6 +71,9 @@ def fault(
     with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
         repair = store.care.fault(unit, words, expected=_day(expected), is_usable=is_usable)
         condition = store.units_by_id([unit])[unit].condition
+    if as_json:
+        print_json(repair.model_dump(mode="json") | {"condition": condition})
+        return
     until = f", expected back on {repair.expected}" if repair.expected else ""
     typer.echo(f"{unit} is {condition}: {repair.fault}{until}.")
 
@@ -83,6 +87,7 @@ def mended(
         str, typer.Option("--condition", help="good, worn, or retired where it was not worth it.")
     ] = "good",
     note: Annotated[str, typer.Option("--note", help="What was done, by whom.")] = "",
+    as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
 ) -> None:
@@ -103,6 +108,10 @@ def mended(
         raise SettingError(wrong, where="--condition", fix=hint(condition, known))
     with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
         repair = store.care.mended(unit, cost=cost, condition=known[condition], note=note)
+    if as_json:
+        told = {} if repair is None else repair.model_dump(mode="json")
+        print_json({"unit": unit} | told | {"condition": condition})
+        return
     was = f" It was: {repair.fault}, since {repair.begins}." if repair else ""
     typer.echo(f"{unit} is {condition}.{was}")
 

@@ -7,8 +7,16 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kitplan.cli.common import DbOption, JsonOption, inventory_path, print_json, print_table
+from kitplan.cli.common import (
+    ByOption,
+    DbOption,
+    JsonOption,
+    inventory_path,
+    print_json,
+    print_table,
+)
 from kitplan.cli.gear.photos import warn_of_lost_photos
+from kitplan.paper.layout import counted
 
 if TYPE_CHECKING:
     from kitplan.gear.records import AnyItem, Unit
@@ -34,6 +42,8 @@ def add(
         int, typer.Option("--units", min=0, max=999, help="How many are owned: ID-1, ID-2 ...")
     ] = 0,
     owner: Annotated[str | None, typer.Option("--owner", help="Whose units they are.")] = None,
+    as_json: JsonOption = False,
+    by: ByOption = None,
     db: DbOption = None,
 ) -> None:
     """Add an item with its units, or one more unit.
@@ -51,15 +61,21 @@ def add(
     if kind == "unit":
         facts |= {"owner": owner} if owner is not None else {}
         unit = _built_unit(facts)
-        with Store.open(inventory_path(db, writing=True), writing=True) as store:
+        with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
             store.add_unit(unit)
         warn_of_lost_photos(unit, db)
+        if as_json:
+            print_json(unit.model_dump(mode="json"))
     else:
         item = _built_item(kind, facts)
         units = numbered_units(record_id, num_units, owner)
-        with Store.open(inventory_path(db, writing=True), writing=True) as store:
+        with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
             store.add_item(item, units)
-    typer.echo(f"Added {record_id}{f' with {num_units} units' if num_units else ''}.")
+        if as_json:
+            print_json(_item_json(item, units))
+    if not as_json:
+        number = f" with {counted(num_units, 'unit')}" if num_units else ""
+        typer.echo(f"Added {record_id}{number}.")
 
 
 def list_gear(
@@ -112,7 +128,13 @@ def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None
         _print_item(record, units)
 
 
-def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = None) -> None:
+def change(
+    record_id: IdArgument,
+    settings: SetOption = None,
+    as_json: JsonOption = False,
+    by: ByOption = None,
+    db: DbOption = None,
+) -> None:
     """Change facts of an item or a unit; an empty value takes a fact back to its default.
 
     Example: kitplan gear change wide --set mass_kg=0.31 --set measured='[mass_kg]'
@@ -126,27 +148,43 @@ def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = Non
     facts = facts_set(settings)
     if not facts:
         raise SettingError("nothing to change", where="--set", fix="Give --set NAME=VALUE")
-    with Store.open(inventory_path(db), writing=True) as store:
+    with Store.open(inventory_path(db), writing=True, who=by or "") as store:
         if isinstance(store.find(record_id), Unit):
-            warn_of_lost_photos(store.change_unit(record_id, facts), db)
+            unit = store.change_unit(record_id, facts)
+            warn_of_lost_photos(unit, db)
+            record = unit.model_dump(mode="json")
         else:
-            store.change_item(record_id, facts)
-    typer.echo(f"Changed {record_id}.")
+            item = store.change_item(record_id, facts)
+            record = _item_json(item, store.units(item=record_id))
+    if as_json:
+        print_json(record)
+    else:
+        typer.echo(f"Changed {record_id}.")
 
 
-def retire(record_id: IdArgument, db: DbOption = None) -> None:
+def retire(
+    record_id: IdArgument, as_json: JsonOption = False, by: ByOption = None, db: DbOption = None
+) -> None:
     """Take a unit, or all units of an item, out of use; they stay on record.
+
+    What is signed out stays with whoever has it until it is signed back, and is told.
 
     Example: kitplan gear retire wide-2
     """
     from kitplan.gear.records import Unit
     from kitplan.gear.store import Store
 
-    with Store.open(inventory_path(db), writing=True) as store:
+    with Store.open(inventory_path(db), writing=True, who=by or "") as store:
         if isinstance(store.find(record_id), Unit):
             retired: Sequence[Unit] = [store.retire_unit(record_id)]
         else:
             retired = store.retire_item(record_id)
+        loans = store.loans.open(units=[unit.id for unit in retired])
+    for loan in loans:
+        typer.echo(f"{loan.unit} is still signed out to {loan.person}.", err=True)
+    if as_json:
+        print_json([unit.model_dump(mode="json") for unit in retired])
+        return
     typer.echo(f"Retired {', '.join(unit.id for unit in retired) or 'nothing: it has no units'}.")
 
 

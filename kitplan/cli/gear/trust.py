@@ -103,6 +103,7 @@ def _findings(path: Path) -> list[str]:
 
 def backup(
     path: Annotated[Path, typer.Argument(metavar="FILE", help="The copy, a new file.")],
+    as_json: JsonOption = False,
     db: DbOption = None,
 ) -> None:
     """Copy the inventory, also while others use it; the copy is checked before it counts.
@@ -113,4 +114,7 @@ def backup(
 
     with Store.open(inventory_path(db), writing=False) as store:
         store.trust.backup(path)
-    typer.echo(f"Copied to {path}.")
+    if as_json:
+        print_json({"path": str(path)})
+    else:
+        typer.echo(f"Copied to {path}.")

@@ -91,6 +91,10 @@ def read_lists(grids: Sequence[Grid], known: Kit, wishes: Wishes) -> Intake:
         headings = _read_rows(grid, header, wishes, readings, bad)
         if headings:
             remarks.append(f"{grid.file}: taken for headings and sums: {', '.join(headings)}.")
+    readings, respelt = _one_spelling(readings, known)
+    if respelt:
+        names = ", ".join(f"'{plain(one)}' is {plain(other)}" for one, other in respelt.items())
+        remarks.append(f"Owners that differ only in capital letters are one: {names}.")
     kit = _settled(readings, known, wishes.manner, titles, bad)
     order = {id(grid): place for place, grid in enumerate(grids)}
     bad.sort(key=lambda each: (order[id(each.grid)], each.row.number))
@@ -148,6 +152,22 @@ def _read_rows(
         else:
             bad.append(BadRow(grid, row, titles, tuple(found)))
     return headings
+
+
+def _one_spelling(readings: Sequence[Reading], known: Kit) -> tuple[list[Reading], dict[str, str]]:
+    """Return the rows with one spelling for each owner, that of the inventory or else the first
+    one, and which others stood in the list."""
+    spelling: dict[str, str] = {}
+    for name in (*(unit.owner for unit in known.units), *(r.unit["owner"] for r in readings)):
+        spelling.setdefault(name.casefold(), name)
+    found, respelt = [], {}
+    for reading in readings:
+        owner = reading.unit["owner"]
+        usual = spelling[owner.casefold()]
+        if owner != usual:
+            respelt[owner] = usual
+        found.append(replace(reading, unit=reading.unit | {"owner": usual}))
+    return found, respelt
 
 
 def _settled(

@@ -116,6 +116,8 @@ def test_a_person_is_one_person_however_spelt(db: Path) -> None:
             "'soon' is not a day. Write it as 2027",
         ),
         (["out", "cell-1", "--to", "Ben", "--due", "+x"], "'+x' is not a day"),
+        (["out", "cell-1", "--to", "Ben", "--due", "+-3"], "'+-3' is not a day"),
+        (["log", "cel-1"], "there is no 'cel-1'. Did you mean 'cell-1'?"),
         (["out", "cell-1", "--to", "Ben", "--due", "2020-01-01"], "is over already. Give a day to"),
         (["out", "cell-1", "--to", "Ben", "--pass", "show"], "needs its plan. Give --plan PLAN"),
         (["out", "--to", "Ben", "--from", "no.txt"], "there is no such file"),
@@ -205,6 +207,8 @@ def test_count_changes_nothing_unless_asked(db: Path) -> None:
     text = run("count", "cell-1", "--person", "Cleo", status=1).stdout
     assert text.startswith("There: 1 of 3 things.")
     assert "missing  cell-2  long cell  with Cleo since" in text
+    broken = ("cell-1", "--damaged", "cell-1", "--person", "Cleo")
+    assert "more than once" not in run("count", *broken, status=1).stdout
 
 
 @pytest.mark.usefixtures("db")

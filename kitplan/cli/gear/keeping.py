@@ -212,7 +212,7 @@ def facts_set(settings: Sequence[str] | None) -> dict[str, Any]:
     return facts
 
 
-def known_kind(kind: str) -> type[Any]:
+def known_kind(kind: str, where: str = "--kind") -> type[Any]:
     """Return the record of a kind of item.
 
     Raises:
@@ -224,7 +224,9 @@ def known_kind(kind: str) -> type[Any]:
 
     if kind not in ITEM_TYPES:
         raise SettingError(
-            f"there is no kind {kind!r}", where="KIND", fix=hint(kind, [*ITEM_TYPES, "unit"])
+            f"there is no kind {kind!r}",
+            where=where,
+            fix=hint(kind, [*ITEM_TYPES, *(["unit"] if where == "KIND" else [])]),
         )
     return ITEM_TYPES[kind]
 
@@ -233,7 +235,7 @@ def _built_item(kind: str, facts: Mapping[str, Any]) -> AnyItem:
     from kitplan.checked import validated
     from kitplan.gear.store import with_facts
 
-    model = known_kind(kind)
+    model = known_kind(kind, "KIND")
     item: AnyItem = validated(model, with_facts({}, facts), file="add", line_of=lambda _: 0)
     return item
 

@@ -42,6 +42,8 @@ def log(
         changes = store.ledger.changes(
             record_id=record_id, who=who, begins=begins, ends=ends, last=last
         )
+        if record_id is not None and not store.ledger.changes(record_id=record_id, last=1):
+            store.find(record_id)  # what never was is a slip, not a thing without a history
     if as_json:
         print_json([entry.model_dump(mode="json") for each in changes for entry in each.entries])
     else:

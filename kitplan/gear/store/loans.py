@@ -113,11 +113,18 @@ class Loans:
                     self._add(unit, person, due, condition, list_name, note)
             if due is not None:
                 self._prolong(own, due)
+            open_ended = [unit for unit in conditions if unit not in left and due is None]
+            later = self._booked(open_ended, date.max, list_name)
             now = self.open(units=[unit for unit in conditions if unit not in left])
         return SignedOut(
             loans=tuple(loan for loan in now if loan.unit not in own),
             already=tuple(loan for loan in now if loan.unit in own),
             left=left,
+            booked_later={
+                loan.unit: later[loan.unit]
+                for loan in now
+                if loan.due is None and loan.unit in later
+            },
         )
 
     def _prolong(self, units: Iterable[str], due: date) -> None:

@@ -138,6 +138,12 @@ def test_what_was_changed_behind_the_ledger_is_found_and_undone(path: Path, tmp_
             "WHERE id = 'i3-5' AND before IS NULL",
             "entry 34 of the ledger does not follow from those before it",
         ),
+        (
+            "replaced",
+            "REPLACE INTO ledger SELECT number, change, at, who, what, part, row, id, before, "
+            "json_set(after, '$.owner', 'Eve') FROM ledger WHERE id = 'i3-5' AND before IS NULL",
+            "entry 34 of the ledger does not follow from those before it",
+        ),
     ],
 )
 def test_an_edited_ledger_is_found(path: Path, verb: str, statement: str, finding: str) -> None:

@@ -120,6 +120,12 @@ def _chosen(grids: Sequence[Grid], wishes: Wishes, problems: list[Problem]) -> l
 
 def _remarks(grid: Grid, header_row: int, unknown: Sequence[str]) -> list[str]:
     found = []
+    cells = (cell for row in grid.rows for cell in row.cells)
+    if grid.is_western and (odd := next((cell for cell in cells if not cell.isascii()), None)):
+        found.append(
+            f"{grid.file}: it is not UTF-8; its letters are read as Western European ones, such as "
+            f"{plain(odd)!r}. If they are wrong, save it as UTF-8."
+        )
     if header_row:
         number = grid.rows[header_row].number
         found.append(f"{grid.file}: what stands above row {number} is taken for a title.")

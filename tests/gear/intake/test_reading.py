@@ -357,3 +357,15 @@ def test_what_nobody_sees_is_taken_out_of_names() -> None:
     found = taken_in(table("Item;Owner\n\u202eSand\u200bbag;A\ufeffna\n"))
     assert [unit.owner for unit in found.kit.units] == ["Ana"]
     assert [item.name for item in found.kit.items] == ["Sandbag"]
+
+
+def test_guessed_letters_are_told(tmp_path: Path) -> None:
+    """A file that is not UTF-8 may be of another alphabet: one of its words is shown."""
+    for encoding, number in (("cp1252", 1), ("utf-8", 0), ("utf-16", 0)):
+        path = tmp_path / f"{encoding}.csv"
+        path.write_bytes("Item,Owner\nSandbag,Jörg\n".encode(encoding))
+        found = taken_in(*read_grids(path))
+        assert [unit.owner for unit in found.kit.units] == ["Jörg"]
+        assert ["'Jörg'. If they are wrong, save it as UTF-8" in e for e in found.remarks] == (
+            [True] * number
+        )

@@ -49,7 +49,7 @@ def refusal(*arguments: str) -> KitplanError:
 def test_a_fault_from_the_first_word_to_the_bill(db: Path) -> None:
     """It is told of until it is mended, signed by whoever says so."""
     assert run("fault", "wide-1", "ring slips", "--expected", "2099-01-02") == (
-        "wide-1 is in-repair: ring slips, expected back on 2099-01-02.\n"
+        "wide-1 is in-repair: ring slips, expected back on 2 Jan 2099.\n"
     )
     assert "in repair" in run("find", "ring slips")
     rows = json.loads(run("care", "--json"))

@@ -66,6 +66,7 @@ def fault(
 
     Example: kitplan gear fault zoom-24-70-1 "focus ring slips" --expected 2027-05-10
     """
+    from kitplan.gear.days import in_words
     from kitplan.gear.store import Store
 
     with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
@@ -74,7 +75,7 @@ def fault(
     if as_json:
         print_json(repair.model_dump(mode="json") | {"condition": condition})
         return
-    until = f", expected back on {repair.expected}" if repair.expected else ""
+    until = f", expected back on {in_words(repair.expected)}" if repair.expected else ""
     typer.echo(f"{unit} is {condition}: {repair.fault}{until}.")
 
 
@@ -98,6 +99,7 @@ def mended(
     from typing import get_args
 
     from kitplan.errors import SettingError
+    from kitplan.gear.days import in_words
     from kitplan.gear.store import Store
     from kitplan.gear.store.care import Mended
     from kitplan.wording import hint
@@ -112,7 +114,7 @@ def mended(
         told = {} if repair is None else repair.model_dump(mode="json")
         print_json({"unit": unit} | told | {"condition": condition})
         return
-    was = f" It was: {repair.fault}, since {repair.begins}." if repair else ""
+    was = f" It was: {repair.fault}, since {in_words(repair.begins)}." if repair else ""
     typer.echo(f"{unit} is {condition}.{was}")
 
 

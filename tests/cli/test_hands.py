@@ -12,7 +12,8 @@ from typer.testing import CliRunner, Result
 
 from kitplan.cli.gear import gear_app
 from kitplan.errors import KitplanError
-from kitplan.gear.records import Battery, Case, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Case
 from kitplan.gear.store import Store
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.names import Names

@@ -12,7 +12,8 @@ import pytest
 
 from kitplan.errors import BadInput, StoreError
 from kitplan.gear.history import Own, Run
-from kitplan.gear.records import Battery, Body, Kit, Lens, Sound, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Body, Lens, Sound
 from kitplan.gear.store import Store
 from kitplan.gear.store.finding import Question
 from tests.gear.test_records import BODY, OPTIC

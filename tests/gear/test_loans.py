@@ -10,7 +10,8 @@ import pytest
 
 from kitplan.errors import BadInput, NotFree, StoreError
 from kitplan.gear.history import Loan
-from kitplan.gear.records import Battery, Case, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Case
 from kitplan.gear.store import Store
 
 NOW = datetime(2027, 5, 1, 12, tzinfo=UTC)

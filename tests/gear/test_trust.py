@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from kitplan.errors import StoreError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 from tests.gear.changing import changing, findings, kit
 from tests.gear.test_store import KIT, stored

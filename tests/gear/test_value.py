@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 from io import StringIO
 
+from kitplan.gear.kit import Kit, Unit
 from kitplan.gear.listing import csv_text
-from kitplan.gear.records import Battery, Kit, Unit
+from kitplan.gear.records import Battery
 from kitplan.gear.value import schedule, totals
 
 KIT = Kit(

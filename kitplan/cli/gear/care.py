@@ -298,7 +298,7 @@ def _print_wear(store: Store, unit_ids: Sequence[str] | None, *, as_json: bool) 
 def _print_record(store: Store, unit_id: str, *, as_json: bool) -> None:
     """Print what a unit went through: its facts of care, repairs and runs."""
     from kitplan.errors import SettingError
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
 
     unit = store.find(unit_id)
     if not isinstance(unit, Unit):

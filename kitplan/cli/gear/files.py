@@ -14,7 +14,7 @@ from kitplan.paper.layout import counted
 if TYPE_CHECKING:
     from kitplan.gear.changes import Change
     from kitplan.gear.intake.reading import Intake, Wishes
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
 
 MOST_SHOWN = 40
 """Changes that a dry run prints; all of them with --json."""
@@ -78,7 +78,7 @@ def import_gear(
 
     Example: kitplan gear import our-kit.xlsx --skip-bad --bad-rows to-mend.csv --owner Ana
     """
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.gear.store import Store
 
     wishes = _wishes(columns, sheets, kind, owner, more, replace)
@@ -173,7 +173,7 @@ def _read(paths: Sequence[Path], known: Kit, wishes: Wishes, *, is_mapped: bool)
 
 
 def _together(known: Kit, kit: Kit) -> Kit:
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
 
     own = {record.id for record in (*kit.items, *kit.units)}
     return Kit.model_construct(

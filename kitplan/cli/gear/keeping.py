@@ -19,7 +19,8 @@ from kitplan.cli.gear.photos import warn_of_lost_photos
 from kitplan.paper.layout import counted
 
 if TYPE_CHECKING:
-    from kitplan.gear.records import AnyItem, Unit
+    from kitplan.gear.kit import Unit
+    from kitplan.gear.records import AnyItem
 
 IdArgument = Annotated[str, typer.Argument(help="Id of an item or of a unit.")]
 SetOption = Annotated[
@@ -113,7 +114,7 @@ def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None
 
     Example: kitplan gear show wide
     """
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
     from kitplan.gear.store import Store
 
     with Store.open(inventory_path(db), writing=False) as store:
@@ -142,7 +143,7 @@ def change(
     Example: kitplan gear change wide-2 --set photos='[wide-2-front.jpg, wide-2-serial.jpg]'
     """
     from kitplan.errors import SettingError
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
     from kitplan.gear.store import Store
 
     facts = facts_set(settings)
@@ -171,7 +172,7 @@ def retire(
 
     Example: kitplan gear retire wide-2
     """
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
     from kitplan.gear.store import Store
 
     with Store.open(inventory_path(db), writing=True, who=by or "") as store:
@@ -242,7 +243,7 @@ def _built_item(kind: str, facts: Mapping[str, Any]) -> AnyItem:
 
 def _built_unit(facts: Mapping[str, Any]) -> Unit:
     from kitplan.checked import validated
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
 
     return validated(Unit, facts, file="add", line_of=lambda _: 0)
 

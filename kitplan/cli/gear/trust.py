@@ -92,7 +92,7 @@ def check(
 def _findings(path: Path) -> list[str]:
     """Return all that is wrong with an inventory, what cannot be read included."""
     from kitplan.errors import StoreError
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.gear.store import Store
 
     with Store.open(path, writing=False) as store:

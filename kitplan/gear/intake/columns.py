@@ -12,7 +12,8 @@ from kitplan.errors import BadInput, Problem
 from kitplan.gear.grids import Grid, column_letter
 from kitplan.gear.intake.amounts import units_of
 from kitplan.gear.intake.words import plain_words
-from kitplan.gear.records import ITEM_TYPES, Optic, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import ITEM_TYPES, Optic
 from kitplan.gear.sheets import MODES, columns_of, kind_of
 from kitplan.sources import read_yaml
 from kitplan.tables import table

@@ -19,7 +19,7 @@ from kitplan.gear.intake.columns import Header, Meant, header_of
 from kitplan.gear.intake.rows import Reader, Reading, RowFault
 from kitplan.gear.intake.things import Manner
 from kitplan.gear.intake.words import last_meaning
-from kitplan.gear.records import Kit, grouped
+from kitplan.gear.kit import Kit, grouped
 from kitplan.sources import write_text
 from kitplan.wording import hint, plain
 

@@ -22,7 +22,8 @@ from kitplan.gear.intake.facts import (
     told_by_name,
 )
 from kitplan.gear.intake.words import is_nothing, is_total, last_meaning, meaning
-from kitplan.gear.records import ITEM_TYPES, Optic, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import ITEM_TYPES, Optic
 from kitplan.wording import hint, plain
 
 _ERRORS = frozenset({"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!"})

@@ -12,7 +12,8 @@ from kitplan.gear.intake.guesses import completed
 from kitplan.gear.intake.ids import identifier, unused
 from kitplan.gear.intake.rows import Reading
 from kitplan.gear.intake.words import plain_words
-from kitplan.gear.records import ITEM_TYPES, AnyItem, Battery, Kit, facts_of
+from kitplan.gear.kit import Kit, facts_of
+from kitplan.gear.records import ITEM_TYPES, AnyItem, Battery
 from kitplan.wording import plain, shown
 
 Manner = Literal["new", "more", "replace"]

@@ -10,7 +10,7 @@ from itertools import chain
 from typing import Any
 
 from kitplan.gear.history import Own
-from kitplan.gear.records import Away, Kit, Unit
+from kitplan.gear.kit import Away, Kit, Unit
 from kitplan.gear.store.desk import Desk, local_day
 
 

@@ -15,7 +15,8 @@ from kitplan.gear.grids import Grid, Row, read_grids
 from kitplan.gear.intake.columns import Meant
 from kitplan.gear.intake.reading import Intake, Wishes, read_lists, write_bad_rows
 from kitplan.gear.intake.things import Manner
-from kitplan.gear.records import Kit, Lens
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Lens
 from tests.test_sources import complaint
 
 LIST = """\

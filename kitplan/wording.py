@@ -247,6 +247,10 @@ def _explained(details: ErrorDetails, spot: Spot, data: object) -> tuple[Place, 
             as_written = details["input"].strip()
             right = f"Write {as_written.replace(',', '.')} or {as_written.replace(',', '')}"
             return spot.place, f"{name} is {as_written}, which can mean either of two", right
+        case "string_too_long" if (words := wanted_words(spot.wanted)) == WORDS_BY_TYPE[str]:
+            number, most = len(details["input"]), details.get("ctx", {})["max_length"]
+            right = f"Write {words} of at most {most}"
+            return spot.place, f"{name} has {number} letters", right
         case "less_than" | "less_than_equal":
             (limit,) = details.get("ctx", {}).values()
             return spot.place, f"{name} is {shown(details['input'])}", f"The limit is {limit:.15g}"

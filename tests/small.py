@@ -16,6 +16,7 @@ from datetime import datetime
 from typing import Any
 
 from kitplan.allocate.search import Limits
+from kitplan.gear.kit import Kit, Unit
 from kitplan.gear.records import (
     Accessory,
     Adapter,
@@ -24,11 +25,9 @@ from kitplan.gear.records import (
     Body,
     Charger,
     Head,
-    Kit,
     Lens,
     Media,
     Support,
-    Unit,
 )
 from kitplan.options.refusals import Refusal
 from kitplan.options.spots import find_options

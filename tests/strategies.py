@@ -7,23 +7,20 @@ from typing import Any, get_args
 
 from hypothesis import strategies as st
 
+from kitplan.gear.kit import Away, Kit, Unit, grouped
 from kitplan.gear.records import (
     ITEM_TYPES,
     Adapter,
     AnyItem,
-    Away,
     Body,
     Case,
     Charger,
     Condition,
     Item,
-    Kit,
     Lens,
     Optic,
     RecordingMode,
     Sound,
-    Unit,
-    grouped,
 )
 
 AWKWARD = (

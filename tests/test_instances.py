@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kitplan.gear.checks import faults
-from kitplan.gear.records import Adapter, Body, Kit, Lens, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Adapter, Body, Lens, Support
 from kitplan.options.spots import find_options
 from kitplan.plan.verify import REFUSED, Scene, level_in_picture, sizes_of, view_of
 from kitplan.shoot.brief import Brief

@@ -13,16 +13,8 @@ import pytest
 from ruamel.yaml import YAML
 
 from kitplan.gear.checks import faults
-from kitplan.gear.records import (
-    Accessory,
-    Body,
-    Case,
-    Head,
-    Kit,
-    Lens,
-    Media,
-    Support,
-)
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Accessory, Body, Case, Head, Lens, Media, Support
 from kitplan.options.spots import find_options
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pattern, Shoot

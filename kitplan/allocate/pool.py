@@ -26,7 +26,8 @@ from kitplan.allocate.readback import read_back
 from kitplan.allocate.settle import REBUILDING_SECONDS, hint, settle, with_placements
 from kitplan.allocate.solver import GOAL_IDS, Found, Limits, new_solver, run
 from kitplan.allocate.variables import Detail, Given, total
-from kitplan.gear.records import Case, Sound, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Case, Sound
 from kitplan.options.spots import Options
 from kitplan.plan.pool import FIRST, SECOND, Step, Way
 from kitplan.shoot.brief import Brief

@@ -9,7 +9,8 @@ from typing import Any
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.variables import CardChoice, Slot, Variables, total
-from kitplan.gear.records import Battery, Charger, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Battery, Charger
 from kitplan.options.endurance import is_on_mains
 from kitplan.options.needs import Need, binding_needs, units_serving
 from kitplan.shoot.brief import Brief

@@ -15,7 +15,8 @@ from itertools import count
 from ortools.graph.python import linear_sum_assignment
 
 from kitplan.allocate.readback import Chosen
-from kitplan.gear.records import Accessory, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Accessory
 from kitplan.options.endurance import is_on_mains
 from kitplan.options.needs import Need, all_needs, units_serving
 from kitplan.shoot.brief import Brief

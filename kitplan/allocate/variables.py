@@ -22,7 +22,7 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.dominance import MANNERS, CameraMode, superfluous_cameras
-from kitplan.gear.records import Unit
+from kitplan.gear.kit import Unit
 from kitplan.options.cameras import Camera
 from kitplan.options.shots import Shots
 from kitplan.options.spots import Options, Spot

@@ -12,7 +12,7 @@ import typer
 from kitplan.cli.common import WIDEST_TABLE, DbOption, JsonOption, print_json
 
 if TYPE_CHECKING:
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.shoot.brief import Brief
     from kitplan.shoot.records import Pass
 

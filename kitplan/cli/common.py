@@ -197,8 +197,12 @@ def _as_json(value: Any) -> Any:
 
 
 def print_table(headers: Sequence[str], rows: Sequence[Sequence[object]]) -> None:
-    """Print a plain table; its widest columns wrap so that it stays within 100 characters."""
-    typer.echo(table_text(headers, rows))
+    """Print a plain table; its widest columns wrap so that it stays within 100 characters. Days
+    are in words, as everywhere for people."""
+    from kitplan.gear.days import in_words
+
+    cells = [[in_words(cell) if isinstance(cell, date) else cell for cell in row] for row in rows]
+    typer.echo(table_text(headers, cells))
 
 
 def writable(folder: Path) -> Path:

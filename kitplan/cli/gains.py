@@ -23,7 +23,7 @@ from kitplan.cli.common import (
 )
 
 if TYPE_CHECKING:
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.paper.gains import Gains
     from kitplan.shoot.brief import Brief
     from kitplan.whatif.sweep import Result

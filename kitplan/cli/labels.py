@@ -17,7 +17,7 @@ from kitplan.cli.common import (
 from kitplan.paper.layout import counted
 
 if TYPE_CHECKING:
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.paper.pack.labels.contents import Label
     from kitplan.paper.pack.labels.layout import Drawn
     from kitplan.paper.pack.labels.stock import Stock

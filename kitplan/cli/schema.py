@@ -55,7 +55,8 @@ def file_schema(what: FileKind) -> dict[str, Any]:
     """
     from pydantic.json_schema import GenerateJsonSchema
 
-    from kitplan.gear.records import Kit, Record
+    from kitplan.gear.kit import Kit
+    from kitplan.gear.records import Record
     from kitplan.shoot.records import Shoot
 
     class Generator(GenerateJsonSchema):
@@ -80,14 +81,14 @@ def _describe_fields(found: dict[str, Any]) -> None:
     """
     import inspect
 
-    from kitplan.gear import records as gear
+    from kitplan.gear import kit, records
     from kitplan.shoot import records as shoot
     from kitplan.shoot import venue
 
-    records = {found["title"]: found, **found.get("$defs", {})}
-    for module in (gear, venue, shoot):
+    schemas = {found["title"]: found, **found.get("$defs", {})}
+    for module in (records, kit, venue, shoot):
         for name, meanings in _docstrings(inspect.getsource(module)).items():
-            properties = records.get(name, {}).get("properties", {})
+            properties = schemas.get(name, {}).get("properties", {})
             for field, meaning in meanings.items():
                 if field in properties:
                     properties[field]["description"] = meaning

@@ -12,7 +12,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from math import ceil, inf
 
-from kitplan.gear.records import Media, Sound, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Media, Sound
 from kitplan.options.endurance import cannot_be_reached, card_minutes, longest_stretch_min
 from kitplan.plan.day.sound import Lack, SongMaster, SoundPlan, SoundRun
 from kitplan.plan.records import Placement, Plan

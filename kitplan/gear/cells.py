@@ -15,7 +15,7 @@ from typing import Any, get_origin
 
 from pydantic import BaseModel
 
-from kitplan.gear.records import Away
+from kitplan.gear.kit import Away
 
 SEPARATOR = "|"
 _FORMULA = re.compile("'*[=+@\t\r-]")

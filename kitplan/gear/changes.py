@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from kitplan.gear.records import Kit, Record
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Record
 
 _BELONGS = {"kind", "id"}
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kitplan import tables
-from kitplan.gear.records import Adapter, AnyItem, Battery, Body, Case, Charger, Kit, Lens, Sound
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Adapter, AnyItem, Battery, Body, Case, Charger, Lens, Sound
 from kitplan.wording import hint, nearest
 
 OWN_MOUNT = "own/"

@@ -17,7 +17,8 @@ from typing import Any
 from kitplan.errors import BadInput, Problem
 from kitplan.gear.checks import Fault, faults
 from kitplan.gear.grids import WORKBOOK_ENDINGS, Grid, read_grids
-from kitplan.gear.records import Kit, Record, facts_of, grouped
+from kitplan.gear.kit import Kit, facts_of, grouped
+from kitplan.gear.records import Record
 from kitplan.gear.sheets import Gathered, Origin, gathered
 from kitplan.sources import Document, build, read_yaml, write_text
 from kitplan.wording import file_name

@@ -56,6 +56,8 @@ class Grid:
     """First and last row of merged cells, and their range."""
     formulas: frozenset[tuple[int, int]] = field(default=frozenset())
     """Row and column (from 0) of formulas whose result is not in the file."""
+    is_western: bool = False
+    """Whether its letters are taken for Western European ones, as it is not UTF-8."""
 
     @property
     def comma_is_decimal(self) -> bool:
@@ -77,7 +79,7 @@ def read_grids(path: Path) -> tuple[Grid, ...]:
 
 
 def _read_csv(path: Path) -> Grid:
-    text = read_text(path, fallback_encoding="cp1252", most_bytes=MOST_BYTES)
+    text, is_western = _text(path)
     file = file_name(path)
     delimiter, skipped, text = _delimiter(text)
     problems: list[Problem] = []
@@ -87,7 +89,15 @@ def _read_csv(path: Path) -> Grid:
         right = "Check the quotes; a quote inside a cell is written twice"
         wrong = f"this is not a CSV table ({error})"
         raise BadInput([Problem(file, 0, wrong, right)]) from error
-    return Grid(file, path.stem, rows, delimiter, tuple(problems))
+    return Grid(file, path.stem, rows, delimiter, tuple(problems), is_western=is_western)
+
+
+def _text(path: Path) -> tuple[str, bool]:
+    """Return the text of a file, and whether its letters had to be guessed."""
+    try:
+        return read_text(path, most_bytes=MOST_BYTES), False
+    except BadInput:  # the same again where it is not for its letters
+        return read_text(path, fallback_encoding="cp1252", most_bytes=MOST_BYTES), True
 
 
 def _delimiter(text: str) -> tuple[str, int, str]:

@@ -53,6 +53,8 @@ class SignedOut:
     """Those that the person had before."""
     left: dict[str, str]
     """Those that stayed, each with the reason in words."""
+    booked_later: dict[str, str]
+    """Those that went out without a day that they are due, but are booked: for what, from when."""
 
 
 class Booking(Record):

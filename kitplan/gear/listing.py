@@ -13,9 +13,11 @@ BYTE_ORDER_MARK = "\ufeff"
 
 
 def csv_text(headers: Sequence[str], rows: Iterable[Sequence[object]]) -> str:
-    """Return a table as CSV; no cell of it is taken for a formula, None is an empty cell."""
+    """Return a table as CSV; no cell of it is taken for a formula, nothing is an empty cell."""
     stream = StringIO(newline="")
     writer = csv.writer(stream)
     writer.writerow(headers)
-    writer.writerows(["" if value is None else csv_cell(value) for value in row] for row in rows)
+    writer.writerows(
+        ["" if value is None or value == () else csv_cell(value) for value in row] for row in rows
+    )
     return stream.getvalue()

@@ -12,7 +12,8 @@ from typing import Any
 
 from kitplan.gear.intake.amounts import Unreadable, dimension_of
 from kitplan.gear.intake.facts import Cell, fact_of
-from kitplan.gear.records import AnyItem, Body, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import AnyItem, Body
 from kitplan.tables import table
 
 _NOTHING = frozenset({"none", "never", "no", "-"})

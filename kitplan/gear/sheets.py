@@ -20,16 +20,8 @@ from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem, SettingError
 from kitplan.gear.cells import csv_cell, data_of, told_facts, unprotected
 from kitplan.gear.grids import Grid, Row, read_grids
-from kitplan.gear.records import (
-    ITEM_TYPES,
-    AnyItem,
-    Body,
-    Kit,
-    Optic,
-    Record,
-    RecordingMode,
-    Unit,
-)
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import ITEM_TYPES, AnyItem, Body, Optic, Record, RecordingMode
 from kitplan.sources import write_text
 from kitplan.wording import Place, file_name, hint, plain
 

@@ -7,7 +7,8 @@ from datetime import date
 from typing import Literal
 
 from kitplan.gear.health import OLD
-from kitplan.gear.records import Battery, Kit, Record
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Battery, Record
 
 Matter = Literal[
     "service overdue",

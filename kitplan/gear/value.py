@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from kitplan.gear.records import AnyItem, Condition, Kit, Record, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import AnyItem, Condition, Record
 
 GONE: frozenset[Condition] = frozenset({"retired"})
 """What is missing stays on the schedule: it may be a claim."""

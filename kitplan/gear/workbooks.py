@@ -25,7 +25,7 @@ from kitplan.gear.grids import (
     too_long,
     too_many_rows,
 )
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.sheets import tables_of
 from kitplan.sources import read_bytes, write_bytes
 from kitplan.wording import file_name, plain

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kitplan.gear.records import Adapter, Body, Kit, Lens, Optic, RecordingMode
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Adapter, Body, Lens, Optic, RecordingMode
 from kitplan.optics.lens import (
     active_area_mm,
     adapted_circle_mm,

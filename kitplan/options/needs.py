@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kitplan.gear.records import Accessory, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Accessory
 from kitplan.options.stands import Stand
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kitplan.gear.records import Head, Kit, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Head, Support
 from kitplan.options.refusals import Refusal
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Position

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from kitplan.gear.records import Unit
+from kitplan.gear.kit import Unit
 from kitplan.paper.layout import joined
 from kitplan.paper.names import Names
 from kitplan.shoot.brief import Brief

@@ -9,7 +9,8 @@ from datetime import date
 from kitplan.gear.counting import Count
 from kitplan.gear.days import in_words
 from kitplan.gear.history import Loan
-from kitplan.gear.records import USABLE, AnyItem, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import USABLE, AnyItem
 from kitplan.paper.layout import blocks, counted, heading, paragraph, table_text
 from kitplan.wording import plain
 

@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from functools import cached_property
 
-from kitplan.gear.records import AnyItem, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import AnyItem
 from kitplan.paper.marks import LEAST_ND_STOPS, STEP_MIN, iso_setting
 from kitplan.paper.pack.setting import Setting
 from kitplan.plan.brought import cases_around

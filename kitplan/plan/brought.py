@@ -7,7 +7,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
-from kitplan.gear.records import AnyItem, Charger, Kit, Media, Sound, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import AnyItem, Charger, Media, Sound
 from kitplan.plan.heard import lacks_of, sound_runs, units_of
 from kitplan.plan.records import Plan
 

@@ -10,7 +10,8 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from kitplan.gear.records import Kit, Record
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Record
 from kitplan.plan.day.cases import CasePlan
 from kitplan.plan.day.media import MediaPlan
 from kitplan.plan.day.power import PowerPlan

@@ -19,7 +19,7 @@ from datetime import date, timedelta
 from kitplan.allocate.keep import Kept
 from kitplan.allocate.pool import Divided, Wanted, divide
 from kitplan.allocate.solver import GOAL_IDS, Found, Limits, keeping_interrupts
-from kitplan.gear.records import Away, Kit
+from kitplan.gear.kit import Away, Kit
 from kitplan.options.spots import find_options
 from kitplan.plan.pool import FIRST, SECOND, Apart, Shared, Way
 from kitplan.plan.records import Plan

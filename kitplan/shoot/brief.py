@@ -12,7 +12,8 @@ from functools import cached_property
 from itertools import chain
 from typing import Literal, NamedTuple
 
-from kitplan.gear.records import Body, Kit, RecordingMode, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Body, RecordingMode
 from kitplan.optics.flicker import ShutterChoice, choose_shutter
 from kitplan.shoot.records import Pass, Person, Role, Shoot, Song
 from kitplan.shoot.venue import Light, Subject

@@ -14,7 +14,7 @@ from typing import TypeVar
 
 from kitplan.errors import BadInput, Problem, SettingError, StoreError
 from kitplan.gear.history import Own
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems, shoot_problems
 from kitplan.shoot.records import Shoot

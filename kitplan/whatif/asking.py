@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
+from kitplan.gear.kit import Kit
 from kitplan.gear.questions import Question, questions
 from kitplan.gear.records import (
     Adapter,
@@ -21,7 +22,6 @@ from kitplan.gear.records import (
     Body,
     Charger,
     Head,
-    Kit,
     Lens,
     Media,
     Support,

@@ -17,7 +17,7 @@ from collections.abc import Iterable
 from datetime import datetime, timedelta
 from typing import Any
 
-from kitplan.gear.records import Kit, Unit
+from kitplan.gear.kit import Kit, Unit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Locks, Pass, Pattern, Role, Shoot
 from kitplan.shoot.venue import Permission, Position

@@ -11,7 +11,7 @@ from typing import Literal
 
 from kitplan.allocate.solver import Limits, Listener
 from kitplan.errors import SettingError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.difference import PlacementChange, difference
 from kitplan.plan.records import Plan
 from kitplan.produce.solve import plan_shoot

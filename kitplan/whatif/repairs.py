@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
-from kitplan.gear.records import Adapter, AnyItem, Body, Kit, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Adapter, AnyItem, Body, Support
 from kitplan.options.cameras import flange_refusal
 from kitplan.options.failing import BIT, find_failing
 from kitplan.options.parts import Scope

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from kitplan.gear.records import Kit, Unit
+from kitplan.gear.kit import Kit, Unit
 from kitplan.options.spots import Options, find_options
 from kitplan.shoot.brief import Brief
 from kitplan.whatif.changed import (

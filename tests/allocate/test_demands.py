@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Role

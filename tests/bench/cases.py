@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from kitplan.day.cases import packed_cases
-from kitplan.gear.records import Case, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Case
 from kitplan.plan.day.cases import GOALS
 from kitplan.plan.files import read_plan
 from kitplan.plan.records import Plan

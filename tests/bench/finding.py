@@ -21,7 +21,8 @@ from typing import Any
 
 from tabulate import tabulate
 
-from kitplan.gear.records import Battery, Case, Kit, Lens, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Case, Lens
 from kitplan.gear.store import Store
 from kitplan.gear.store.finding import Question
 

@@ -21,7 +21,7 @@ from tabulate import tabulate
 
 from kitplan.gear.grids import read_grids
 from kitplan.gear.intake.reading import Wishes, read_lists
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 
 HEADER = ("Item", "Type", "Belongs to", "S/N", "Weight (g)", "Mount", "Value", "State", "Case")

@@ -9,19 +9,18 @@ from itertools import cycle, islice
 from random import Random
 from typing import NamedTuple
 
+from kitplan.gear.kit import Kit, Unit
 from kitplan.gear.records import (
     Accessory,
     AnyItem,
     Battery,
     Body,
     Charger,
-    Kit,
     Lens,
     Media,
     Optic,
     RecordingMode,
     Support,
-    Unit,
 )
 from tests.bench.instance_gear import (
     ADAPTERS,

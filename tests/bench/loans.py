@@ -22,7 +22,8 @@ from pathlib import Path
 from tabulate import tabulate
 
 from kitplan.gear.counting import counted
-from kitplan.gear.records import Accessory, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Accessory
 from kitplan.gear.store import Store
 
 LOANS, A_LIST = 300, 30

@@ -49,7 +49,7 @@ def refusal(*arguments: str) -> KitplanError:
 def test_a_fault_from_the_first_word_to_the_bill(db: Path) -> None:
     """It is told of until it is mended, signed by whoever says so."""
     assert run("fault", "wide-1", "ring slips", "--expected", "2099-01-02") == (
-        "wide-1 is in-repair: ring slips, expected back on 2099-01-02.\n"
+        "wide-1 is in-repair: ring slips, expected back on 2 Jan 2099.\n"
     )
     assert "in repair" in run("find", "ring slips")
     rows = json.loads(run("care", "--json"))
@@ -63,8 +63,8 @@ def test_a_fault_from_the_first_word_to_the_bill(db: Path) -> None:
     with Store.open(db, writing=False) as store:
         entries = store.ledger.entries(record_id="wide-1")
     assert [(entry.who, entry.what) for entry in entries[-4:]] == [
-        ("Cleo", "fault"),
-        ("Cleo", "fault"),
+        ("Cleo", "noted a fault"),
+        ("Cleo", "noted a fault"),
         ("Cleo", "mended"),
         ("Cleo", "mended"),
     ]

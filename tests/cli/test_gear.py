@@ -6,14 +6,16 @@ import json
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
+from typer.main import get_command
 from typer.testing import CliRunner, Result
 
 from kitplan.cli.common import WIDEST_TABLE, table_text
 from kitplan.cli.gear import gear_app
 from kitplan.errors import BadInput, KitplanError, SettingError, StoreError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 
 WIDE = [
@@ -52,6 +54,11 @@ def run(*arguments: str) -> Result:
     result = CliRunner().invoke(gear_app, arguments, catch_exceptions=False)
     assert result.exit_code == 0, result.output
     return result
+
+
+def run_json(*arguments: str) -> Any:
+    """Run a command that must succeed, and return the JSON that it prints."""
+    return json.loads(run(*arguments).stdout)
 
 
 def refusal(*arguments: str) -> KitplanError:
@@ -250,3 +257,34 @@ def test_the_module_starts_light() -> None:
         "assert not heavy & set(sys.modules), heavy & set(sys.modules)\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
+
+
+COMMANDS = getattr(get_command(gear_app), "commands")  # noqa: B009  # those of a group
+READERS = {"list", "show", "export", "who", "slip", "bookings", "find", "value", "care"}
+READERS |= {"check", "backup"}
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_names_its_file_answers_machines_and_signs(name: str) -> None:
+    """Which inventory, JSON, and for all that changes anything: who does it."""
+    options = {option for each in COMMANDS[name].params for option in each.opts}
+    wanted = {"--db", "--json"} | (set() if name in READERS else {"--by"})
+    assert wanted <= options
+
+
+def test_the_kit_is_kept_in_json_and_signed(db: Path) -> None:
+    """A unit that is added, changed and retired, by whom; who still has it is told."""
+    assert len(run_json("add", "lens", "wide", "--name", "w", *WIDE, "--json")["units"]) == 0
+    unit = ("unit", "wide-2", "--set", "item=wide", "--owner", "Ana")
+    assert run_json("add", *unit, "--json", "--by", "Cleo")["owner"] == "Ana"
+    changed = ("wide-2", "--set", "serial=77", "--json", "--by", "Cleo")
+    assert run_json("change", *changed)["serial"] == "77"
+    item = run_json("change", "wide", "--set", "mass_kg=0.4", "--json")
+    assert (item["item"]["mass_kg"], [each["id"] for each in item["units"]]) == (0.4, ["wide-2"])
+    run("out", "wide-2", "--to", "Ben")
+    retired = run("retire", "wide-2", "--by", "Cleo")
+    assert "wide-2 is still signed out to Ben." in retired.output
+    assert [each["condition"] for each in run_json("retire", "wide", "--json")] == ["retired"]
+    with Store.open(db, writing=False) as store:
+        who = [entry.who for entry in store.ledger.entries(record_id="wide-2")]
+    assert who.count("Cleo") == 3

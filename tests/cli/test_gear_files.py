@@ -13,7 +13,7 @@ from typer.testing import CliRunner, Result
 
 from kitplan.cli.gear import gear_app
 from kitplan.errors import BadInput, KitplanError, SettingError, StoreError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 from kitplan.tables import folder
 from tests.strategies import kits

@@ -12,7 +12,8 @@ from typer.testing import CliRunner, Result
 
 from kitplan.cli.gear import gear_app
 from kitplan.errors import KitplanError
-from kitplan.gear.records import Battery, Case, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Case
 from kitplan.gear.store import Store
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.names import Names
@@ -116,6 +117,8 @@ def test_a_person_is_one_person_however_spelt(db: Path) -> None:
             "'soon' is not a day. Write it as 2027",
         ),
         (["out", "cell-1", "--to", "Ben", "--due", "+x"], "'+x' is not a day"),
+        (["out", "cell-1", "--to", "Ben", "--due", "+-3"], "'+-3' is not a day"),
+        (["log", "cel-1"], "there is no 'cel-1'. Did you mean 'cell-1'?"),
         (["out", "cell-1", "--to", "Ben", "--due", "2020-01-01"], "is over already. Give a day to"),
         (["out", "cell-1", "--to", "Ben", "--pass", "show"], "needs its plan. Give --plan PLAN"),
         (["out", "--to", "Ben", "--from", "no.txt"], "there is no such file"),
@@ -205,6 +208,8 @@ def test_count_changes_nothing_unless_asked(db: Path) -> None:
     text = run("count", "cell-1", "--person", "Cleo", status=1).stdout
     assert text.startswith("There: 1 of 3 things.")
     assert "missing  cell-2  long cell  with Cleo since" in text
+    broken = ("cell-1", "--damaged", "cell-1", "--person", "Cleo")
+    assert "more than once" not in run("count", *broken, status=1).stdout
 
 
 @pytest.mark.usefixtures("db")

@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 from kitplan.cli.main import app
 from kitplan.errors import BadInput, KitplanError, SettingError
 from kitplan.gear.files import write_kit
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 from kitplan.tables import folder, scenario
 from tests.day.cases.small import items, units

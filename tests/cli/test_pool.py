@@ -11,7 +11,7 @@ from typer.testing import CliRunner, Result
 from kitplan.cli.common import WIDEST_TABLE
 from kitplan.cli.main import app
 from kitplan.errors import KitplanError
-from kitplan.gear.records import Kit, grouped
+from kitplan.gear.kit import Kit, grouped
 from kitplan.gear.store import Store
 from kitplan.plan.files import read_plan
 from kitplan.plan.verify import verify

@@ -15,7 +15,7 @@ from ruamel.yaml import YAML
 from typer.testing import CliRunner
 
 from kitplan.cli.schema import DIALECT, FileKind, file_schema, schema
-from kitplan.gear.records import Kit, facts_of
+from kitplan.gear.kit import Kit, facts_of
 from kitplan.shoot.records import Shoot
 from kitplan.sources import read_yaml
 from kitplan.tables import folder, table

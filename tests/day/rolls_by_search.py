@@ -12,7 +12,7 @@ from itertools import combinations, pairwise, permutations, product
 from math import inf, prod
 from random import Random
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.day.rolls import RollPlan, Work
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify.day.clocked import Clocked, PassClock

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from kitplan.gear.records import Body, Kit, Media
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Body, Media
 from kitplan.plan.records import Day, MadeWith, Placement, Plan, Rig, Shot
 from kitplan.plan.verify.scene import Scene
 from kitplan.shoot.records import Shoot

@@ -10,7 +10,8 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
-from kitplan.gear.records import Battery, Kit, Sound
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Battery, Sound
 from kitplan.plan.records import Plan
 from kitplan.produce.day import with_supplies
 from kitplan.shoot.brief import Brief

@@ -8,7 +8,8 @@ import pytest
 
 from kitplan.day.cover import cover_of, gaps_between
 from kitplan.day.rolls import roll_plan
-from kitplan.gear.records import Body, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Body
 from kitplan.plan.day.rolls import Cover
 from kitplan.plan.records import Day, Placement
 from kitplan.plan.verify.day import day_findings

@@ -17,7 +17,8 @@ from pathlib import Path
 from random import Random
 
 from kitplan.errors import NotFree, StoreError
-from kitplan.gear.records import Battery, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery
 from kitplan.gear.store import Store
 
 NUM_ITEMS, UNITS_EACH = 4, 6

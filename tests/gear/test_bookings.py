@@ -13,7 +13,8 @@ from hypothesis import strategies as st
 
 from kitplan.errors import NotFree, StoreError
 from kitplan.gear.history import Booked, Booking, Own
-from kitplan.gear.records import Away, Case, Kit, Unit
+from kitplan.gear.kit import Away, Kit, Unit
+from kitplan.gear.records import Case
 from kitplan.gear.store import Store
 
 BOX = Case(id="box", name="box", volume_l=60, most_load_kg=20)

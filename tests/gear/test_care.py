@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -10,9 +11,11 @@ from typing import Any
 import pytest
 
 from kitplan.errors import BadInput, StoreError
-from kitplan.gear.history import Run
-from kitplan.gear.records import Battery, Body, Kit, Lens, Sound, Unit
+from kitplan.gear.history import Own, Run
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Body, Lens, Sound
 from kitplan.gear.store import Store
+from kitplan.gear.store.finding import Question
 from tests.gear.test_records import BODY, OPTIC
 
 TODAY = datetime(2027, 5, 15, 12, tzinfo=UTC)
@@ -287,3 +290,30 @@ def test_runs_out_of_a_plan_are_noted_once(store: Store) -> None:
     for _ in range(2):
         store.care.note([run(60)])
     assert len(store.care.runs("cell-1")) == 3
+
+
+@pytest.fixture
+def two_at_night(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Store]:
+    """The same inventory at two in the morning of the 16th, where UTC still has the 15th."""
+    monkeypatch.setenv("TZ", "Etc/GMT-3")
+    time.tzset()
+    late = datetime(2027, 5, 15, 23, tzinfo=UTC)
+    with Store.open(tmp_path / "n.sqlite", writing=True, who="Ana", clock=lambda: late) as store:
+        store.save_kit(KIT, replace=False)
+        yield store
+    monkeypatch.undo()
+    time.tzset()
+
+
+@pytest.mark.skipif(not hasattr(time, "tzset"), reason="the zone cannot be set here")
+def test_days_are_those_of_the_crews_calendar(two_at_night: Store) -> None:
+    """What is noted, broken or signed out at two in the morning belongs to the day that it is."""
+    night = date(2027, 5, 16)
+    two_at_night.care.note([run(50, day=night)])
+    assert two_at_night.care.fault("wide-1", "ring slips").begins == night
+    two_at_night.loans.sign_out(["cam-1"], "Ben")
+    kit = two_at_night.load_for(Own())
+    begins = {unit.id: away.begins for unit in kit.units for away in unit.away}
+    assert begins == {"wide-1": night, "cam-1": night}
+    found = two_at_night.finding.find(Question(words=("cam-1",)))
+    assert [each.since for each in found] == [night]

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kitplan.gear.cells import csv_cell, data_of, joined, marked_as_text, split, unprotected
-from kitplan.gear.records import Away, Unit
+from kitplan.gear.kit import Away, Unit
 
 
 @given(parts=st.lists(st.text("a|\\ ", min_size=1, max_size=6).map(str.strip).filter(bool)))

@@ -9,7 +9,8 @@ from hypothesis import HealthCheck, given, settings
 
 from kitplan.errors import BadInput, SettingError
 from kitplan.gear.files import read_kit, write_kit
-from kitplan.gear.records import Kit, Lens
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Lens
 from tests.strategies import kits
 
 KIT = """\

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kitplan.gear.history import Own
-from kitplan.gear.records import Away, Battery, Case, Kit, Lens, Unit
+from kitplan.gear.kit import Away, Kit, Unit
+from kitplan.gear.records import Battery, Case, Lens
 from kitplan.gear.store import Store
 from kitplan.gear.store.finding import Question
 from tests.gear.test_records import OPTIC

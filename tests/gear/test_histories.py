@@ -23,7 +23,8 @@ from hypothesis.stateful import (
 
 from kitplan.errors import BadInput, KitplanError, NotFree, StoreError
 from kitplan.gear.history import Booked, Booking, Part, Run
-from kitplan.gear.records import USABLE, Battery, Body, Condition, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import USABLE, Battery, Body, Condition
 from kitplan.gear.store import Store
 from tests.gear.test_records import BODY
 from tests.strategies import names, notes

@@ -10,7 +10,8 @@ import pytest
 
 from kitplan.errors import BadInput, NotFree, StoreError
 from kitplan.gear.history import Loan
-from kitplan.gear.records import Battery, Case, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Case
 from kitplan.gear.store import Store
 
 NOW = datetime(2027, 5, 1, 12, tzinfo=UTC)
@@ -137,6 +138,11 @@ def test_what_others_have_booked_stays(store: Store) -> None:
     store.loans.sign_out(["cell-1"], "Ben", due=date(2027, 5, 4), list_name="gala/show")
     store.loans.sign_back(["cell-1"])
     store.loans.sign_out(["cell-1"], "Ben", due=date(2027, 5, 4), despite_bookings=True)
+    store.loans.sign_back(["cell-1"])
+    later = store.loans.sign_out(["cell-1", "cell-2"], "Ben").booked_later
+    assert later == {"cell-1": "booked for Gala from 3 May 2027"}
+    store.loans.sign_out(["cell-1"], "Ben", due=date(2027, 5, 2))
+    assert store.loans.sign_out(["cell-1"], "Ben").booked_later == {}
 
 
 # -- back ------------------------------------------------------------------------------------------

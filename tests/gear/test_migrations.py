@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from kitplan.gear.records import Battery, Case, Kit, Lens, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Case, Lens
 from kitplan.gear.store import Store, migrations
 from tests.gear.old_files import STEPS, path_of, restored
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 
 from kitplan.gear.intake.amounts import Unreadable
+from kitplan.gear.kit import Kit, Unit
 from kitplan.gear.questions import answered, questions, value_of
-from kitplan.gear.records import AnyItem, Body, Head, Kit, Lens, RecordingMode, Unit
+from kitplan.gear.records import AnyItem, Body, Head, Lens, RecordingMode
 from kitplan.gear.store import Store
 
 HD = RecordingMode(

@@ -8,21 +8,17 @@ from typing import Any
 import pytest
 from pydantic import ValidationError
 
+from kitplan.gear.kit import Away, Kit, Unit, facts_of, grouped
 from kitplan.gear.records import (
     Adapter,
-    Away,
     Battery,
     Body,
     Case,
     Condition,
-    Kit,
     Lens,
     Optic,
     RecordingMode,
     Support,
-    Unit,
-    facts_of,
-    grouped,
 )
 
 HD = RecordingMode(

@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from kitplan.errors import BadInput, SettingError
 from kitplan.gear.files import read_kit
-from kitplan.gear.records import Battery, Kit, Lens, Sound
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Battery, Lens, Sound
 from kitplan.gear.sheets import read_sheets, write_sheets
 from tests.strategies import kits
 from tests.test_sources import complaint

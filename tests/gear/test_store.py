@@ -17,7 +17,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 
 from kitplan.errors import BadInput, StoreError
-from kitplan.gear.records import Battery, Body, Case, Charger, Kit, Lens, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Battery, Body, Case, Charger, Lens
 from kitplan.gear.store import Store, connection, migrations
 from tests.gear.test_records import BODY, OPTIC
 from tests.strategies import kits
@@ -401,7 +402,7 @@ def test_a_killed_writer_leaves_whole_records(path: Path) -> None:
 def test_opening_the_store_leaves_pandas_alone() -> None:
     """sqlite-utils takes pandas along where it is installed; start-up cannot afford it."""
     code = (
-        "import sys; from kitplan.gear.store import Store; from kitplan.gear.records import Kit\n"
+        "import sys; from kitplan.gear.store import Store; from kitplan.gear.kit import Kit\n"
         "with Store.in_memory(Kit.EMPTY) as s: s.load()\n"
         "assert 'sqlite_utils' in sys.modules\n"
         "assert not {'pandas', 'numpy'} & set(sys.modules)\n"

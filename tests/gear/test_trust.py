@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 from kitplan.errors import StoreError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 from tests.gear.changing import changing, findings, kit
 from tests.gear.test_store import KIT, stored
@@ -136,6 +136,12 @@ def test_what_was_changed_behind_the_ledger_is_found_and_undone(path: Path, tmp_
             "changed",
             "UPDATE ledger SET after = json_set(after, '$.owner', 'Eve') "
             "WHERE id = 'i3-5' AND before IS NULL",
+            "entry 34 of the ledger does not follow from those before it",
+        ),
+        (
+            "replaced",
+            "REPLACE INTO ledger SELECT number, change, at, who, what, part, row, id, before, "
+            "json_set(after, '$.owner', 'Eve') FROM ledger WHERE id = 'i3-5' AND before IS NULL",
             "entry 34 of the ledger does not follow from those before it",
         ),
     ],

@@ -16,7 +16,8 @@ from openpyxl import Workbook, load_workbook
 from kitplan.errors import BadInput, SettingError
 from kitplan.gear.files import read_kit
 from kitplan.gear.grids import Grid, read_grids
-from kitplan.gear.records import Away, Battery, Kit, Unit
+from kitplan.gear.kit import Away, Kit, Unit
+from kitplan.gear.records import Battery
 from kitplan.gear.workbooks import MOST_UNPACKED, read_workbook, write_workbook
 from tests.strategies import kits
 from tests.test_sources import complaint

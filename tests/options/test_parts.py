@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import AnyItem, Away
+from kitplan.gear.kit import Away
+from kitplan.gear.records import AnyItem
 from kitplan.options.cameras import Camera, list_cameras
 from kitplan.options.endurance import (
     Endurance,

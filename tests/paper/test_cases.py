@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.paper.cases import cases_records, cases_text, overnights
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.lists import pass_lists, returns

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kitplan.gear.records import Kit, Unit
+from kitplan.gear.kit import Kit, Unit
 from kitplan.paper.gains import Gains, gains_records, gains_text
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.whatif.things import things_of

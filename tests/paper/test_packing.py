@@ -7,7 +7,8 @@ from collections import Counter
 import pytest
 
 from kitplan.errors import SettingError
-from kitplan.gear.records import Accessory, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Accessory
 from kitplan.paper.layout import WIDEST_TABLE
 from kitplan.paper.lists import Entry, Group, PassList, pass_lists, returns, turnarounds
 from kitplan.paper.names import Names

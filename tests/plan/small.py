@@ -11,7 +11,8 @@ from functools import cache
 from typing import Any, TypeVar
 
 from kitplan.allocate.search import Limits
-from kitplan.gear.records import Accessory, Battery, Kit, Record, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Accessory, Battery, Record
 from kitplan.plan.records import Placement, Plan
 from kitplan.produce.solve import plan_shoot
 from kitplan.shoot.brief import Brief

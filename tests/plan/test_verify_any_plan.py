@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from ruamel.yaml import YAML
 
 from kitplan.allocate.search import Limits
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import Finding, verify
 from kitplan.produce.solve import plan_shoot

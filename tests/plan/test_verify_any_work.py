@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Kit, Unit
+from kitplan.gear.kit import Kit, Unit
 from kitplan.plan.records import Day, Placement, Plan, Rig
 from kitplan.plan.verify.day import day_findings
 from kitplan.plan.verify.scene import Scene

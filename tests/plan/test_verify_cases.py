@@ -9,7 +9,7 @@ from random import Random
 import pytest
 from pydantic import ValidationError
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.day.cases import CasePlan, Load, PackedCase, Remedy
 from kitplan.plan.records import Day, Plan
 from kitplan.plan.verify.day.cases import case_findings

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Adapter, Kit, Lens
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Adapter, Lens
 from kitplan.plan.verify import Camera, Picture, Scene, View, picture_of, shot_faults, view_of
 from kitplan.plan.verify.picture import band_of
 from kitplan.shoot.venue import Subject

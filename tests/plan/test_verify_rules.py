@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Body, Kit, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Body, Support
 from kitplan.plan.verify import (
     Camera,
     Scene,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from kitplan.gear.records import Away
+from kitplan.gear.kit import Away
 from kitplan.plan.records import DemandMet, GoalReached, Placement, Plan
 from kitplan.plan.verify import verify
 from kitplan.shoot.records import Pattern

@@ -8,7 +8,7 @@ from itertools import product
 from random import Random
 
 from kitplan.allocate.pool import WHOLE
-from kitplan.gear.records import Away, Kit, Unit
+from kitplan.gear.kit import Away, Kit, Unit
 from kitplan.plan.pool import Way
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Role

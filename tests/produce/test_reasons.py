@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Away
+from kitplan.gear.kit import Away
 from kitplan.paper.summary import summary
 from kitplan.paper.why import why_text
 from kitplan.plan.records import Plan

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from random import Random
 from typing import Any
 
-from kitplan.gear.records import Accessory, AnyItem, Battery, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Accessory, AnyItem, Battery
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.venue import Subject
 from tests.small import (

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from kitplan.gear.records import Charger, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Charger
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Shoot
 from kitplan.whatif.changed import with_shoot

@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Body, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Body
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Pass, Shoot
 from tests.shoot.small import SHOOT, changed, read

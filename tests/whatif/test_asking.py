@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from kitplan.gear.files import read_kit
-from kitplan.gear.records import AnyItem, Kit, Support, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import AnyItem, Support
 from kitplan.shoot.reading import read_brief
 from kitplan.tables import folder, scenario
 from kitplan.whatif.asking import MOST_WITH_SHOOT, weighed_for, weighed_questions

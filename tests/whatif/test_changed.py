@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from kitplan.gear.checks import faults
-from kitplan.gear.records import Case, Kit, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Case
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems
 from kitplan.shoot.records import Locks, Pattern

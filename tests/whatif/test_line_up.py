@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Kit, Sound
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Sound
 from kitplan.optics.sound import delay_s
 from kitplan.plan.day.sound import SoundPlan, SoundRun
 from kitplan.plan.records import Day, Plan, Rig

@@ -11,7 +11,8 @@ from dataclasses import replace
 from functools import partial
 
 from kitplan.allocate.search import Limits
-from kitplan.gear.records import Kit, Lens, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Lens
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Locks, Pattern
 from kitplan.whatif.sweep import STOPPED, Job, Result, run

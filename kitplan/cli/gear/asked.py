@@ -214,7 +214,7 @@ def day_to_come(text: str | None) -> date | None:
     today = date.today()
     fix = "Write it as 2027-05-31, or +3 for in three days"
     try:
-        if text.startswith("+"):
+        if text.startswith("+") and text[1:].isdecimal():
             return today + timedelta(days=int(text[1:]))
         day = date.fromisoformat(text)
     except (ValueError, OverflowError) as error:

@@ -17,6 +17,7 @@ from kitplan.cli.common import (
     print_json,
     print_table,
 )
+from kitplan.paper.layout import counted
 
 if TYPE_CHECKING:
     from kitplan.gear.history import Booked, Booking
@@ -67,7 +68,7 @@ def book(
         print_json(_record(booking))
         return
     verb = "Booked" if before is None else "Booked again"
-    typer.echo(f"{verb} as {booking.id}: {len(booking.units)} units, {_days(booking)}.")
+    typer.echo(f"{verb} as {booking.id}: {counted(len(booking.units), 'unit')}, {_days(booking)}.")
     if before is not None:
         _print_difference(before, booking)
 
@@ -104,6 +105,7 @@ def bookings(
 
 def release(
     booking_id: Annotated[str, typer.Argument(metavar="ID", help="Id of the booking.")],
+    as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
 ) -> None:
@@ -115,7 +117,11 @@ def release(
 
     with Store.open(inventory_path(db), writing=True, who=by or "") as store:
         booking = store.bookings.release(booking_id)
-    typer.echo(f"Released {len(booking.units)} units that were booked for {booking.title}.")
+    if as_json:
+        print_json(_record(booking))
+        return
+    number = counted(len(booking.units), "unit")
+    typer.echo(f"Released what was booked for {booking.title}: {number}.")
 
 
 def _booking(plan: Plan, booking_id: str | None, travel_days: int | None, note: str) -> Booking:

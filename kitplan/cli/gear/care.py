@@ -58,6 +58,7 @@ def fault(
     is_usable: Annotated[
         bool, typer.Option("--still-works", help="It stays in use; plans say what is wrong.")
     ] = False,
+    as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
 ) -> None:
@@ -65,12 +66,16 @@ def fault(
 
     Example: kitplan gear fault zoom-24-70-1 "focus ring slips" --expected 2027-05-10
     """
+    from kitplan.gear.days import in_words
     from kitplan.gear.store import Store
 
     with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
         repair = store.care.fault(unit, words, expected=_day(expected), is_usable=is_usable)
         condition = store.units_by_id([unit])[unit].condition
-    until = f", expected back on {repair.expected}" if repair.expected else ""
+    if as_json:
+        print_json(repair.model_dump(mode="json") | {"condition": condition})
+        return
+    until = f", expected back on {in_words(repair.expected)}" if repair.expected else ""
     typer.echo(f"{unit} is {condition}: {repair.fault}{until}.")
 
 
@@ -83,6 +88,7 @@ def mended(
         str, typer.Option("--condition", help="good, worn, or retired where it was not worth it.")
     ] = "good",
     note: Annotated[str, typer.Option("--note", help="What was done, by whom.")] = "",
+    as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
 ) -> None:
@@ -93,6 +99,7 @@ def mended(
     from typing import get_args
 
     from kitplan.errors import SettingError
+    from kitplan.gear.days import in_words
     from kitplan.gear.store import Store
     from kitplan.gear.store.care import Mended
     from kitplan.wording import hint
@@ -103,7 +110,11 @@ def mended(
         raise SettingError(wrong, where="--condition", fix=hint(condition, known))
     with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
         repair = store.care.mended(unit, cost=cost, condition=known[condition], note=note)
-    was = f" It was: {repair.fault}, since {repair.begins}." if repair else ""
+    if as_json:
+        told = {} if repair is None else repair.model_dump(mode="json")
+        print_json({"unit": unit} | told | {"condition": condition})
+        return
+    was = f" It was: {repair.fault}, since {in_words(repair.begins)}." if repair else ""
     typer.echo(f"{unit} is {condition}.{was}")
 
 
@@ -287,7 +298,7 @@ def _print_wear(store: Store, unit_ids: Sequence[str] | None, *, as_json: bool) 
 def _print_record(store: Store, unit_id: str, *, as_json: bool) -> None:
     """Print what a unit went through: its facts of care, repairs and runs."""
     from kitplan.errors import SettingError
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
 
     unit = store.find(unit_id)
     if not isinstance(unit, Unit):

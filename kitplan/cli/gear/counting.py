@@ -90,7 +90,7 @@ def count(
     with Store.open(inventory_path(db), writing=is_changing, who=by or "") as store:
         listed = _list(store, plan_path, pass_name, person, case)
         items = store.loans.item_by_unit((*listed, *seen, *broken))
-        found = counted(listed, (*seen, *broken), items)
+        found = counted(listed, (*seen, *(each for each in broken if each not in seen)), items)
         holders = {loan.unit: loan for loan in store.loans.open(units=(*listed, *found.here))}
         things = things_of(store, (*listed, *found.here))
         closed: Sequence[Loan] = ()

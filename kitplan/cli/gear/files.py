@@ -9,11 +9,12 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from kitplan.cli.common import ByOption, DbOption, JsonOption, inventory_path, print_json
+from kitplan.paper.layout import counted
 
 if TYPE_CHECKING:
     from kitplan.gear.changes import Change
     from kitplan.gear.intake.reading import Intake, Wishes
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
 
 MOST_SHOWN = 40
 """Changes that a dry run prints; all of them with --json."""
@@ -77,7 +78,7 @@ def import_gear(
 
     Example: kitplan gear import our-kit.xlsx --skip-bad --bad-rows to-mend.csv --owner Ana
     """
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.gear.store import Store
 
     wishes = _wishes(columns, sheets, kind, owner, more, replace)
@@ -102,6 +103,10 @@ def import_gear(
         print_json(_as_json(found, changes, is_written=not dry_run))
     else:
         _tell(found, changes, path, dry_run)
+
+
+def _number(kit: Kit) -> str:
+    return f"{counted(len(kit.items), 'item')} and {counted(len(kit.units), 'unit')}"
 
 
 def _new_of(kit: Kit, known: Kit) -> Kit:
@@ -168,7 +173,7 @@ def _read(paths: Sequence[Path], known: Kit, wishes: Wishes, *, is_mapped: bool)
 
 
 def _together(known: Kit, kit: Kit) -> Kit:
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
 
     own = {record.id for record in (*kit.items, *kit.units)}
     return Kit.model_construct(
@@ -232,15 +237,13 @@ def _as_json(found: Intake, changes: Sequence[Change], *, is_written: bool) -> d
 
 
 def _tell(found: Intake, changes: Sequence[Change], path: Path, dry_run: bool) -> None:
-    from kitplan.paper.layout import counted
-
     for remark in found.remarks:
         typer.echo(remark, err=True)
     if dry_run:
         _tell_changes(changes)
     asked = sum(bool(item.to_ask) for item in found.kit.items)
     verb, kit = "Would import" if dry_run else "Imported", found.kit
-    typer.echo(f"{verb} {len(kit.items)} items and {len(kit.units)} units into {path}.")
+    typer.echo(f"{verb} {_number(kit)} into {path}.")
     if found.bad_rows:
         typer.echo(f"{counted(len(found.bad_rows), 'row')} left out.")
     if asked:
@@ -310,4 +313,4 @@ def export(
     if as_json:
         print_json({"items": len(kit.items), "units": len(kit.units), "path": str(path)})
         return
-    typer.echo(f"Wrote {len(kit.items)} items and {len(kit.units)} units to {path}.")
+    typer.echo(f"Wrote {_number(kit)} to {path}.")

@@ -92,6 +92,7 @@ def out(
                 "out": _records(found.loans),
                 "already": _records(found.already),
                 "left": found.left,
+                "booked_later": found.booked_later,
             }
         )
     else:
@@ -225,6 +226,8 @@ def _print_out(found: SignedOut, person: str, due: date | None) -> None:
         typer.echo(paragraph(f"{person} had already{until}: {ids}."))
     for reason in grouped_reasons(found.left):
         typer.echo(paragraph(f"Left: {reason}."))
+    for reason in grouped_reasons(found.booked_later):
+        typer.echo(paragraph(f"Mind: {reason}. Say when it is back with --due."))
 
 
 def _records(loans: Iterable[Loan]) -> list[dict[str, object]]:

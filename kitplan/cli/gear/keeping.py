@@ -7,11 +7,20 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from kitplan.cli.common import DbOption, JsonOption, inventory_path, print_json, print_table
+from kitplan.cli.common import (
+    ByOption,
+    DbOption,
+    JsonOption,
+    inventory_path,
+    print_json,
+    print_table,
+)
 from kitplan.cli.gear.photos import warn_of_lost_photos
+from kitplan.paper.layout import counted
 
 if TYPE_CHECKING:
-    from kitplan.gear.records import AnyItem, Unit
+    from kitplan.gear.kit import Unit
+    from kitplan.gear.records import AnyItem
 
 IdArgument = Annotated[str, typer.Argument(help="Id of an item or of a unit.")]
 SetOption = Annotated[
@@ -34,6 +43,8 @@ def add(
         int, typer.Option("--units", min=0, max=999, help="How many are owned: ID-1, ID-2 ...")
     ] = 0,
     owner: Annotated[str | None, typer.Option("--owner", help="Whose units they are.")] = None,
+    as_json: JsonOption = False,
+    by: ByOption = None,
     db: DbOption = None,
 ) -> None:
     """Add an item with its units, or one more unit.
@@ -51,15 +62,21 @@ def add(
     if kind == "unit":
         facts |= {"owner": owner} if owner is not None else {}
         unit = _built_unit(facts)
-        with Store.open(inventory_path(db, writing=True), writing=True) as store:
+        with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
             store.add_unit(unit)
         warn_of_lost_photos(unit, db)
+        if as_json:
+            print_json(unit.model_dump(mode="json"))
     else:
         item = _built_item(kind, facts)
         units = numbered_units(record_id, num_units, owner)
-        with Store.open(inventory_path(db, writing=True), writing=True) as store:
+        with Store.open(inventory_path(db, writing=True), writing=True, who=by or "") as store:
             store.add_item(item, units)
-    typer.echo(f"Added {record_id}{f' with {num_units} units' if num_units else ''}.")
+        if as_json:
+            print_json(_item_json(item, units))
+    if not as_json:
+        number = f" with {counted(num_units, 'unit')}" if num_units else ""
+        typer.echo(f"Added {record_id}{number}.")
 
 
 def list_gear(
@@ -97,7 +114,7 @@ def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None
 
     Example: kitplan gear show wide
     """
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
     from kitplan.gear.store import Store
 
     with Store.open(inventory_path(db), writing=False) as store:
@@ -112,7 +129,13 @@ def show(record_id: IdArgument, as_json: JsonOption = False, db: DbOption = None
         _print_item(record, units)
 
 
-def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = None) -> None:
+def change(
+    record_id: IdArgument,
+    settings: SetOption = None,
+    as_json: JsonOption = False,
+    by: ByOption = None,
+    db: DbOption = None,
+) -> None:
     """Change facts of an item or a unit; an empty value takes a fact back to its default.
 
     Example: kitplan gear change wide --set mass_kg=0.31 --set measured='[mass_kg]'
@@ -120,33 +143,49 @@ def change(record_id: IdArgument, settings: SetOption = None, db: DbOption = Non
     Example: kitplan gear change wide-2 --set photos='[wide-2-front.jpg, wide-2-serial.jpg]'
     """
     from kitplan.errors import SettingError
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
     from kitplan.gear.store import Store
 
     facts = facts_set(settings)
     if not facts:
         raise SettingError("nothing to change", where="--set", fix="Give --set NAME=VALUE")
-    with Store.open(inventory_path(db), writing=True) as store:
+    with Store.open(inventory_path(db), writing=True, who=by or "") as store:
         if isinstance(store.find(record_id), Unit):
-            warn_of_lost_photos(store.change_unit(record_id, facts), db)
+            unit = store.change_unit(record_id, facts)
+            warn_of_lost_photos(unit, db)
+            record = unit.model_dump(mode="json")
         else:
-            store.change_item(record_id, facts)
-    typer.echo(f"Changed {record_id}.")
+            item = store.change_item(record_id, facts)
+            record = _item_json(item, store.units(item=record_id))
+    if as_json:
+        print_json(record)
+    else:
+        typer.echo(f"Changed {record_id}.")
 
 
-def retire(record_id: IdArgument, db: DbOption = None) -> None:
+def retire(
+    record_id: IdArgument, as_json: JsonOption = False, by: ByOption = None, db: DbOption = None
+) -> None:
     """Take a unit, or all units of an item, out of use; they stay on record.
+
+    What is signed out stays with whoever has it until it is signed back, and is told.
 
     Example: kitplan gear retire wide-2
     """
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
     from kitplan.gear.store import Store
 
-    with Store.open(inventory_path(db), writing=True) as store:
+    with Store.open(inventory_path(db), writing=True, who=by or "") as store:
         if isinstance(store.find(record_id), Unit):
             retired: Sequence[Unit] = [store.retire_unit(record_id)]
         else:
             retired = store.retire_item(record_id)
+        loans = store.loans.open(units=[unit.id for unit in retired])
+    for loan in loans:
+        typer.echo(f"{loan.unit} is still signed out to {loan.person}.", err=True)
+    if as_json:
+        print_json([unit.model_dump(mode="json") for unit in retired])
+        return
     typer.echo(f"Retired {', '.join(unit.id for unit in retired) or 'nothing: it has no units'}.")
 
 
@@ -174,7 +213,7 @@ def facts_set(settings: Sequence[str] | None) -> dict[str, Any]:
     return facts
 
 
-def known_kind(kind: str) -> type[Any]:
+def known_kind(kind: str, where: str = "--kind") -> type[Any]:
     """Return the record of a kind of item.
 
     Raises:
@@ -186,7 +225,9 @@ def known_kind(kind: str) -> type[Any]:
 
     if kind not in ITEM_TYPES:
         raise SettingError(
-            f"there is no kind {kind!r}", where="KIND", fix=hint(kind, [*ITEM_TYPES, "unit"])
+            f"there is no kind {kind!r}",
+            where=where,
+            fix=hint(kind, [*ITEM_TYPES, *(["unit"] if where == "KIND" else [])]),
         )
     return ITEM_TYPES[kind]
 
@@ -195,14 +236,14 @@ def _built_item(kind: str, facts: Mapping[str, Any]) -> AnyItem:
     from kitplan.checked import validated
     from kitplan.gear.store import with_facts
 
-    model = known_kind(kind)
+    model = known_kind(kind, "KIND")
     item: AnyItem = validated(model, with_facts({}, facts), file="add", line_of=lambda _: 0)
     return item
 
 
 def _built_unit(facts: Mapping[str, Any]) -> Unit:
     from kitplan.checked import validated
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
 
     return validated(Unit, facts, file="add", line_of=lambda _: 0)
 

@@ -124,8 +124,8 @@ def _add(
     db: Any,
 ) -> None:
     from kitplan.gear.intake.ids import identifier
+    from kitplan.gear.kit import Kit
     from kitplan.gear.lookup import item_of
-    from kitplan.gear.records import Kit
     from kitplan.gear.store import Store
 
     is_asked = has_terminal() and not as_json

@@ -10,7 +10,7 @@ import typer
 from kitplan.cli.common import inventory_path
 
 if TYPE_CHECKING:
-    from kitplan.gear.records import Unit
+    from kitplan.gear.kit import Unit
 
 
 def warn_of_lost_photos(unit: Unit, db: Path | None) -> None:

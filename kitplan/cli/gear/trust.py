@@ -42,6 +42,8 @@ def log(
         changes = store.ledger.changes(
             record_id=record_id, who=who, begins=begins, ends=ends, last=last
         )
+        if record_id is not None and not store.ledger.changes(record_id=record_id, last=1):
+            store.find(record_id)  # what never was is a slip, not a thing without a history
     if as_json:
         print_json([entry.model_dump(mode="json") for each in changes for entry in each.entries])
     else:
@@ -90,7 +92,7 @@ def check(
 def _findings(path: Path) -> list[str]:
     """Return all that is wrong with an inventory, what cannot be read included."""
     from kitplan.errors import StoreError
-    from kitplan.gear.records import Kit
+    from kitplan.gear.kit import Kit
     from kitplan.gear.store import Store
 
     with Store.open(path, writing=False) as store:
@@ -103,6 +105,7 @@ def _findings(path: Path) -> list[str]:
 
 def backup(
     path: Annotated[Path, typer.Argument(metavar="FILE", help="The copy, a new file.")],
+    as_json: JsonOption = False,
     db: DbOption = None,
 ) -> None:
     """Copy the inventory, also while others use it; the copy is checked before it counts.
@@ -113,4 +116,7 @@ def backup(
 
     with Store.open(inventory_path(db), writing=False) as store:
         store.trust.backup(path)
-    typer.echo(f"Copied to {path}.")
+    if as_json:
+        print_json({"path": str(path)})
+    else:
+        typer.echo(f"Copied to {path}.")

@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from kitplan.day.cases.pack import Packed, pack
 from kitplan.day.cases.things import Bin, Cargo, Kind, bin_of
-from kitplan.gear.records import Case, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Case
 from kitplan.plan.day.cases import GOALS, Remedy
 from kitplan.plan.records import Plan
 

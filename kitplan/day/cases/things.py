@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from kitplan.gear.records import Accessory, AnyItem, Case, Kit, Sound, Support, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Accessory, AnyItem, Case, Sound, Support
 from kitplan.plan.brought import brought, cases_around, given_by_the_day
 from kitplan.plan.records import Plan
 from kitplan.shoot.records import Shoot

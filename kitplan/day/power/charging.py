@@ -16,7 +16,8 @@ from kitplan.day.power.model import (
     charging_of,
 )
 from kitplan.day.power.uses import Use, uses_of
-from kitplan.gear.records import Battery, Charger, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Battery, Charger
 from kitplan.plan.day.power import Charge, PackUse, PowerPlan, Spare
 from kitplan.plan.day.rolls import RollPlan
 from kitplan.plan.day.sound import SoundPlan

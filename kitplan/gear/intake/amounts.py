@@ -16,6 +16,7 @@ from kitplan.wording import THOUSANDS, shown
 DIGITS = 6
 _EXCEL_EPOCH = date(1899, 12, 30)
 _NUMBER = r"\d+(?:[.,]\d+)*"
+_GROUPED = re.compile(r"\d{1,3}(?:\.\d{3})+,\d+|\d{1,3}(?:,\d{3})+\.\d+")
 _PAIR = re.compile(rf"\s*({_NUMBER})\s*([^\d\s.,;+&-][^\d\s.,;]*)?\s*(?:,|and|&|\+)?")
 _CLOCK = re.compile(r"(\d{1,3}):(\d{2})(?::(\d{2}))?")
 _HOURS = re.compile(rf"({_NUMBER})\s*h(?:rs?|ours?)?\s*(\d{{1,2}})\s*(?:m(?:in)?)?")
@@ -63,7 +64,7 @@ def units_of(fact: str) -> Mapping[str, float]:
 
 
 def number(text: str, *, comma_is_decimal: bool = False) -> float:
-    """Return a number with a decimal point or comma.
+    """Return a number with a decimal point or comma, and thousands parted by the other of the two.
 
     Raises:
         Unreadable: If it is none, or 1,250 that may be 1.25 or 1250.
@@ -72,6 +73,9 @@ def number(text: str, *, comma_is_decimal: bool = False) -> float:
     if THOUSANDS.fullmatch(cleaned) and not comma_is_decimal:
         either = f"Write {cleaned.replace(',', '.')} or {cleaned.replace(',', '')}"
         raise Unreadable(f"{cleaned}, which can mean either of two", either)
+    if _GROUPED.fullmatch(cleaned):
+        last = max(cleaned.rfind("."), cleaned.rfind(","))
+        cleaned = f"{re.sub('[.,]', '', cleaned[:last])}.{cleaned[last + 1 :]}"
     try:
         found = float(cleaned.replace(",", ".") if cleaned.count(",") == 1 else cleaned)
     except ValueError:

@@ -18,7 +18,8 @@ from kitplan.gear.intake.ids import identifier
 from kitplan.gear.intake.rows import Reading, RowFault
 from kitplan.gear.intake.things import Group, Manner, Things, items_of
 from kitplan.gear.intake.words import plain_words
-from kitplan.gear.records import AnyItem, Case, Kit, Unit, facts_of
+from kitplan.gear.kit import Kit, Unit, facts_of
+from kitplan.gear.records import AnyItem, Case
 from kitplan.wording import hint, plain
 
 

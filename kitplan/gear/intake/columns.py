@@ -12,7 +12,8 @@ from kitplan.errors import BadInput, Problem
 from kitplan.gear.grids import Grid, column_letter
 from kitplan.gear.intake.amounts import units_of
 from kitplan.gear.intake.words import plain_words
-from kitplan.gear.records import ITEM_TYPES, Optic, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import ITEM_TYPES, Optic
 from kitplan.gear.sheets import MODES, columns_of, kind_of
 from kitplan.sources import read_yaml
 from kitplan.tables import table
@@ -21,6 +22,7 @@ from kitplan.wording import hint, plain
 FIRST_ROWS = 20
 """The header is looked for in so many rows: titles may stand above it."""
 NOTE, IGNORE = "note", "ignore"
+_NAMING = frozenset({"name", "maker", "model"})
 _IN_BRACKETS = re.compile(r"\s*[(\[]\s*(?:in\s+)?([^)\]]+)[)\]]\s*$")
 _AFTER_WORD = re.compile(r"(?:\s+in\s+|\s*[,/]\s*|[\s_]+)(\S+)\s*$")
 _CURRENCIES = frozenset({"€", "£", "$", "eur", "gbp", "usd", "chf", "sek", "nok", "dkk", "pln"})
@@ -206,6 +208,12 @@ def _faults(grid: Grid, header: Header) -> Iterator[tuple[str, str]]:
     by_fact: dict[str, list[Column]] = {}
     for column in header.columns:
         by_fact.setdefault(column.fact, []).append(column)
+    if by_fact.keys().isdisjoint(_NAMING):
+        names = ", ".join(plain(column.title) for column in header.columns)
+        yield (
+            f"no column tells what the things are called; here are {names}",
+            "Call one of them 'name', or map it with --columns",
+        )
     for fact, columns in by_fact.items():
         if len(columns) > 1 and fact not in (NOTE, IGNORE):
             names = " and ".join(column.label for column in columns)

@@ -56,9 +56,9 @@ class Cell:
     def amount(self, fact: str) -> float:
         """Return its amount; one that nobody believes is refused."""
         found = amount(self.text, fact, self.unit, comma_is_decimal=self.comma_is_decimal)
-        most = table("column_names")["most"]
+        most, least = table("column_names")["most"], table("column_names")["least"]
         limit = most.get(f"{self.kind} {fact}", most.get(fact))
-        if limit is not None and found > limit:
+        if (limit is not None and found > limit) or found < least.get(f"{self.kind} {fact}", 0):
             unit = fact.rsplit("_", 1)[1]
             right = "Write the unit with it, or into the name of the column: (g), (cm) ..."
             raise Unreadable(f"{shown(self.text)}, {found:g} {unit} for a {self.kind}", right)

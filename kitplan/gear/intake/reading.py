@@ -19,7 +19,7 @@ from kitplan.gear.intake.columns import Header, Meant, header_of
 from kitplan.gear.intake.rows import Reader, Reading, RowFault
 from kitplan.gear.intake.things import Manner
 from kitplan.gear.intake.words import last_meaning
-from kitplan.gear.records import Kit, grouped
+from kitplan.gear.kit import Kit, grouped
 from kitplan.sources import write_text
 from kitplan.wording import hint, plain
 
@@ -91,6 +91,10 @@ def read_lists(grids: Sequence[Grid], known: Kit, wishes: Wishes) -> Intake:
         headings = _read_rows(grid, header, wishes, readings, bad)
         if headings:
             remarks.append(f"{grid.file}: taken for headings and sums: {', '.join(headings)}.")
+    readings, respelt = _one_spelling(readings, known)
+    if respelt:
+        names = ", ".join(f"'{plain(one)}' is {plain(other)}" for one, other in respelt.items())
+        remarks.append(f"Owners that differ only in capital letters are one: {names}.")
     kit = _settled(readings, known, wishes.manner, titles, bad)
     order = {id(grid): place for place, grid in enumerate(grids)}
     bad.sort(key=lambda each: (order[id(each.grid)], each.row.number))
@@ -116,6 +120,12 @@ def _chosen(grids: Sequence[Grid], wishes: Wishes, problems: list[Problem]) -> l
 
 def _remarks(grid: Grid, header_row: int, unknown: Sequence[str]) -> list[str]:
     found = []
+    cells = (cell for row in grid.rows for cell in row.cells)
+    if grid.is_western and (odd := next((cell for cell in cells if not cell.isascii()), None)):
+        found.append(
+            f"{grid.file}: it is not UTF-8; its letters are read as Western European ones, such as "
+            f"{plain(odd)!r}. If they are wrong, save it as UTF-8."
+        )
     if header_row:
         number = grid.rows[header_row].number
         found.append(f"{grid.file}: what stands above row {number} is taken for a title.")
@@ -148,6 +158,22 @@ def _read_rows(
         else:
             bad.append(BadRow(grid, row, titles, tuple(found)))
     return headings
+
+
+def _one_spelling(readings: Sequence[Reading], known: Kit) -> tuple[list[Reading], dict[str, str]]:
+    """Return the rows with one spelling for each owner, that of the inventory or else the first
+    one, and which others stood in the list."""
+    spelling: dict[str, str] = {}
+    for name in (*(unit.owner for unit in known.units), *(r.unit["owner"] for r in readings)):
+        spelling.setdefault(name.casefold(), name)
+    found, respelt = [], {}
+    for reading in readings:
+        owner = reading.unit["owner"]
+        usual = spelling[owner.casefold()]
+        if owner != usual:
+            respelt[owner] = usual
+        found.append(replace(reading, unit=reading.unit | {"owner": usual}))
+    return found, respelt
 
 
 def _settled(

@@ -22,11 +22,15 @@ from kitplan.gear.intake.facts import (
     told_by_name,
 )
 from kitplan.gear.intake.words import is_nothing, is_total, last_meaning, meaning
-from kitplan.gear.records import ITEM_TYPES, Optic, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import ITEM_TYPES, Optic
 from kitplan.wording import hint, plain
 
 _ERRORS = frozenset({"#REF!", "#N/A", "#VALUE!", "#DIV/0!", "#NAME?", "#NULL!", "#NUM!"})
 _WRONG_LETTERS = re.compile("�|Ã[\x80-\xbf€‚ƒ„…†‡ˆ‰Š‹Œ‘’“”•–—˜™š›œ]|â€")
+_UNSEEN = re.compile("[\u00ad\u200b\u2060\u202a-\u202e\u2066-\u2069\ufeff]")
+"""What comes along when people copy from a web page: two names that look alike would differ, or
+the letters after it stand backwards. Joiners of letters and marks of direction may be meant."""
 _ROUNDED = re.compile(r"\d{15,}0|\d[\d.]*[eE]\+\d+")
 """A number of more than 15 digits, as spreadsheets keep it."""
 
@@ -95,7 +99,7 @@ class Reader:
         extras = []
         for column in self._columns:
             text = row.cell(column.index)
-            text = unprotected(text.replace("\r\n", "\n").replace("\r", "\n"))
+            text = unprotected(_UNSEEN.sub("", text.replace("\r\n", "\n").replace("\r", "\n")))
             if column.fact == IGNORE or is_nothing(text):
                 continue
             if column.fact == NOTE:

@@ -12,7 +12,8 @@ from kitplan.gear.intake.guesses import completed
 from kitplan.gear.intake.ids import identifier, unused
 from kitplan.gear.intake.rows import Reading
 from kitplan.gear.intake.words import plain_words
-from kitplan.gear.records import ITEM_TYPES, AnyItem, Battery, Kit, facts_of
+from kitplan.gear.kit import Kit, facts_of
+from kitplan.gear.records import ITEM_TYPES, AnyItem, Battery
 from kitplan.wording import plain, shown
 
 Manner = Literal["new", "more", "replace"]
@@ -175,7 +176,7 @@ class Things:
             self._power(data)
             _focus_built_in(data)
         if group.kind == "charger":
-            data["batteries"] = self._charged(data)
+            data |= self._charged(data)
         data = completed(group.kind, data)
         if clip_min is not None and "modes" in data.get("to_ask", ()):
             data["modes"] = [mode | {"clip_limit_min": clip_min} for mode in data["modes"]]
@@ -204,13 +205,14 @@ class Things:
     def _remember(self, battery: Battery) -> None:
         self._batteries |= {battery.id: battery.id, plain_words(battery.name): battery.id}
 
-    def _charged(self, data: Mapping[str, Any]) -> list[str]:
-        """Return the ids of what a charger charges; the only kind of battery where it is silent."""
+    def _charged(self, data: Mapping[str, Any]) -> dict[str, list[str]]:
+        """Return the ids of what a charger charges: the only kind of battery where it is silent,
+        nothing where there are several."""
         named = data.get("batteries")
         if named:
-            return [self._battery(str(each)) for each in named]
+            return {"batteries": [self._battery(str(each)) for each in named]}
         owned = set(self._batteries.values())
-        return [*owned] if len(owned) == 1 else []
+        return {"batteries": [*owned]} if len(owned) == 1 else {}
 
 
 def items_of(things: Things) -> Iterator[AnyItem]:

@@ -20,7 +20,8 @@ from kitplan.checked import validated
 from kitplan.errors import BadInput, Problem, StoreError
 from kitplan.gear.checks import Fault, faults
 from kitplan.gear.history import Own
-from kitplan.gear.records import ITEM_TYPES, AnyItem, Kit, Record, Unit, facts_of, grouped
+from kitplan.gear.kit import Kit, Unit, facts_of, grouped
+from kitplan.gear.records import ITEM_TYPES, AnyItem, Record
 from kitplan.gear.store.away import gone
 from kitplan.gear.store.bookings import Bookings
 from kitplan.gear.store.care import Care

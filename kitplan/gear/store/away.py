@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from itertools import chain
 from typing import Any
 
 from kitplan.gear.history import Own
-from kitplan.gear.records import Away, Kit, Unit
-from kitplan.gear.store.desk import Desk
+from kitplan.gear.kit import Away, Kit, Unit
+from kitplan.gear.store.desk import Desk, local_day
 
 
 @dataclass(frozen=True)
@@ -60,10 +60,10 @@ def _gone(desk: Desk, others: Iterable[tuple[str, Away]]) -> Gone:
 
 def _lent(desk: Desk, own: Own) -> Iterator[tuple[str, Away]]:
     """Yield open loans: until they are due; further where nobody knows, or that day is over."""
-    today = desk.clock().date()
+    today = desk.today()
     for row in desk.rows("SELECT * FROM loans WHERE back_at IS NULL ORDER BY place"):
         if not own.has_signed_out(row["list"]):
-            begins, why = _day(row["out_at"]), f"signed out to {row['person']}"
+            begins, why = _out_on(row["out_at"]), f"signed out to {row['person']}"
             yield row["unit"], _away(begins, row["due"], why, today)
 
 
@@ -82,7 +82,7 @@ def _in_repair(desk: Desk) -> Iterator[tuple[str, Away]]:
     """Yield open repairs: until the day they are expected back; see `_lent`. What works in spite of
     its fault is not away.
     """
-    today = desk.clock().date()
+    today = desk.today()
     for row in desk.rows(
         "SELECT repairs.* FROM repairs JOIN units ON units.id = repairs.unit "
         "WHERE ended IS NULL AND condition = 'in-repair' ORDER BY repairs.place"
@@ -97,9 +97,12 @@ def _away(begins: date, until: Any, why: str, today: date) -> Away:
     return Away(begins=begins, ends=ends if is_known else None, why=_name(why))
 
 
+def _out_on(moment: str) -> date:
+    return local_day(datetime.fromisoformat(moment))
+
+
 def _day(text: str) -> date:
-    """Return the day of a stored day or moment."""
-    return date.fromisoformat(text[:10])
+    return date.fromisoformat(text)
 
 
 def _name(words: str) -> str:

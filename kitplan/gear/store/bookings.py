@@ -10,7 +10,7 @@ from typing import Any
 from kitplan.errors import NotFree, StoreError
 from kitplan.gear.days import from_to, in_words
 from kitplan.gear.history import Booked, Booking, Own
-from kitplan.gear.records import Unit
+from kitplan.gear.kit import Unit
 from kitplan.gear.store.away import Gone, out
 from kitplan.gear.store.desk import Desk, as_json
 from kitplan.wording import nearest, plain

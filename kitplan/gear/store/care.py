@@ -44,7 +44,7 @@ class Care:
             StoreError: If there is no such unit, or it is not there any more.
             BadInput: If the words are no words, or the day is past.
         """
-        with self._desk.writing("fault"):
+        with self._desk.writing("noted a fault"):
             unit = self._unit(unit_id)
             if unit["condition"] in ("missing", "retired"):
                 raise StoreError(
@@ -59,7 +59,7 @@ class Care:
                 {
                     "unit": unit_id,
                     "fault": f"{known}; {words}" if known else words,
-                    "begins": self._today if before is None else before.begins,
+                    "begins": self._desk.today() if before is None else before.begins,
                     "expected": expected or (before and before.expected),
                 },
                 file="fault",
@@ -101,7 +101,7 @@ class Care:
             self._set(unit_id, condition, "")
             if before is None:
                 return None
-            ended = max(self._today, before.begins)
+            ended = max(self._desk.today(), before.begins)
             words = f"{before.note} {note}".strip()
             facts = before.model_dump() | {"ended": ended, "cost": cost, "note": words}
             repair = validated(Repair, facts, file="repair", line_of=lambda _: 0)
@@ -140,7 +140,7 @@ class Care:
         Args:
             within_days: Service counts as due so many days ahead.
         """
-        horizon = self._today + timedelta(days=within_days)
+        horizon = self._desk.today() + timedelta(days=within_days)
         rows = self._desk.rows(
             "SELECT units.id AS unit, item, owner, items.kind, condition, health, units.fault, "
             "service_due, begins, expected FROM units JOIN items ON items.id = units.item "
@@ -181,11 +181,11 @@ class Care:
         whose = {name: row[name] for name in ("unit", "item", "owner")}
         due, expected = _day(row["service_due"]), _day(row["expected"])
         if due is not None and due <= horizon:
-            matter = "service overdue" if due < self._today else "service due"
+            matter = "service overdue" if due < self._desk.today() else "service due"
             yield self._desk.record(Notice, whose | {"matter": matter, "day": due})
         facts = whose | {"words": row["fault"], "day": expected or _day(row["begins"])}
         if row["condition"] == "in-repair":
-            is_late = expected is not None and expected < self._today
+            is_late = expected is not None and expected < self._desk.today()
             matter = "repair late" if is_late else "in repair"
             yield self._desk.record(Notice, facts | {"matter": matter})
         elif row["fault"] or row["begins"]:
@@ -214,10 +214,6 @@ class Care:
                     yield self._desk.record(Notice, row | {"matter": "firmware", "words": words})
 
     # -- rows ----------------------------------------------------------------------------------
-
-    @property
-    def _today(self) -> date:
-        return self._desk.clock().date()
 
     def _unit(self, unit_id: str) -> dict[str, Any]:
         """Return condition and fault of a unit.

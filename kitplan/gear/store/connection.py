@@ -101,7 +101,7 @@ def opened_for_reading(path: Path) -> Database:
         raise StoreError(
             f"there is no inventory at {file_name(path)}",
             where="inventory",
-            fix="Add gear with `kitplan gear import FILE` or give --kit",
+            fix="Add gear with `kitplan gear import FILE`, or name another with --db FILE",
         )
     db = _connected_read_only(path)
     applied, known = _steps(db)

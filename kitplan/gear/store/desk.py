@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from pydantic import ValidationError
@@ -41,6 +41,11 @@ class Desk:
     def moment(self) -> str:
         """Return the present moment as it is stored."""
         return stored_moment(self.clock())
+
+    def today(self) -> date:
+        """Return the day that it is where this machine stands: at two in the morning a crew is a
+        day ahead of UTC."""
+        return local_day(self.clock())
 
     @contextmanager
     def writing(self, what: str) -> Iterator[None]:
@@ -109,6 +114,11 @@ class Desk:
 def stored_moment(moment: datetime) -> str:
     """Return a moment as it is stored: in UTC, so that moments sort as text."""
     return f"{moment.astimezone(UTC):%Y-%m-%dT%H:%M:%SZ}"
+
+
+def local_day(moment: datetime) -> date:
+    """Return the day of a moment on the calendar where this machine stands."""
+    return moment.astimezone().date()
 
 
 def as_json(value: Any) -> str:

@@ -74,7 +74,7 @@ _AWAY = """
 # The first that holds tells where a unit is. One that is booked for today lies where it always does
 # until somebody signs it out, but who comes for it should know.
 _CASES = (
-    ("loans.person IS NOT NULL", "'with ' || loans.person", "substr(out_at, 1, 10)", "due"),
+    ("loans.person IS NOT NULL", "'with ' || loans.person", "date(out_at, 'localtime')", "due"),
     ("condition = 'in-repair'", "'in repair'", "repairs.begins", "expected"),
     ("condition IN ('missing', 'retired')", "condition", "NULL", "NULL"),
     ("booked.place IS NOT NULL", "'booked for ' || title", "booked.begins", "booked.ends"),
@@ -112,7 +112,7 @@ _FREE = """
     AND (units.away = '[]' OR NOT EXISTS (SELECT 1 FROM json_each(units.away)
         WHERE json_extract(value, '$.begins') <= :last
         AND coalesce(json_extract(value, '$.ends'), '9999') >= :first))
-    AND (loans.place IS NULL OR substr(out_at, 1, 10) > :last
+    AND (loans.place IS NULL OR date(out_at, 'localtime') > :last
         OR (due >= :today AND due < :first))
     AND NOT EXISTS (SELECT 1 FROM booked AS other WHERE other.unit = units.id
         AND other.begins <= :last AND other.ends >= :first)
@@ -127,7 +127,7 @@ class Finding:
 
     def find(self, question: Question) -> tuple[Found, ...]:
         """Return what fits, in the order of the inventory; then items of which there is no unit."""
-        values: dict[str, Any] = {"today": self._desk.clock().date().isoformat()}
+        values: dict[str, Any] = {"today": self._desk.today().isoformat()}
         conditions = [*self._conditions(question, values)]
         if question.words:
             conditions.append(

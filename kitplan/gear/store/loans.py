@@ -12,7 +12,7 @@ from kitplan.gear.days import in_words
 from kitplan.gear.history import Loan, SignedOut
 from kitplan.gear.records import USABLE, Condition
 from kitplan.gear.store.care import Care
-from kitplan.gear.store.desk import Desk, as_json
+from kitplan.gear.store.desk import Desk, as_json, local_day
 from kitplan.wording import nearest, plain
 
 _COLUMNS = ", ".join(Loan.model_fields)
@@ -113,11 +113,18 @@ class Loans:
                     self._add(unit, person, due, condition, list_name, note)
             if due is not None:
                 self._prolong(own, due)
+            open_ended = [unit for unit in conditions if unit not in left and due is None]
+            later = self._booked(open_ended, date.max, list_name)
             now = self.open(units=[unit for unit in conditions if unit not in left])
         return SignedOut(
             loans=tuple(loan for loan in now if loan.unit not in own),
             already=tuple(loan for loan in now if loan.unit in own),
             left=left,
+            booked_later={
+                loan.unit: later[loan.unit]
+                for loan in now
+                if loan.due is None and loan.unit in later
+            },
         )
 
     def _prolong(self, units: Iterable[str], due: date) -> None:
@@ -255,7 +262,7 @@ class Loans:
 
     def _booked(self, units: Iterable[str], due: date | None, list_name: str) -> dict[str, str]:
         """Return which units other shoots have booked from today until a loan is due, and why."""
-        today = self._desk.clock().astimezone().date()
+        today = self._desk.today()
         rows = self._desk.rows(
             "SELECT booked.unit, booked.begins, bookings.title FROM booked "
             "JOIN bookings ON bookings.id = booked.booking "
@@ -315,7 +322,7 @@ def _bars(conditions: Mapping[str, Condition], held: Mapping[str, Loan]) -> dict
     found: dict[str, str] = {}
     for unit, condition in conditions.items():
         if unit in held:
-            since = held[unit].out_at.astimezone().date()
+            since = local_day(held[unit].out_at)
             found[unit] = f"with {held[unit].person} since {in_words(since)}"
         elif condition not in USABLE:
             found[unit] = "in repair" if condition == "in-repair" else condition

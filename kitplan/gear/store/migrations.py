@@ -136,6 +136,12 @@ _NEVER = """
     CREATE TRIGGER ledger_is_never_{verb} BEFORE {command} ON ledger
     BEGIN SELECT RAISE(ABORT, 'the ledger is never edited'); END
 """
+# REPLACE takes a row out without asking the trigger on deleting.
+_NOT_INSTEAD = """
+    CREATE TRIGGER ledger_is_never_replaced BEFORE INSERT ON ledger
+    WHEN EXISTS (SELECT 1 FROM ledger WHERE number = NEW.number)
+    BEGIN SELECT RAISE(ABORT, 'the ledger is never edited'); END
+"""
 _TWICE = """
     CREATE TRIGGER booked_never_twice_{verb} BEFORE {command} ON booked
     WHEN EXISTS (
@@ -242,6 +248,7 @@ def m003_ledger(db: Database) -> None:
         db.execute(statement)
     for verb, command in (("changed", "UPDATE"), ("erased", "DELETE")):
         db.execute(_NEVER.format(verb=verb, command=command))
+    db.execute(_NOT_INSTEAD)
     for verb, command in (("new", "INSERT"), ("changed", "UPDATE")):
         db.execute(_TWICE.format(verb=verb, command=command))
     for table in ("items", "units"):

@@ -138,7 +138,7 @@ class Runs:
                 and none is named.
         """
         battery = self._battery(run.unit)
-        if run.day > self._desk.clock().date():
+        if run.day > self._desk.today():
             raise self._refused(f"{run.day} is still to come", "Give the day of the run")
         takers = [t["id"] for t in self._takers.values() if t["battery"] == battery["item"]]
         if run.body is None and len(takers) == 1:

@@ -10,7 +10,7 @@ from typing import Any
 
 from kitplan.errors import StoreError
 from kitplan.gear.checks import faults
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.gear.store.connection import database, migrate, transaction
 from kitplan.gear.store.desk import Desk
 from kitplan.gear.store.ledger import Ledger, State

@@ -17,7 +17,7 @@ from typing import Any, Literal
 from pydantic import ValidationError
 
 from kitplan.errors import PlanFileError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.paper.pack.answers import Answer, FallbackAnswer, GainsAnswer, SchedulesAnswer
 from kitplan.paper.pack.source import Source
 from kitplan.plan.files import MOST_BYTES, plan_file

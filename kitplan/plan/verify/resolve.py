@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeVar
 
-from kitplan.gear.records import Adapter, AnyItem, Body, Head, Item, Kit, Lens, Support, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Adapter, AnyItem, Body, Head, Item, Lens, Support
 from kitplan.plan.records import Placement, Plan
 from kitplan.plan.verify.findings import Fault, Finding
 from kitplan.plan.verify.scene import Scene

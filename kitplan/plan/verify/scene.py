@@ -12,7 +12,8 @@ from datetime import date, datetime, timedelta
 from functools import cached_property
 from typing import TypeVar, cast
 
-from kitplan.gear.records import Body, Kit, RecordingMode, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import Body, RecordingMode
 from kitplan.optics.flicker import choose_shutter
 from kitplan.optics.lens import OpticsError
 from kitplan.plan.records import Worth

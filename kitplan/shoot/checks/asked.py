@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.fault import Fault, listed
 from kitplan.shoot.records import Moment, Role, Shoot

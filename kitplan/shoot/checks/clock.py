@@ -8,7 +8,7 @@ from datetime import datetime
 from itertools import pairwise
 from zoneinfo import ZoneInfo, available_timezones
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.fault import Fault
 from kitplan.shoot.records import Pass, Shoot

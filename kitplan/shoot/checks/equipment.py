@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitplan.gear.records import Body, Kit, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Body, Support
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.fault import Fault, listed
 from kitplan.shoot.venue import Position

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from itertools import combinations
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks.fault import Fault, listed, meant
 from kitplan.shoot.records import Pass, Pattern, Person, Shoot

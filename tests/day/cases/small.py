@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from kitplan.gear.records import AnyItem, Battery, Case, Kit, Sound, Unit
+from kitplan.gear.kit import Kit, Unit
+from kitplan.gear.records import AnyItem, Battery, Case, Sound
 from kitplan.plan.records import Plan, Rig
 from kitplan.produce.day import with_cases
 from tests.small import (

@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from kitplan.day.cases.things import cargo_of, nature_of
-from kitplan.gear.records import Accessory, Kit, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Accessory, Support
 from kitplan.plan.day.cases import Load
 from kitplan.plan.records import Plan
 from kitplan.plan.verify.day.cases import case_findings

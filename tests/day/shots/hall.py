@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from kitplan.day.shots import shot_sheets
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.day.shots import SHOT_GOALS, ShotSheet, ShotSheets, SongShot
 from kitplan.plan.framing import Framing
 from kitplan.plan.records import Day, Placement, Plan, Rig

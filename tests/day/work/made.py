@@ -8,7 +8,7 @@ from typing import Any
 from kitplan.day.work.gaps import Stretch, stretches, turn_of
 from kitplan.day.work.task import Task
 from kitplan.day.work.turn import Turn
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.plan.records import Placement, Rig
 from kitplan.shoot.brief import Brief
 from tests.small import person, run, show, small_brief

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from kitplan.gear.records import Unit
+from kitplan.gear.kit import Unit
 from tests.day.work.made import brief_of, minutes, people_of, rig, stood, tasks
 from tests.small import body, head, lens, person, position, run, show, small_kit, support
 from tests.whatif.small import placed

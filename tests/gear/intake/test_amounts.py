@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kitplan.gear.intake.amounts import Unreadable, amount, day, money, span, stops, whole
+from kitplan.gear.intake.amounts import Unreadable, amount, day, money, number, span, stops, whole
 
 
 @pytest.mark.parametrize(
@@ -50,6 +50,13 @@ def test_what_is_no_amount_is_told(text: str, fact: str, wrong: str, right: str)
         amount(text, fact, None)
     assert wrong in caught.value.wrong
     assert right in caught.value.right
+
+
+@pytest.mark.parametrize("text", ["1.200,5", "1,200.5"])
+@pytest.mark.parametrize("comma_is_decimal", [True, False])
+def test_thousands_and_decimals_tell_each_other(text: str, comma_is_decimal: bool) -> None:
+    """Where both signs stand, the last one is the decimal one."""
+    assert number(text, comma_is_decimal=comma_is_decimal) == 1200.5
 
 
 def test_a_comma_between_semicolons_is_a_decimal_one() -> None:

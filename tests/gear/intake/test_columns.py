@@ -106,6 +106,11 @@ def test_titles_above_the_header_are_passed_over() -> None:
             ((1, 1, "B1:C1"),),
             "the cells B1:C1 of the header are",
         ),
+        (
+            (("Thingy", "Owner", "S/N"), ("x", "Ana", "1")),
+            (),
+            "no column tells what the things are called; here are Thingy, Owner, S/N. Call one",
+        ),
         ((("a", "b"), ("x", "Ana")), (), "no row with names of columns was found"),
     ],
 )

@@ -15,7 +15,8 @@ from kitplan.gear.grids import Grid, Row, read_grids
 from kitplan.gear.intake.columns import Meant
 from kitplan.gear.intake.reading import Intake, Wishes, read_lists, write_bad_rows
 from kitplan.gear.intake.things import Manner
-from kitplan.gear.records import Kit, Lens
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Lens
 from tests.test_sources import complaint
 
 LIST = """\
@@ -147,7 +148,10 @@ def test_maker_and_model_are_the_name_and_the_kind_is_told_by_the_thing() -> Non
             "a spreadsheet has made of what was typed",
         ),
         ("Item;Sensor\nCamcorder;1 inch\n", "neither its mount nor its own lens is told. Add a"),
-        ("Owner;S/N\nAna;5\n", "the row has no name. Say what the thing is"),
+        ("Item;S/N\n;5\n", "the row has no name. Say what the thing is"),
+        ("Item;Weight (g)\nTripod head;1.9\n", "'1.9', 0.0019 kg for a head. Write the unit"),
+        ("Item;Note\nSandbag;" + "n" * 2001, "note has 2001 letters. Write text of at most 2000"),
+        ("Item\nAA battery\nPack battery\nTwo-bay charger\n", "Add a column 'for battery'"),
     ],
 )
 def test_rows_that_cannot_be_read_are_told(text: str, message: str) -> None:
@@ -337,3 +341,32 @@ def test_nothing_that_a_row_says_is_dropped() -> None:
     """Remarks, columns that nobody knows and facts of other kinds of gear end in the note."""
     text = "Item;Notes;Bought;Filter\nSandbag;leaks;2019;77 mm\n"
     assert taken_in(table(text)).kit.units[0].note == "leaks; Bought: 2019; Filter: 77 mm"
+
+
+def test_an_owner_has_one_spelling() -> None:
+    """That of the inventory, or else the first one: totals for each owner depend on it."""
+    found = taken_in(
+        table("Item;Owner\nSandbag;ANA\nLens cap;Ben\nTorch;ben \n"), known=known_kit()
+    )
+    assert faults(found) == ""
+    assert [unit.owner for unit in found.kit.units] == ["Ana", "Ben", "Ben"]
+    assert "'ANA' is Ana, 'ben' is Ben" in found.remarks[-1]
+
+
+def test_what_nobody_sees_is_taken_out_of_names() -> None:
+    """Spaces of no width, and marks that turn what follows back to front."""
+    found = taken_in(table("Item;Owner\n\u202eSand\u200bbag;A\ufeffna\n"))
+    assert [unit.owner for unit in found.kit.units] == ["Ana"]
+    assert [item.name for item in found.kit.items] == ["Sandbag"]
+
+
+def test_guessed_letters_are_told(tmp_path: Path) -> None:
+    """A file that is not UTF-8 may be of another alphabet: one of its words is shown."""
+    for encoding, number in (("cp1252", 1), ("utf-8", 0), ("utf-16", 0)):
+        path = tmp_path / f"{encoding}.csv"
+        path.write_bytes("Item,Owner\nSandbag,Jörg\n".encode(encoding))
+        found = taken_in(*read_grids(path))
+        assert [unit.owner for unit in found.kit.units] == ["Jörg"]
+        assert ["'Jörg'. If they are wrong, save it as UTF-8" in e for e in found.remarks] == (
+            [True] * number
+        )

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from math import atan, degrees
 from typing import Any
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.paper.drawings.plan_content import Content
 from kitplan.paper.names import Names
 from kitplan.plan.framing import Framing

@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from functools import cache
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.paper.lists import PassList, pass_lists
 from kitplan.paper.pack.blocks import Caution, Checklist, Fields, Sheet, Table
 from kitplan.paper.pack.contents import packing, returns

@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from kitplan.errors import SettingError
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.paper.drawings.text import width_mm
 from kitplan.paper.pack.labels.codes import (
     LEAST_MODULE_MM,

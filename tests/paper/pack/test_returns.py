@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.paper.lists import returns as given_back
 from kitplan.paper.pack.blocks import Beside, Facts, Fields, Points
 from kitplan.paper.pack.contents import returns

@@ -6,7 +6,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.gear.records import Accessory, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Accessory
 from kitplan.paper.lacks import kit_lacks, shortages
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.names import Names

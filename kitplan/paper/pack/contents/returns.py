@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from kitplan.gear.records import Accessory, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Accessory
 from kitplan.paper.layout import counted, joined
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.lists import returns as given_back

@@ -6,7 +6,8 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from kitplan.gear.records import ITEM_TYPES, Kit
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import ITEM_TYPES
 from kitplan.paper.lists import pass_lists
 from kitplan.paper.names import Names
 from kitplan.paper.pack.contents.checklists import numbered

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kitplan.gear.records import AnyItem, Charger, Media, Sound, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import AnyItem, Charger, Media, Sound
 from kitplan.plan.records import Plan
 
 _BUILD = ("support", "head")

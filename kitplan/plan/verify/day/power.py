@@ -10,7 +10,8 @@ from fractions import Fraction
 from itertools import pairwise
 from math import ceil
 
-from kitplan.gear.records import Battery, Charger, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import Battery, Charger
 from kitplan.plan.day.power import Charge, PackUse, PowerPlan
 from kitplan.plan.records import Plan
 from kitplan.plan.verify.day.clock import SLACK_MIN, begin_of, end_of, hand_fault, minute

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from kitplan.gear.records import Body, Kit, Support
+from kitplan.gear.kit import Kit
+from kitplan.gear.records import Body, Support
 from kitplan.recce.answers import Answers
 
 USUAL_FPS = {50: 25.0, 60: 30.0}

@@ -14,7 +14,7 @@ from pathlib import Path
 from threading import Lock
 
 from kitplan.errors import BadInput, KitplanError, Problem
-from kitplan.gear.records import Kit
+from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.checks import problems
 from kitplan.shoot.reading import read_brief

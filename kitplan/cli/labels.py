@@ -244,7 +244,10 @@ def _records(path: Path, done: tuple[Drawn, ...], stock: Stock, skip: int) -> di
         "sheet": asdict(stock),
         "labels": [
             asdict(one.label)
-            | {"code": code_of(one.label.unit, one.label.address), "module_mm": round(one.module_mm, 3)}
+            | {
+                "code": code_of(one.label.unit, one.label.address),
+                "module_mm": round(one.module_mm, 3),
+            }
             | {"page": page + 1, "x_mm": round(x_mm, 3), "y_mm": round(y_mm, 3)}
             for number, one in enumerate(done, skip)
             for page, x_mm, y_mm in (stock.place(number),)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from importlib.resources import files
+from pathlib import Path
 
 from starlette.applications import Starlette
 from starlette.exceptions import HTTPException
@@ -18,7 +20,7 @@ from kitplan.web.guard import Guard
 from kitplan.web.pages import cards, door, fonts, gear, papers, plan, planned, room, solving
 from kitplan.web.press import Press
 from kitplan.web.project import ChangedMeanwhile, Project
-from kitplan.web.rendering import STATIC, page
+from kitplan.web.rendering import page
 from kitplan.web.sessions import Sessions
 from kitplan.web.solving import Searcher
 
@@ -27,6 +29,7 @@ WORDS = {
     "Not Found": "There is no such page.",
     "Method Not Allowed": "That cannot be done here.",
 }
+STATIC = Path(str(files("kitplan.web") / "static"))
 
 
 @dataclass(frozen=True)

@@ -58,7 +58,7 @@ def text_in(data: dict[str, Any], name: str, most: int = 200) -> str:
         SettingError: If it names none, or it is too long.
     """
     value = data.get(name)
-    if not _is_text(value, most) or not value.strip():
+    if not _is_text(value, most) or not str(value).strip():
         raise _refused(f"{name} is not a text of up to {most} characters", f"Give {name}")
     return str(value).strip()
 

@@ -34,7 +34,7 @@ def setting_of(asked: Mapping[str, Any]) -> Setting:
             fix = f"Choose {' or '.join(choices)}"
             raise SettingError("there is no such setting", where=name, fix=fix)
         chosen[name] = value
-    return Setting(**chosen)  # type: ignore[arg-type]  # each is one of its choices
+    return Setting(**chosen)
 
 
 def order_of(project: Project, kind: Kind, setting: Setting) -> Order | None:

@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-from importlib.resources import files
-from pathlib import Path
-
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.responses import HTMLResponse
-
-
-STATIC = Path(str(files("kitplan.web") / "static"))
 
 
 def _environment() -> Environment:

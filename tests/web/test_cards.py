@@ -113,9 +113,7 @@ def test_markup_in_names_stays_text(tmp_path: Path) -> None:
         assert "&lt;script&gt;alert(1)" in page
 
 
-def test_cards_come_out_of_a_process_of_their_own(
-    project: Project, cards: dict[str, Any]
-) -> None:
+def test_cards_come_out_of_a_process_of_their_own(project: Project, cards: dict[str, Any]) -> None:
     """The same as in this one; and the process ends."""
     order = order_of(project, "cards", Setting())
     assert order is not None

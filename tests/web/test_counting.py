@@ -62,7 +62,12 @@ def test_what_was_missing_is_found_and_what_was_out_is_back(
     press(client, "out", units=[lent, left], person="Ida")
     here = [unit for unit in every if unit != left]
     answer = press(client, "count", case=CRATE, here=here, seen=state(project)["seen"])
-    assert answer.json() | {"here": 0} == {"missing": [], "back": [lent], "found": [lost], "here": 0}
+    assert answer.json() | {"here": 0} == {
+        "missing": [],
+        "back": [lent],
+        "found": [lost],
+        "here": 0,
+    }
     things = {each["unit"]: each for each in state(project)["things"]}
     assert not things[lost]["is_missing"]
     assert things[lent]["held"] is None

@@ -40,8 +40,6 @@ def client(project: Project) -> TestClient:
     return client_of(project)
 
 
-
-
 def found(client: TestClient, words: str) -> list[str]:
     """Ids of what a search shows."""
     return [

@@ -16,6 +16,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Iterator
 from dataclasses import replace
+from importlib.resources import files
 from typing import Any
 from urllib.parse import quote
 
@@ -31,7 +32,7 @@ from kitplan.web.orders import order_of, setting_of
 from kitplan.web.pages.papers import NO_PLAN
 from kitplan.web.press import Press
 from kitplan.web.project import Project
-from kitplan.web.rendering import STATIC, page
+from kitplan.web.rendering import page
 
 LOOK_S, PATIENCE_S = 0.1, 300.0
 KEPT_S = 24 * 3600
@@ -84,7 +85,7 @@ def routes(project: Project, press: Press) -> Iterator[Route]:
         return Response(styles(), media_type="text/css", headers=ASK_AGAIN)
 
     def worker(_: Request) -> Response:
-        code = (STATIC / "card-worker.js").read_bytes()
+        code = files("kitplan.web").joinpath("static", "card-worker.js").read_bytes()
         return Response(code, media_type="text/javascript", headers=ASK_AGAIN)
 
     async def index(_: Request) -> Response:

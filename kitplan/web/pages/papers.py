@@ -6,11 +6,11 @@ GET  /api/papers?paper=&units=&clock=            how far: {"state": "none"|"wait
                                                  "ready"|"failed", "words", "mark", "findings",
                                                  "notes", "files": [{"name", "title", "sheets",
                                                  "kilobytes", "address"}]}
-GET  /papers/file/NAME?paper=&units=&clock=      one of the files, of the plan as it is now; the page
-                                                 begins in a light: &light=day|night|red
+GET  /papers/file/NAME?paper=&units=&clock=      one of the files, of the plan as it is now; the
+                                                 page begins in a light: &light=day|night|red
 
-Each setting may be left out: what is usual in the land of the server holds then. Without a plan all
-answer 404; a file that is not made yet, or of a plan that is not the present one any more, likewise.
+Each setting may be left out: what is usual in the land of the server holds then. Without a plan
+all answer 404, and so does a file that is not made yet, or not of the plan as it is now.
 """
 
 from __future__ import annotations

@@ -50,23 +50,31 @@ def test_codes_and_ids_belong_together() -> None:
     assert unit_of("kitplan:unit/" + "a" * 61) is None
 
 
-@pytest.mark.parametrize("address", ["http://192.168.1.20:8047", "https://kit.example", "http://[::1]:80"])
+@pytest.mark.parametrize(
+    "address", ["http://192.168.1.20:8047", "https://kit.example", "http://[::1]:80"]
+)
 def test_a_code_with_an_address_stands_for_its_unit_too(address: str) -> None:
     """A phone opens the page, a scanner reads the id out of it."""
     assert address_of(f" {address}/ ") == address
     for unit in IDS:
         assert code_of(unit, address) == f"{address}/gear/u/{unit}"
         assert unit_of(code_of(unit, address)) == unit
-    for code in (f"{address}/gear/u/", f"{address}/gear/u/a b", f"{address}/plan", f"x{address}/gear/u/a"):
+    for code in (
+        f"{address}/gear/u/",
+        f"{address}/gear/u/a b",
+        f"{address}/plan",
+        f"x{address}/gear/u/a",
+    ):
         assert unit_of(code) is None
 
 
 @pytest.mark.parametrize(
-    "text", ["", "192.168.1.20:8047", "ftp://a", "http://", "http://a/b", "http://a b", "http://a:x"]
+    "text",
+    ["", "192.168.1.20:8047", "ftp://a", "http://", "http://a/b", "http://a b", "http://a:x"],
 )
 def test_what_is_no_address_is_refused(text: str) -> None:
     """Before a whole sheet is printed with codes that lead nowhere."""
-    with pytest.raises(SettingError, match="such as http://192.168.1.20:8047"):
+    with pytest.raises(SettingError, match="such as http://192"):
         address_of(text)
 
 

@@ -1,10 +1,11 @@
 """What stands in the code of a label, and the code as black and white modules.
 
 A code holds the id of the unit and nothing else: owner, case and condition change while the label
-stays on. `kitplan:unit/ID` is for scanners; with the address of the page that `kitplan serve` opens,
-`http://HOST:PORT/gear/u/ID`, a phone's camera leads straight to the unit. Both are understood. Error correction is at least M (15 % of the code may be damaged), which is
-usual for things that are handled. Ids are plain ASCII without spaces, so that every reader agrees
-on the characters.
+stays on. `kitplan:unit/ID` is for scanners; with the address of the page that `kitplan serve`
+opens, `http://HOST:PORT/gear/u/ID`, a phone's camera leads straight to the unit. Both are
+understood. Error correction is at least M (15 % of the code may be damaged), which is usual for
+things that are handled. Ids are plain ASCII without spaces, so that every reader agrees on the
+characters.
 """
 
 from __future__ import annotations

@@ -165,11 +165,32 @@ def test_a_plan_from_nothing_to_its_reasons(chromium: Browser, tmp_path: Path) -
         first = page.locator(".camera").first
         first.get_by_role("button").click()
         page.get_by_role("button", name="Why, why not?").first.click()
-        answer = page.locator("pre.answer")
+        answer = page.locator("#ask-answer .told")
         answer.wait_for()
         assert "options" in answer.inner_text()
+        page.get_by_role("button", name="If it breaks").first.click()
+        page.get_by_role("heading", name=re.compile("^Without ")).wait_for()
+        assert "before" in answer.locator("pre").first.inner_text()
         page.get_by_role("button", name="Close", exact=True).click()
         page.goto(f"{address}/card/")
         page.locator("#cards a").first.wait_for()
+    context.close()
+    assert complaints == []
+
+
+def test_a_card_is_read_again_where_no_worker_may_run(address: str, chromium: Browser) -> None:
+    """As on the network of a hall, without https: what the browser keeps by itself is enough."""
+    complaints: list[str] = []
+    context = chromium.new_context(viewport=PHONE, service_workers="block")
+    context.set_default_timeout(PATIENCE_MS)
+    page = opened(context, f"{address}/card/first-show/B", complaints)
+    page.locator("#told").wait_for(state="hidden")
+    page.evaluate("document.fonts.ready.then(() => true)")
+    card = page.url
+    page.goto(f"{address}/gear")
+    context.set_offline(True)
+    page.goto(card)
+    page.get_by_text("No network. Offline copy of plan").wait_for()
+    assert page.evaluate("getComputedStyle(document.querySelector('.disc')).borderRadius") == "50%"
     context.close()
     assert complaints == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 from typing import Any
 
@@ -9,6 +10,7 @@ import pytest
 from starlette.testclient import TestClient
 
 from kitplan.paper.pack.setting import Setting
+from kitplan.web.hall.parts import parts
 from kitplan.web.orders import order_of
 from kitplan.web.press import Press, made
 from kitplan.web.project import Project
@@ -95,7 +97,20 @@ def test_the_worker_keeps_cards_only(client: TestClient) -> None:
     worker = client.get("/card/worker.js")
     assert worker.headers["content-type"].startswith("text/javascript")
     assert "service-worker-allowed" not in worker.headers
-    assert client.get("/card/papers.css").headers["content-type"].startswith("text/css")
+
+
+def test_what_a_card_is_made_of_may_be_kept_like_it(client: TestClient) -> None:
+    """Without a safe origin the browser alone keeps it: not one part may have to be asked after."""
+    card = client.get("/card/dress/B").text
+    named = re.findall(r'(?:href|src)="(/card/parts/[^"]+)"', card)
+    assert len(named) == 3
+    folder = named[0].rpartition("/")[0]
+    for address in (*named, *(f"{folder}/{name}" for name in parts())):
+        part = client.get(address)
+        assert part.status_code == 200
+        assert part.headers["cache-control"].startswith("private, max-age=")
+    assert client.get("/card/parts/0/card.css").status_code == 404
+    assert client.get(f"{folder}/base.css").status_code == 404
 
 
 def test_markup_in_names_stays_text(tmp_path: Path) -> None:

@@ -5,10 +5,10 @@ GET /card/PASS/LETTER          a card, sent on to its address with the mark of t
 GET /card/PASS/LETTER?plan=M   the card of plan M; where that is not the plan any more: the new one
 GET /card/mark                 {"mark"} of the plan as it is now, once its cards are made
 GET /card/worker.js            keeps opened cards, where the browser lets it (a safe origin)
-GET /card/papers.css           the style of papers on a screen
+GET /card/parts/DIGEST/NAME    what a card is made of: styles, scripts, type
 
-The address with the mark never means anything else, so the browser itself keeps the card too: on a
-network without https that is all there is, and it is enough to come back to a card in a dead spot.
+Addresses with a mark or a digest never mean anything else, so the browser itself keeps them too: on
+a network without https that is all there is, and enough to come back to a card in a dead spot.
 """
 
 from __future__ import annotations
@@ -26,8 +26,8 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
-from kitplan.paper.pack.out.page import styles
 from kitplan.paper.pack.setting import Setting
+from kitplan.web.hall.parts import digest, media_type, parts
 from kitplan.web.orders import order_of, setting_of
 from kitplan.web.pages.papers import NO_PLAN
 from kitplan.web.press import Press
@@ -73,6 +73,7 @@ def routes(project: Project, press: Press) -> Iterator[Route]:
             card=found,
             title=made["title"],
             mark=made["mark"],
+            parts=f"/card/parts/{digest()}",
             sections=Markup(found["html"]),  # escaped where it was made
         )
         answer.headers.update(KEEP)
@@ -81,8 +82,11 @@ def routes(project: Project, press: Press) -> Iterator[Route]:
     async def mark(_: Request) -> Response:
         return JSONResponse({"mark": (await result())["mark"]})
 
-    def css(_: Request) -> Response:
-        return Response(styles(), media_type="text/css", headers=ASK_AGAIN)
+    def part(request: Request) -> Response:
+        name = request.path_params["name"]
+        if request.path_params["digest"] != digest() or name not in parts():
+            raise HTTPException(404, "There is no such part of a card any more.")
+        return Response(parts()[name], media_type=media_type(name), headers=KEEP)
 
     def worker(_: Request) -> Response:
         code = files("kitplan.web").joinpath("static", "card-worker.js").read_bytes()
@@ -94,7 +98,7 @@ def routes(project: Project, press: Press) -> Iterator[Route]:
     yield Route("/card", index)
     yield Route("/card/", every)
     yield Route("/card/mark", mark)
-    yield Route("/card/papers.css", css)
+    yield Route("/card/parts/{digest}/{name}", part)
     yield Route("/card/worker.js", worker)
     yield Route("/card/{own_id}/{letter}", card)
 

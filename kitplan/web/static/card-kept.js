@@ -1,7 +1,7 @@
 // What index and cards have in common: keeping them on the phone, and saying whether they still hold.
 
 const ASK_MS = 60_000;
-const PARTS = ["/card/papers.css", "/static/card.css", "/static/card.js", "/static/card-kept.js", "/static/fonts/regular.ttf", "/static/fonts/bold.ttf"];
+const PARTS = ["papers.css", "card.css", "card.js", "card-kept.js", "regular.ttf", "bold.ttf"].map((name) => new URL(name, import.meta.url).pathname);
 
 /** Keep a page with what it is made of, where the browser lets a page do that. */
 export async function keepHere(mark, parts = PARTS) {

@@ -1,6 +1,7 @@
 // Questions about a plan: why a thing is in it or not, what moves if it is lost, where to fix it.
 
 import { element, get, post } from "./asked.js";
+import { shown } from "./plan-text.js";
 
 const dialog = document.getElementById("ask");
 const title = document.getElementById("ask-title");
@@ -13,7 +14,7 @@ const WHY_S = 10;
 export class Ask {
   constructor() {
     this.names = null;
-    this.loss = 0; // the job that is awaited
+    this.loss = 0; // the search that is awaited
     this.turn = 0;
     document.getElementById("ask-close").addEventListener("click", () => dialog.close());
     document.getElementById("ask-form").addEventListener("submit", (event) => {
@@ -85,7 +86,7 @@ export class Ask {
     this.say(`Planning without ${thing.label} …`);
     try {
       const state = await post("/api/without", { things: [thing.unit ?? thing.id] });
-      if (own === this.turn) this.loss = state.job;
+      if (own === this.turn) this.loss = state.search;
     } catch (error) {
       if (own === this.turn) this.say(error.message, true);
     }
@@ -93,7 +94,7 @@ export class Ask {
 
   /** News of the search at work. */
   hear(state) {
-    if (!this.loss || state.job !== this.loss) return;
+    if (!this.loss || state.search !== this.loss) return;
     if (!state.is_over) return this.say(`Planning anew and moving as little as can be, ${Math.round(state.elapsed_s)} s …`);
     this.loss = 0;
     if (state.result) this.text(state.result.text);
@@ -105,7 +106,7 @@ export class Ask {
   }
 
   text(words) {
-    answer.replaceChildren(element("pre", { class: "answer", tabindex: "0" }, words));
-    answer.scrollIntoView({ block: "nearest" });
+    answer.replaceChildren(element("div", { class: "told" }, ...shown(words)));
+    answer.scrollIntoView({ block: "start" });
   }
 }

@@ -23,7 +23,7 @@ function hear(state) {
   ask.hear(state);
   document.getElementById("compare-go").disabled = !state.is_over;
   if (state.kind === "compare") showComparison(state);
-  const now = `${state.job} ${state.stage}`;
+  const now = `${state.search} ${state.stage}`;
   const isNews = state.kind === "plan" && state.has_written && (state.stage === "alternatives" || state.is_over);
   if (isNews && now !== written) {
     written = now;

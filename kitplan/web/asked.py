@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import Any
 
 from starlette.requests import Request
@@ -61,6 +62,19 @@ def text_in(data: dict[str, Any], name: str, most: int = 200) -> str:
     if not _is_text(value, most) or not str(value).strip():
         raise _refused(f"{name} is not a text of up to {most} characters", f"Give {name}")
     return str(value).strip()
+
+
+def day_in(data: dict[str, Any], name: str) -> date | None:
+    """Return a day of a request; None where it names none.
+
+    Raises:
+        SettingError: If it is no day.
+    """
+    value = data.get(name) or None
+    try:
+        return None if value is None else date.fromisoformat(value)
+    except (TypeError, ValueError) as error:
+        raise _refused(f"{name} is not a day", "Give it such as 2027-05-16") from error
 
 
 def whole_from(request: Request, name: str, most: int, usual: int = 0) -> int:

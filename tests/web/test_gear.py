@@ -107,11 +107,12 @@ def test_the_page_of_a_unit_that_is_not_there_says_so(client: TestClient) -> Non
 
 def test_out_and_back_leave_their_marks(project: Project, client: TestClient) -> None:
     """The loan belongs to the next pass of the plan, and the ledger says who pressed."""
-    assert press(client, "out", units=[ZOOM], person="Thea").status_code == 200
+    answer = press(client, "out", units=[ZOOM], person="Thea", due="2031-05-16")
+    assert answer.status_code == 200
     with Store.open(project.db or Path(), writing=False) as store:
         loan = store.loans.holder(ZOOM)
         assert loan is not None
-        assert loan.person == "Thea"
+        assert (loan.person, loan.due) == ("Thea", date(2031, 5, 16))
         assert loan.list.startswith("school-dance/") or loan.list == ""
         assert store.ledger.entries(record_id=ZOOM)[-1].who == "Thea"
     assert "Thea</b> has it" in client.get(f"/gear/u/{ZOOM}").text
@@ -215,6 +216,8 @@ def test_a_fault_is_written_down_and_mended(
         {"units": [7], "person": "Ida"},
         {"units": ["no-such-thing"], "person": "Ida"},
         {"units": ["\ud800"], "person": "Ida"},
+        {"units": [ZOOM], "person": "Ida", "due": "tomorrow"},
+        {"units": [ZOOM], "person": "Ida", "due": 20270516},
         {"units": [ZOOM], "person": "Ida", "who": " "},
         {"units": [ZOOM], "person": "Ida", "who": "\ud800"},
         {"units": [ZOOM], "person": "Ida", "who": "x" * 100},

@@ -156,11 +156,18 @@ class Gear:
     # -- writing down --------------------------------------------------------------------------
 
     def sign_out(
-        self, unit_ids: Sequence[str], person: object, who: str, *, is_despite: bool = False
+        self,
+        unit_ids: Sequence[str],
+        person: object,
+        who: str,
+        *,
+        due: date | None = None,
+        is_despite: bool = False,
     ) -> None:
         """Give units to a person; what the plan takes goes out with the list of its next pass.
 
         Args:
+            due: When they should be back.
             is_despite: Also what another shoot has booked.
         Raises:
             Taken: If somebody else has one of them, has booked it, or it is not fit to go out.
@@ -175,6 +182,7 @@ class Gear:
                     store.loans.sign_out(
                         [unit],
                         name,
+                        due=due,
                         list_name="" if use is None else use.list_name,
                         despite_bookings=is_despite,
                     )

@@ -7,7 +7,7 @@ GET  /api/gear?find=WORDS                {"things": [{"unit", "name", "owner", "
                                           "more": how many beyond those}
 GET  /api/gear/out                       {"people": [{"person", "things"}], "cases": [...]}
 GET  /api/gear/people                    {"people": [NAME]}
-POST /api/gear/out   {"who", "person", "units": [ID], "despite": false}
+POST /api/gear/out   {"who", "person", "units": [ID], "due": "2027-05-16"|null, "despite": false}
 POST /api/gear/back  {"who", "units": [ID]}
 POST /api/gear/fault {"who", "unit", "words", "state": "worn"|"in-repair"|"missing"}
 POST /api/gear/right {"who", "unit"}      found or mended
@@ -27,7 +27,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from kitplan.web.asked import body_of, text_in, texts_in
+from kitplan.web.asked import body_of, day_in, text_in, texts_in
 from kitplan.web.hall.cases import case_of, save_count
 from kitplan.web.hall.gear import STATES, Gear, Taken
 from kitplan.web.memo import Memo
@@ -48,8 +48,9 @@ def routes(project: Project) -> Iterator[Route]:
 
 
 def _pages(project: Project, gear: Gear) -> Iterator[Route]:
-    def find(_: Request) -> Response:
-        return page("gear.html", out=gear.out())
+    def find(request: Request) -> Response:
+        asked = request.query_params.get("find", "")[:MOST_LETTERS]
+        return page("gear.html", out=gear.out(), asked=asked)
 
     def unit(request: Request) -> Response:
         unit_id = request.path_params["unit_id"]
@@ -94,7 +95,8 @@ def _changes(project: Project, gear: Gear) -> Iterator[Route]:
     def out(data: dict[str, Any]) -> None:
         units = texts_in(data, "units", MOST_UNITS)
         is_despite = data.get("despite") is True
-        gear.sign_out(units, data.get("person"), text_in(data, "who"), is_despite=is_despite)
+        person, who = data.get("person"), text_in(data, "who")
+        gear.sign_out(units, person, who, due=day_in(data, "due"), is_despite=is_despite)
 
     def back(data: dict[str, Any]) -> None:
         gear.sign_back(texts_in(data, "units", MOST_UNITS), text_in(data, "who"))

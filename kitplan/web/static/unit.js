@@ -24,7 +24,7 @@ async function act(what, data, button) {
   const id = unit.dataset.unit;
   const sent = {
     take: ["out", { units: [id], person: who }, `${who} has it now.`],
-    give: ["out", { units: [id], person: data.person }, `${data.person} has it now.`],
+    give: ["out", { units: [id], person: data.person, due: data.due || null }, `${data.person} has it now.`],
     despite: ["out", { units: [id], person: data.person ?? who, despite: true }, `${data.person ?? who} has it now.`],
     back: ["back", { units: [id] }, "It is back."],
     right: ["right", { unit: id }, "Written down: it is all right again."],

@@ -171,7 +171,12 @@ def test_a_plan_from_nothing_to_its_reasons(chromium: Browser, tmp_path: Path) -
         page.get_by_role("button", name="If it breaks").first.click()
         page.get_by_role("heading", name=re.compile("^Without ")).wait_for()
         assert "before" in answer.locator("pre").first.inner_text()
-        page.get_by_role("button", name="Close", exact=True).click()
+        page.get_by_role("link", name="I want this here").click()
+        lock = page.locator("form.lock")
+        lock.wait_for()
+        chosen = {name: lock.locator(f"[name={name}]").input_value() for name in ("pass", "body")}
+        assert all(chosen.values())
+        assert lock.locator("[name=position]").input_value()
         page.goto(f"{address}/card/")
         page.locator("#cards a").first.wait_for()
     context.close()

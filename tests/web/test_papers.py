@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import threading
-from dataclasses import replace
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
 from starlette.testclient import TestClient
 
-from kitplan.errors import SettingError
+from kitplan.errors import PlanFileError, SettingError
 from kitplan.paper.pack import papers as show_pack
 from kitplan.paper.pack.setting import Setting
 from kitplan.web.orders import order_of, setting_of
@@ -27,12 +27,23 @@ def follow_here(self: Press, job: Job) -> None:
     self._hear(job, "done", made(job.order, lambda words: self._hear(job, "tell", words)))
 
 
-@pytest.fixture
-def few_papers(monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.fixture(scope="module")
+def few_papers() -> Iterator[None]:
     """A show pack of two papers, made in this process."""
     few = tuple(each for each in show_pack.PAPERS if each.id in ("packing", "moments"))
-    monkeypatch.setattr(show_pack, "PAPERS", few)
-    monkeypatch.setattr(Press, "_follow", follow_here)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(show_pack, "PAPERS", few)
+        patch.setattr(Press, "_follow", follow_here)
+        yield
+
+
+@pytest.fixture(scope="module")
+def reader(tmp_path_factory: pytest.TempPathFactory, few_papers: None) -> TestClient:  # noqa: ARG001
+    """Somebody who only reads: the papers of a dance evening are made once for all of them."""
+    client = client_of(project_in(tmp_path_factory.mktemp("papers")))
+    assert client.get("/api/papers").json() == {"state": "none"}
+    assert made_papers(client)["state"] == "ready"
+    return client
 
 
 @pytest.fixture
@@ -52,12 +63,9 @@ def made_papers(client: TestClient, **setting: str) -> dict[str, Any]:
     raise AssertionError("the papers never came")
 
 
-@pytest.mark.usefixtures("few_papers")
-def test_papers_are_looked_at_and_downloaded(project: Project) -> None:
+def test_papers_are_looked_at_and_downloaded(reader: TestClient) -> None:
     """One PDF for each, all bound, a page and a text; each as what it is."""
-    client = client_of(project)
-    assert client.get("/api/papers").json() == {"state": "none"}
-    state = made_papers(client)
+    client, state = reader, reader.get("/api/papers").json()
     assert state["findings"] == []
     files = {each["name"]: each for each in state["files"]}
     assert [*files] == ["papers.html", "show-pack.pdf", "packing.pdf", "moments.pdf", "papers.txt"]
@@ -70,11 +78,9 @@ def test_papers_are_looked_at_and_downloaded(project: Project) -> None:
     assert '<option value="a4"' in page.text
 
 
-@pytest.mark.usefixtures("few_papers")
-def test_the_page_of_papers_may_do_nothing_but_show(project: Project) -> None:
+def test_the_page_of_papers_may_do_nothing_but_show(reader: TestClient) -> None:
     """It brings styles of its own along: no script runs in it, and only our page frames it."""
-    client = client_of(project)
-    made_papers(client)
+    client = reader
     shown = client.get("/papers/file/papers.html?light=red")
     rules = shown.headers["content-security-policy"]
     assert "sandbox" in rules
@@ -85,11 +91,9 @@ def test_the_page_of_papers_may_do_nothing_but_show(project: Project) -> None:
     assert 'id="dark" checked' in client.get("/papers/file/papers.html").text
 
 
-@pytest.mark.usefixtures("few_papers")
-def test_each_setting_has_papers_of_its_own(project: Project) -> None:
+def test_each_setting_has_papers_of_its_own(reader: TestClient) -> None:
     """What was made in metres is not handed out in feet."""
-    client = client_of(project)
-    made_papers(client)
+    client = reader
     assert client.get("/papers/file/packing.pdf?units=ft").status_code == 404
     state = made_papers(client, units="ft", paper="letter", clock="12")
     assert state["state"] == "ready"
@@ -140,7 +144,13 @@ def test_what_was_made_long_ago_is_forgotten() -> None:
 
 
 @pytest.mark.parametrize(
-    ("told", "words"), [((), DIED), (("fault", "Traceback ..."), OWN_FAULT)], ids=["dies", "fault"]
+    ("told", "words"),
+    [
+        ((), DIED),
+        (("fault", "Traceback ..."), OWN_FAULT),
+        (("failed", "it is too large"), "it is too large"),
+    ],
+    ids=["dies", "fault", "refused"],
 )
 def test_a_press_that_breaks_says_so(told: tuple[str, ...], words: str) -> None:
     """And the next one who asks has it tried again."""
@@ -154,16 +164,12 @@ def test_a_press_that_breaks_says_so(told: tuple[str, ...], words: str) -> None:
 
 
 def test_a_plan_that_does_not_read_is_told(project: Project) -> None:
-    """By the process that makes papers, in the words of the command line."""
+    """In the words of the command line."""
     order = order_of(project, "papers", Setting())
     assert order is not None
-    press = Press()
     project.plan_path.write_text("{}", encoding="utf-8")
-    job = press.ask(replace(order, stamp="another"))
-    assert job.done.wait(PATIENCE_S)
-    press.close()
-    assert job.state == "failed"
-    assert "school-dance.json" in job.words
+    with pytest.raises(PlanFileError, match=r"school-dance\.json"):
+        made(order, lambda _: None)
 
 
 def test_without_a_plan_there_are_no_papers(tmp_path: Path) -> None:

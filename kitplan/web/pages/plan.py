@@ -2,7 +2,8 @@
 
 GET /plan                the page
 GET /api/plan/names      all that can be asked about: {"roles", "positions", "items", "people":
-                         [{"id", "label", "is_used"}], "songs": [{"id", "label"}]}
+                         [{"id", "label", "is_used"}], "songs": [{"id", "label"}]}; items have
+                         their "kind" as well
 """
 
 from __future__ import annotations
@@ -56,7 +57,11 @@ def names_of(plan: Plan) -> dict[str, Any]:
     return {
         "roles": rows(((each.id, each.label) for each in shoot.roles), roles),
         "positions": rows(((e.id, e.label) for e in shoot.venue.positions), placed),
-        "items": rows(((e.id, e.name) for e in plan.kit.items if e.id in owned), items),
+        "items": [
+            {"id": each.id, "label": each.name, "kind": each.kind, "is_used": each.id in items}
+            for each in plan.kit.items
+            if each.id in owned
+        ],
         "people": rows(((each.id, each.label) for each in shoot.crew), hands),
         "songs": [{"id": each.id, "label": each.label} for each in shoot.songs],
     }

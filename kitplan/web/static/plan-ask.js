@@ -9,6 +9,7 @@ const things = document.getElementById("ask-things");
 const answer = document.getElementById("ask-answer");
 const GROUPS = { roles: "role", positions: "position", items: "item", people: "person" };
 const LOSSES = { person: "If they fall ill", position: "If it is closed", item: "If it breaks" };
+const LOCKED = new Set(["position", "person", "role", "body", "lens", "support"]); // parts of a lock
 const WHY_S = 10;
 
 export class Ask {
@@ -45,7 +46,8 @@ export class Ask {
     const items = each.units.map((unit) => ({ id: unit.item, unit: unit.id, label: unit.name, kind: "item" }));
     const people = each.operator ? [{ id: each.operator, label: each.who, kind: "person" }] : [];
     const roles = each.roles.filter((role) => this.names.roles.some((known) => known.id === role.id)).map((role) => ({ ...role, kind: "role" }));
-    const lock = { pass: pass.id, position: each.position.id };
+    const rig = each.units.map((unit) => [this.kindOf(unit.item), unit.item]).filter(([kind]) => LOCKED.has(kind));
+    const lock = { pass: pass.id, position: each.position.id, ...Object.fromEntries(rig) };
     this.open(`Camera ${each.letter} in ${pass.label}`, [{ ...each.position, kind: "position", lock }, ...people, ...roles, ...items]);
   }
 
@@ -61,13 +63,23 @@ export class Ask {
 
   row(thing) {
     const isLoss = thing.kind !== "role";
-    const lock = new URLSearchParams(thing.lock ?? (thing.kind === "position" ? { position: thing.id } : thing.kind === "item" || thing.kind === "person" || thing.kind === "role" ? { [thing.kind]: thing.id } : {}));
+    const lock = new URLSearchParams(thing.lock ?? this.lockOf(thing));
     return element("div", { class: "thing" },
       element("span", {}, element("b", {}, thing.label), ` (${thing.kind})`),
       element("span", { class: "row" },
         element("button", { type: "button", onclick: () => this.why(thing.id) }, "Why, why not?"),
         isLoss ? element("button", { type: "button", onclick: () => this.lose(thing) }, LOSSES[thing.kind] ?? "If it is lost") : null,
         lock.size ? element("a", { class: "button", href: `/#lock&${lock}` }, thing.kind === "position" ? "I want this here" : "Fix it in the room") : null));
+  }
+
+  kindOf(item) {
+    return this.names.items.find((each) => each.id === item)?.kind;
+  }
+
+  /** What the room page is asked to fix. */
+  lockOf(thing) {
+    const part = thing.kind === "item" ? this.kindOf(thing.id) : thing.kind;
+    return LOCKED.has(part) ? { [part]: thing.id } : {};
   }
 
   async why(name) {

@@ -78,6 +78,15 @@ def labels(
     skip: Annotated[
         int, typer.Option("--skip", metavar="N", min=0, help="Labels gone from a started sheet.")
     ] = 0,
+    address: Annotated[
+        str | None,
+        typer.Option(
+            "--address",
+            metavar="URL",
+            help="Of `kitplan serve --lan`: a phone's camera opens the page of the unit.",
+            show_default=False,
+        ),
+    ] = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="FILE", help="The PDF to write.", show_default=False),
@@ -92,7 +101,12 @@ def labels(
     Example: kitplan labels my-show-plan --what cards,batteries --size 38.1x21.2 --skip 12
 
     Example: kitplan labels my-kit.yaml --size 50x25 --gap 2 --margin 8
+
+    Example: kitplan labels my-show-plan --address http://192.168.1.20:8047
     """
+    from dataclasses import replace
+
+    from kitplan.paper.pack.labels.codes import address_of
     from kitplan.paper.pack.labels.layout import drawn
     from kitplan.paper.pack.labels.stock import stock_of
     from kitplan.paper.pack.out.labels import labels_pdf
@@ -100,7 +114,9 @@ def labels(
     whats = _whats(what)
     stock = stock_of(size, paper, margin_mm, gap_mm)
     _check_skip(skip, stock)
+    page = "" if address is None else address_of(address)
     found, title, findings = _labels(source, db, whats)
+    found = tuple(replace(label, address=page) for label in found)
     done = drawn(found, stock)
     path = _written(
         out or Path(f"{source.stem if source else 'inventory'}-labels.pdf"),
@@ -228,7 +244,10 @@ def _records(path: Path, done: tuple[Drawn, ...], stock: Stock, skip: int) -> di
         "sheet": asdict(stock),
         "labels": [
             asdict(one.label)
-            | {"code": code_of(one.label.unit), "module_mm": round(one.module_mm, 3)}
+            | {
+                "code": code_of(one.label.unit, one.label.address),
+                "module_mm": round(one.module_mm, 3),
+            }
             | {"page": page + 1, "x_mm": round(x_mm, 3), "y_mm": round(y_mm, 3)}
             for number, one in enumerate(done, skip)
             for page, x_mm, y_mm in (stock.place(number),)

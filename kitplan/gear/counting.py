@@ -9,6 +9,9 @@ from dataclasses import dataclass
 
 CODE = "kitplan:unit/"
 """What the code on a label says before the id of the unit."""
+PATH = "/gear/u/"
+"""What stands before it where the code holds the address of its page: http://HOST:PORT/gear/u/ID"""
+_PAGE = re.compile(rf"https?://[^/\s]+{PATH}", re.IGNORECASE)
 _APART = re.compile(r"[\s,;\x00-\x1f\ufeff]+")
 
 
@@ -60,7 +63,7 @@ def ids_in(text: str) -> tuple[str, ...]:
 
 def _id(word: str) -> str:
     is_code = word[: len(CODE)].casefold() == CODE
-    return word[len(CODE) :] if is_code else word
+    return word[len(CODE) :] if is_code else _PAGE.sub("", word, count=1)
 
 
 def counted(listed: Iterable[str], seen: Iterable[str], item_by_unit: Mapping[str, str]) -> Count:

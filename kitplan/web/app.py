@@ -17,13 +17,14 @@ from starlette.staticfiles import StaticFiles
 from kitplan.errors import BadInput, KitplanError
 from kitplan.web.asking import Asker
 from kitplan.web.guard import Guard
-from kitplan.web.pages import door, fonts, planned, room, solving
+from kitplan.web.pages import cards, door, fonts, gear, papers, plan, planned, room, solving
+from kitplan.web.press import Press
 from kitplan.web.project import ChangedMeanwhile, Project
 from kitplan.web.rendering import page
 from kitplan.web.sessions import Sessions
 from kitplan.web.solving import Searcher
 
-PAGES = (room,)
+PAGES = (room, plan, gear)
 WORDS = {
     "Not Found": "There is no such page.",
     "Method Not Allowed": "That cannot be done here.",
@@ -37,11 +38,13 @@ class Workers:
 
     searcher: Searcher = field(default_factory=Searcher)
     asker: Asker = field(default_factory=Asker)
+    press: Press = field(default_factory=Press)
 
     def close(self) -> None:
         """End them all."""
         self.searcher.close()
         self.asker.close()
+        self.press.close()
 
 
 def application(
@@ -59,6 +62,8 @@ def application(
             *(route for page in PAGES for route in page.routes(project)),
             *planned.routes(project, workers.asker),
             *solving.routes(project, workers.searcher),
+            *papers.routes(project, workers.press),
+            *cards.routes(project, workers.press),
             *door.routes(sessions),
             *fonts.routes(),
             Mount("/static", StaticFiles(directory=STATIC)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import Any
 
 from starlette.requests import Request
@@ -46,10 +47,34 @@ def texts_in(data: dict[str, Any], name: str, most: int) -> list[str]:
         SettingError: If it is no such list, or too long.
     """
     value = data.get(name, [])
-    is_list = isinstance(value, list) and all(isinstance(each, str) for each in value)
-    if not is_list or len(value) > most or any(len(each) > 200 for each in value):
+    if not isinstance(value, list) or len(value) > most or not all(map(_is_text, value)):
         raise _refused(f"{name} is not a list of up to {most} names", f"Give {name} as a list")
     return list(value)
+
+
+def text_in(data: dict[str, Any], name: str, most: int = 200) -> str:
+    """Return a text of a request.
+
+    Raises:
+        SettingError: If it names none, or it is too long.
+    """
+    value = data.get(name)
+    if not _is_text(value, most) or not str(value).strip():
+        raise _refused(f"{name} is not a text of up to {most} characters", f"Give {name}")
+    return str(value).strip()
+
+
+def day_in(data: dict[str, Any], name: str) -> date | None:
+    """Return a day of a request; None where it names none.
+
+    Raises:
+        SettingError: If it is no day.
+    """
+    value = data.get(name) or None
+    try:
+        return None if value is None else date.fromisoformat(value)
+    except (TypeError, ValueError) as error:
+        raise _refused(f"{name} is not a day", "Give it such as 2027-05-16") from error
 
 
 def whole_from(request: Request, name: str, most: int, usual: int = 0) -> int:
@@ -62,6 +87,15 @@ def whole_from(request: Request, name: str, most: int, usual: int = 0) -> int:
     if not (text.isascii() and text.isdigit() and len(text) <= 4 and int(text) <= most):
         raise _refused(f"{name} is not a whole number from 0 to {most}", f"Leave {name} out")
     return int(text)
+
+
+def _is_text(value: Any, most: int = 200) -> bool:
+    """Whether it is a text of at most so many characters, each of which there is: JSON can name
+    halves of characters, which no file takes.
+    """
+    if not isinstance(value, str) or len(value) > most:
+        return False
+    return not any("\ud800" <= sign <= "\udfff" for sign in value)
 
 
 def _refused(problem: str, fix: str) -> SettingError:

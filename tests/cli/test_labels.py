@@ -45,6 +45,18 @@ def test_a_plan_is_labelled(tmp_path: Path) -> None:
     assert found["labels"][0]["unit"] in words.replace("\n", "")
 
 
+def test_codes_lead_to_the_page_of_a_unit(tmp_path: Path) -> None:
+    """Where an address is given, which is checked first."""
+    plan = written(tmp_path, small_plan())
+    out = ("--json", "--out", tmp_path / "labels.pdf")
+    found = json.loads(run(plan, "--address", "http://10.0.0.7:8047/", *out).stdout)
+    for label in found["labels"]:
+        assert label["code"] == f"http://10.0.0.7:8047/gear/u/{label['unit']}"
+    refused = run(plan, "--address", "10.0.0.7", "--out", tmp_path / "none.pdf")
+    assert isinstance(refused.exception, SettingError)
+    assert not (tmp_path / "none.pdf").exists()
+
+
 def test_kit_inventory_and_shoot_are_labelled(tmp_path: Path) -> None:
     """All of it; the shoot knows its people by name, the kit alone does not."""
     kit = Kit(items=items(), units=units())

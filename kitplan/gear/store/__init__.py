@@ -119,6 +119,16 @@ class Store:
         """Copies and checks of the file."""
         return Trust(self._desk)
 
+    @contextmanager
+    def as_one(self, what: str) -> Iterator[None]:
+        """Run a block as one change: what it looks up stays true until it is done.
+
+        Args:
+            what: Names the change in the ledger.
+        """
+        with self._desk.writing(what):
+            yield
+
     def load(self) -> Kit:
         """Return the whole kit, items grouped by kind.
 

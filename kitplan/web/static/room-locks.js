@@ -67,16 +67,22 @@ export class Locks {
     return form;
   }
 
-  // Fills in what is looked at, for somebody to take away from it what may stay free.
+  // Fills in what is looked at.
   take() {
     const seen = this.sight.last;
-    const form = this.element.querySelector('form');
-    if (!seen || !form) return;
+    if (!seen) return;
     const camera = seen.cameras.find((each) => each.key === seen.chosen.camera);
     const stand = seen.stands.find((each) => each.key === seen.chosen.stand);
     const { in_pass: pass } = this.sight.choice;
-    const facts = { of: 'keep', pass, position: this.sight.position, body: camera.body, lens: camera.lens, support: stand.support };
-    for (const [name, value] of Object.entries(facts)) form.elements[name].value = value ?? '';
+    this.fill({ pass, position: this.sight.position, body: camera.body, lens: camera.lens, support: stand.support });
+  }
+
+  // Fills in the form, for somebody to take away from it what may stay free.
+  fill(facts) {
+    const form = this.element.querySelector('form');
+    if (!form) return;
+    form.elements.of.value = 'keep';
+    for (const name of PARTS) form.elements[name].value = facts[name] ?? '';
     form.scrollIntoView({ block: 'center' });
     form.elements.of.focus();
   }

@@ -133,5 +133,13 @@ new ResizeObserver(() => store.now && plan.draw()).observe(by('plan'));
 sight.fix.addEventListener('click', () => locks.take());
 if (await store.load()) {
   plan.fit();
-  sight.from(store.now.shoot.venue.positions[0].id);
+  const { positions } = store.now.shoot.venue;
+  const asked = new URLSearchParams(location.hash.slice(1)); // '#lock&position=pit', from the plan
+  const position = asked.get('position');
+  if (positions.some((each) => each.id === position)) events.select(keyOf('positions', position), true);
+  else sight.from(positions[0].id);
+  if (asked.has('lock')) {
+    locks.show(position ?? '');
+    locks.fill(Object.fromEntries(asked));
+  }
 }

@@ -16,6 +16,7 @@ from kitplan.paper.drawings.text import width_mm
 from kitplan.paper.pack.labels.codes import (
     LEAST_MODULE_MM,
     QUIET,
+    address_of,
     code_of,
     modules_of,
     svg_of,
@@ -47,6 +48,47 @@ def test_codes_and_ids_belong_together() -> None:
     for code in ("card-1", "kitplan:unit/", "kitplan:unit/a b", "https://kitplan:unit/a", ""):
         assert unit_of(code) is None
     assert unit_of("kitplan:unit/" + "a" * 61) is None
+
+
+@pytest.mark.parametrize(
+    "address", ["http://192.168.1.20:8047", "https://kit.example", "http://[::1]:80"]
+)
+def test_a_code_with_an_address_stands_for_its_unit_too(address: str) -> None:
+    """A phone opens the page, a scanner reads the id out of it."""
+    assert address_of(f" {address}/ ") == address
+    for unit in IDS:
+        assert code_of(unit, address) == f"{address}/gear/u/{unit}"
+        assert unit_of(code_of(unit, address)) == unit
+    for code in (
+        f"{address}/gear/u/",
+        f"{address}/gear/u/a b",
+        f"{address}/plan",
+        f"x{address}/gear/u/a",
+    ):
+        assert unit_of(code) is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["", "192.168.1.20:8047", "ftp://a", "http://", "http://a/b", "http://a b", "http://a:x"],
+)
+def test_what_is_no_address_is_refused(text: str) -> None:
+    """Before a whole sheet is printed with codes that lead nowhere."""
+    with pytest.raises(SettingError, match="such as http://192"):
+        address_of(text)
+
+
+def test_a_printed_address_decodes() -> None:
+    """By another program, at the size of a usual label."""
+    import cv2
+
+    page = "http://192.168.100.200:8047"
+    label = Label("battery-for-the-camera-12", "battery", "Ida", address=page)
+    stock = stock_of("a4-21", None, None, None)
+    (png,) = labels_png(drawn((label,), stock), stock, dots_per_inch=DOTS)
+    picture = cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_COLOR)
+    text, _, _ = cv2.QRCodeDetector().detectAndDecode(cut_out(stock, picture, 0))
+    assert text == f"{page}/gear/u/battery-for-the-camera-12"
 
 
 @cache

@@ -89,12 +89,16 @@ def cards(source: Source, draw: Draw) -> Iterator[Sheet]:
     """Yield the same with the drawn frames from elsewhere."""
     for each in card_passes(source):
         for letter in each.clock.placements:
-            camera = each.camera(letter)
-            if camera.placement.operator is None:
-                yield _side(camera, "build", 1, _before(camera))
-                yield _side(camera, "check", 2, _round(camera, draw))
-            else:
-                yield from _operated(camera, draw)
+            yield from cards_of(each.camera(letter), draw)
+
+
+def cards_of(camera: Camera, draw: Draw) -> Iterator[Sheet]:
+    """Yield the two sides of one card."""
+    if camera.placement.operator is None:
+        yield _side(camera, "build", 1, _before(camera))
+        yield _side(camera, "check", 2, _round(camera, draw))
+    else:
+        yield from _operated(camera, draw)
 
 
 def _side(camera: Camera, what: str, number: int, body: Iterable[Block]) -> Sheet:

@@ -31,6 +31,8 @@ class Label:
     owner: str
     letter: str = ""
     """Of the one camera that it serves in every pass; empty where there is none, or several."""
+    address: str = ""
+    """Of the page that its code opens; empty for a code that only scanners read."""
 
 
 def labels_of_kit(

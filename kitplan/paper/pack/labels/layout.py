@@ -82,7 +82,7 @@ def drawn(labels: tuple[Label, ...], stock: Stock) -> tuple[Drawn, ...]:
     if small:
         longest = max(small, key=lambda label: (len(label.unit), label.unit))
         white_mm = max(QUIET * LEAST_MODULE_MM, INSET_MM)
-        least_mm = len(modules_of(longest.unit)) * LEAST_MODULE_MM + 2 * white_mm
+        least_mm = len(modules_of(longest.unit, longest.address)) * LEAST_MODULE_MM + 2 * white_mm
         room = (side - 2 * inset for side, inset in zip(_sides(stock), _insets(stock), strict=True))
         raise SettingError(
             f"a label of {stock.width_mm:g} x {stock.height_mm:g} mm, printed on "
@@ -99,7 +99,7 @@ def _drawn(label: Label, stock: Stock) -> Drawn | None:
     """Return a label laid out; None where it is too small."""
     is_wide = stock.width_mm >= WIDE * stock.height_mm
     side_x_mm, side_y_mm = _insets(stock)
-    number = len(modules_of(label.unit))
+    number = len(modules_of(label.unit, label.address))
     free_x_mm, free_y_mm = stock.width_mm - 2 * side_x_mm, stock.height_mm - 2 * side_y_mm
     if is_wide:
         most_mm = min(stock.height_mm, CODE_SHARE["wide"] * stock.width_mm)

@@ -67,8 +67,8 @@ def _compiled(
 def _plain(one: Drawn, x_mm: float, y_mm: float) -> dict[str, Any]:
     """Return a label as plain data, seen from the corner of the page."""
     return {
-        "code": code_of(one.label.unit),
-        "svg": svg_of(one.label.unit),
+        "code": code_of(one.label.unit, one.label.address),
+        "svg": svg_of(one.label.unit, one.label.address),
         "code_x_mm": x_mm + one.code_x_mm,
         "code_y_mm": y_mm + one.code_y_mm,
         "code_mm": one.code_mm,

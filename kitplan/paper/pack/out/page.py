@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache
 from html import escape
 from importlib.resources import files
@@ -29,12 +29,49 @@ _INDENT = re.compile(r">\s*\n\s*<")
 def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
     """Return sheets as one page; every text is escaped, pictures are inline, each once."""
     form = Form(on_screen)
-    plain = form.sheets(sheets)
+    plain = _anchored(form.sheets(sheets))
+    page: str = _template("papers.html.j2").render(
+        title=on_screen(title),
+        mark=source.mark,
+        styles=styles() + _page_rule(source),
+        groups=list(_groups(plain)),
+        cards=f"p-{CARDS}" if any(sheet["paper"] == CARDS for sheet in plain) else "",
+        draw=_drawer(form),
+        short_columns=_short_columns,
+        has_styles=True,
+    )
+    return page
+
+
+def html_sections(sheets: Sequence[Sheet]) -> str:
+    """Return sheets as sections for another page, which brings `styles`; escaped likewise, and
+    without styles of their own, which a page may not let pass.
+    """
+    form = Form(on_screen)
+    plain = _anchored(form.sheets(sheets))
+    made: str = _template("sections.html.j2").render(
+        sheets=plain, draw=_drawer(form), short_columns=_short_columns, has_styles=False
+    )
+    return made
+
+
+def styles() -> str:
+    """Return the style sheet of papers on a screen."""
+    return _file("papers.css")
+
+
+def _anchored(plain: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Return sheets with an anchor each, and whether each is the other side of the one before."""
     before: dict[str, Any] = {}
     for at, sheet in enumerate(plain, 1):
         sheet["anchor"] = f"s{at}"
         sheet["is_second"] = all(sheet[name] == before.get(name) for name in SAME)
         before = sheet
+    return plain
+
+
+def _drawer(form: Form) -> Callable[[dict[str, Any]], Any]:
+    """Return what puts a picture on the page: drawn once, pointed to from there on."""
     drawn: set[str] = set()
 
     def draw(picture: dict[str, Any]) -> Any:
@@ -45,16 +82,7 @@ def html_of(source: Source, sheets: Sequence[Sheet], title: str) -> str:
         drawn.add(name)
         return Markup(_svg(picture, None if again else form.pictures[name]))
 
-    page: str = _template().render(
-        title=on_screen(title),
-        mark=source.mark,
-        styles=_file("papers.css") + _page_rule(source),
-        groups=list(_groups(plain)),
-        cards=f"p-{CARDS}" if any(sheet["paper"] == CARDS for sheet in plain) else "",
-        draw=draw,
-        short_columns=_short_columns,
-    )
-    return page
+    return draw
 
 
 def _groups(plain: Sequence[dict[str, Any]]) -> Iterator[dict[str, Any]]:
@@ -98,10 +126,14 @@ def _file(name: str) -> str:
 
 
 @cache
-def _template() -> Any:
-    from jinja2 import Environment, StrictUndefined
+def _template(name: str) -> Any:
+    from jinja2 import Environment, FunctionLoader, StrictUndefined
 
     environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True
+        loader=FunctionLoader(_file),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
     )
-    return environment.from_string(_file("papers.html.j2"))
+    return environment.get_template(name)

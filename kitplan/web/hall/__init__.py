@@ -1,0 +1,1 @@
+"""What phones in a dark hall are served with: gear and cases. No Starlette here."""

@@ -7,7 +7,7 @@ from hashlib import sha256
 from typing import Any
 
 from kitplan.errors import StoreError
-from kitplan.gear.records import Unit
+from kitplan.gear.kit import Unit
 from kitplan.gear.store import Store
 from kitplan.web.hall.inventory import inventory_of, reading, writing
 from kitplan.web.project import ChangedMeanwhile, Project

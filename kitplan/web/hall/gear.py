@@ -16,7 +16,8 @@ from typing import Any, Literal
 from kitplan.errors import KitplanError, NotFree, SettingError
 from kitplan.gear.days import in_words
 from kitplan.gear.history import Loan
-from kitplan.gear.records import USABLE, Unit
+from kitplan.gear.kit import Unit
+from kitplan.gear.records import USABLE
 from kitplan.gear.store import Store
 from kitplan.gear.store.finding import Found, Question
 from kitplan.paper.pack.labels.codes import unit_of

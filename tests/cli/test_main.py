@@ -21,6 +21,9 @@ from tests.plans import written
 
 COMMANDS = (
     "demo",
+    "new",
+    "recce",
+    "serve",
     "plan",
     "without",
     "fallback",

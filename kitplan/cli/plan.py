@@ -11,6 +11,7 @@ import typer
 from kitplan.cli.alternatives import AlternativesOption
 from kitplan.cli.check import KitOption
 from kitplan.cli.common import InventoryOption, writable
+from kitplan.cli.locked import KeepOption, NeverOption, locked
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -78,6 +79,8 @@ def plan(
     workers: WorkersOption = None,
     alternatives: AlternativesOption = None,
     leave_out: LeaveOutOption = None,
+    keep: KeepOption = None,
+    never: NeverOption = None,
     as_json: PlanJsonOption = False,
     is_detailed: DetailOption = False,
     is_balanced: Annotated[
@@ -99,7 +102,11 @@ def plan(
     the first one is as good as alone and the second as good as can be then, or with --balanced so
     that both have their share. Each gets a plan of its own.
 
+    With --keep and --never cameras are fixed by hand, beside the locks of the shoot file.
+
     Example: kitplan plan my-show.yaml --seconds 120
+
+    Example: kitplan plan my-show.yaml --keep position=jib-spot,pass=show --never person=ben
 
     Example: kitplan plan my-show.yaml other-show.yaml --balanced
     """
@@ -110,13 +117,15 @@ def plan(
     if len(shoot_paths) > 1 or is_balanced:
         from kitplan.cli.pool import Asked, plan_pool
 
+        _refuse_locks(keep, never)
+
         way: Way = "balanced" if is_balanced else "in-order"
         limits = limits_of(seconds, seed, workers)
         asked = Asked(shoot_paths, kit, db, out, limits, left_out(leave_out), way, alternatives)
         plan_pool(asked, as_json=as_json, is_detailed=is_detailed)
         return
     (shoot_path,) = shoot_paths
-    brief = read_brief(shoot_path, kit, db)
+    brief = locked(read_brief(shoot_path, kit, db), keep, never)
     name = shoot_path.stem
     folder = writable(out or Path(f"{name}-plan"))
     parts = left_out(leave_out)
@@ -132,6 +141,19 @@ def plan(
         _print_alternatives(written, has_table=is_detailed or alternatives is not None)
         _print_paths(written)
     _end(written)
+
+
+def _refuse_locks(keep: list[str] | None, never: list[str] | None) -> None:
+    """Of two shoots nobody could tell which one a lock is for.
+
+    Raises:
+        SettingError: If there is one.
+    """
+    from kitplan.errors import SettingError
+
+    if keep or never:
+        fix = "Write them under locks: of the shoot file that they are for"
+        raise SettingError("locks are for one shoot", where="--keep, --never", fix=fix)
 
 
 def demo(

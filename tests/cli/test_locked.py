@@ -1,0 +1,60 @@
+"""Locks that are given with the command."""
+
+from __future__ import annotations
+
+import pytest
+from typer.testing import CliRunner
+
+from kitplan.cli.locked import locked
+from kitplan.cli.main import app
+from kitplan.errors import BadInput, SettingError
+from tests.plans import brief_of
+from tests.small import show, small_brief, solve
+
+
+def test_a_lock_of_the_command_stands_beside_those_of_the_file() -> None:
+    """The plan keeps it, and carries it."""
+    brief = small_brief(passes=(show(),))
+    free = solve(brief)
+    (first, *_) = free.placements
+    kept = solve(locked(brief, None, [f"position={first.position}"]))
+    assert all(each.position != first.position for each in kept.placements)
+    (shoot,) = kept.shoots.values()
+    assert [str(lock) for lock in shoot.locks.never] == [f"position {first.position}"]
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("jib", "'jib' is not NAME=ID. Write it as"),
+        ("positon=jib-spot", "'positon' is no part of a lock. Did you mean 'position'"),
+        ("pass=show,pass=show", "'pass' is given twice"),
+        ("position=", "is not NAME=ID"),
+    ],
+)
+def test_what_is_no_lock_is_refused(text: str, message: str) -> None:
+    """With what it should look like."""
+    with pytest.raises(SettingError, match=message):
+        locked(small_brief(), [text], None)
+
+
+def test_a_lock_names_what_exists() -> None:
+    """Positions, people and items by id, as in the file."""
+    with pytest.raises(BadInput, match="names the position 'jib-spt', which does not exist"):
+        locked(brief_of("depot-brass"), ["position=jib-spt"], None)
+
+
+def test_a_lock_that_another_one_forbids_is_named() -> None:
+    """Whichever of the two is given with the command."""
+    brief = small_brief(passes=(show(),))
+    position = brief.shoot.venue.positions[0].id
+    (body, *_) = (item.id for item in brief.kit.items if item.kind == "body")
+    with pytest.raises(BadInput, match=f"what another lock forbids .body {body}"):
+        locked(brief, [f"position={position},body={body}"], [f"body={body}"])
+
+
+def test_locks_are_for_one_shoot() -> None:
+    """Two shoots have their own files for them."""
+    result = CliRunner().invoke(app, ["plan", "a.yaml", "b.yaml", "--keep", "position=x"])
+    assert isinstance(result.exception, SettingError)
+    assert "locks are for one shoot" in str(result.exception)

@@ -64,6 +64,10 @@ def _kit_of(name: str) -> Kit:
     return Kit.model_validate(_read(folder("catalog") / f"{KIT_OF.get(name, name)}.yaml"))
 
 
+STARTER = "starter"
+"""A kit without a shoot: for new ones."""
+
+
 @pytest.fixture(name="shoot")
 def _shoot(name: str) -> Shoot:
     return _shoot_of(name)
@@ -84,7 +88,16 @@ def test_every_bundled_file_is_tested() -> None:
     """A new demo needs a row in COUNTS; each shoot has a kit of the same name or shares one."""
     found = {path.stem for path in folder("scenarios").glob("*.yaml")}
     kits = {path.stem for path in folder("catalog").glob("*.yaml")}
-    assert (found, kits) == (set(NAMES), set(NAMES) - KIT_OF.keys())
+    assert (found, kits) == (set(NAMES), {STARTER} | (set(NAMES) - KIT_OF.keys()))
+
+
+def test_the_kit_to_begin_with_records_at_both_rates() -> None:
+    """`kitplan new` copies it: every body records 25 and 30 frames a second, and all is one
+    owner's."""
+    kit = _kit_of(STARTER)
+    for body in kit.of_kind(Body):
+        assert {mode.frame_rate_fps for mode in body.modes} >= {25, 30}
+    assert {unit.owner for unit in kit.units} == {"us"}
 
 
 @pytest.mark.parametrize("name", NAMES)

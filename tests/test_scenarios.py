@@ -92,12 +92,12 @@ def test_every_bundled_file_is_tested() -> None:
 
 
 def test_the_kit_to_begin_with_records_at_both_rates() -> None:
-    """`kitplan new` copies it: every body records 25 and 30 frames a second, and all is one
-    owner's."""
+    """`kitplan new` copies it: every body records 25 and 30 frames a second, and all is ours but
+    the feed from the desk."""
     kit = _kit_of(STARTER)
     for body in kit.of_kind(Body):
         assert {mode.frame_rate_fps for mode in body.modes} >= {25, 30}
-    assert {unit.owner for unit in kit.units} == {"us"}
+    assert {unit.owner for unit in kit.units} == {"us", "the venue"}
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -67,7 +67,7 @@ def churn(path: Path, seed: int) -> None:
                     continue
                 (last,) = store.ledger.entries(last=1)
                 if last.number > before:
-                    print(last.change, last.number - before, last.number, flush=True)
+                    _say(last.change, last.number - before, last.number)
 
 
 def _change(store: Store, rng: Random, name: str) -> None:
@@ -118,15 +118,21 @@ def hands(path: Path, seed: int, number: int) -> None:
     print(json.dumps({"person": me} | done), flush=True)
 
 
+def _say(*words: object) -> None:
+    """Print a line all at once: one that is printed word by word may be cut short by a kill, and
+    what is said next would hang on it."""
+    os.write(sys.stdout.fileno(), f"{' '.join(map(str, words))}\n".encode())
+
+
 def _forked_churns(path: Path) -> None:
-    """For each seed that comes in: fork a process, print its id, and wait for its end."""
+    """For each seed that comes in: fork a process, which prints its id, and wait for its end."""
     for line in sys.stdin:
         child = os.fork()
         if child == 0:
+            _say("begun", os.getpid())
             churn(path, int(line))
-        print("begun", child, flush=True)
         os.waitpid(child, 0)
-        print("over", flush=True)
+        _say("over")
 
 
 def _forked_hands(path: Path, processes: int, number: int) -> int:

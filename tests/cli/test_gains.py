@@ -57,6 +57,7 @@ def test_what_each_thing_is_worth(tmp_path: Path) -> None:
     assert max(map(len, result.output.splitlines())) <= WIDEST_TABLE
 
 
+@pytest.mark.long  # the sweep under it is held against one process in every run
 def test_two_processes_give_the_same_as_data(tmp_path: Path) -> None:
     """The second camera is worth 20 points; legs are in plenty."""
     arguments = [*small_files(tmp_path), "--json", "--processes", "2", "--out", "a/gains.json"]
@@ -149,6 +150,7 @@ def test_without_any_plan_there_is_nothing_to_compare_with(
     assert "does not hold" in str(result.exception)
 
 
+@pytest.mark.long  # the sweep under it is interrupted in every run
 @pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
 def test_interrupting_keeps_what_is_done(tmp_path: Path) -> None:
     """Ctrl-C after the first solve: the rest is not known, and nothing more is tried."""

@@ -319,7 +319,7 @@ DATA = YAML(typ="safe", pure=True).load(SHOOT)
 PLACES = _places(DATA)
 
 
-@settings(SCRATCH, max_examples=60)
+@settings(SCRATCH, max_examples=30)
 @given(place=st.sampled_from(PLACES), odd=ODD, more=st.sampled_from(PLACES), other=ODD)
 def test_wrong_values_anywhere(
     place: tuple[Any, ...], odd: Any, more: tuple[Any, ...], other: Any, tmp_path: Path

@@ -198,7 +198,7 @@ def check(app: Starlette, seed: int, number: int) -> Counter[int]:
 
 def test_some_hundred_hostile_requests(app: Starlette) -> None:
     """To every route that there is; some get through to what they ask for, most are refused."""
-    found = check(app, 1, 400)
+    found = check(app, 1, 200)
     assert set(found) >= {200, 400, 403, 404, 405, 415, 421, 422}
 
 

@@ -160,6 +160,7 @@ def slow(job: Job) -> Result:
     return solve(job)
 
 
+@pytest.mark.long  # of the local executors in every run
 @posix_only
 def test_an_interrupt_keeps_what_is_done(two: Machines) -> None:
     """The key is pressed while others are under way; those are no answers any more."""

@@ -138,7 +138,7 @@ def lines_of(base: Base, step: Step) -> set[int]:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=3, deadline=None, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_a_step_changes_only_what_it_is_about(name: str, data: st.DataObject) -> None:
     """The rest of the text stays byte for byte, comments included; the opposite gives it back."""

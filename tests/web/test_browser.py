@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import pytest
 
 from kitplan.plan.files import read_plan
+from kitplan.web.solving import Stage
 from tests.web.browser import browser, needs_browser, served, small_project
 
 if TYPE_CHECKING:
@@ -66,8 +67,9 @@ def test_a_plan_is_started_followed_and_done(page: Page, tmp_path: Path) -> None
         page.goto(address)
         found = page.evaluate(PLAN)
     assert (found["start"], found["again"]) == (202, 409)
+    # A stage that is over between two messages is not told: what counts is the order, and the end.
+    assert found["stages"] == sorted(found["stages"], key=get_args(Stage).index)
     assert found["stages"][-1] == "done"
-    assert "searching" in found["stages"]
     assert "musts" in found["goals"]
     assert found["title"] == read_plan(tmp_path / "shoot-plan").title
 

@@ -96,7 +96,7 @@ def require_extra() -> None:
         raise SettingError(
             "this needs the extra 'web', which is not installed",
             where="kitplan serve",
-            fix="Install it with: pip install 'kitplan[web]'",
+            fix="In the folder of kitplan: pip install '.[web]'",
         )
 
 

@@ -143,7 +143,7 @@ def _database() -> Any:
         raise SettingError(
             "the open lens data are not installed",
             where="lookup",
-            fix="Install them with pip install 'kitplan[lookup]', or add the item by hand",
+            fix="In the folder of kitplan: pip install '.[lookup]'. Or add the item by hand",
         ) from error
     return lensfunpy.Database()
 

@@ -147,7 +147,7 @@ def connected(address: str) -> Iterator[Any]:
         raise SettingError(
             "this needs the extra 'cluster', which is not installed",
             where=OPTION,
-            fix="Install it with: pip install 'kitplan[cluster]'",
+            fix="In the folder of kitplan: pip install '.[cluster]'",
         ) from error
     _require_scheduler(address)
     with _quiet():

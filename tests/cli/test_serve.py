@@ -108,7 +108,7 @@ def test_without_the_extra_it_says_how_to_install_it(
     """One line, before anything else is done."""
     monkeypatch.setattr(importlib.util, "find_spec", lambda _: None)
     result = CliRunner().invoke(app, ["serve", str(shoot)])
-    assert "pip install 'kitplan[web]'" in str(result.exception)
+    assert "pip install '.[web]'" in str(result.exception)
 
 
 def test_a_machine_on_no_network_has_no_lan(shoot: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -101,7 +101,7 @@ def test_a_wrong_fact_is_refused() -> None:
 def test_without_the_extra_it_says_how_to_install_it(monkeypatch: pytest.MonkeyPatch) -> None:
     """One clear line."""
     monkeypatch.setitem(sys.modules, "lensfunpy", None)
-    with pytest.raises(SettingError, match=r"pip install 'kitplan\[lookup\]'"):
+    with pytest.raises(SettingError, match=r"pip install '\.\[lookup\]'"):
         candidates("24-70")
 
 

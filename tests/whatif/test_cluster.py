@@ -243,7 +243,7 @@ def test_a_wrong_address_is_said_soon(
 def test_a_missing_extra_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
     """With how to install it."""
     monkeypatch.setitem(sys.modules, "distributed", None)
-    with pytest.raises(SettingError, match=r"pip install 'kitplan\[cluster\]'"):
+    with pytest.raises(SettingError, match=r"pip install '\.\[cluster\]'"):
         run(jobs(), cluster="127.0.0.1:8786", tell=quiet)
 
 

@@ -26,6 +26,7 @@ CHROMIUM = Path("/usr/bin/chromium")
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
 SIZES = {"desktop": (1280, 800), "phone": (360, 800)}
 SAVED, CHANGED = "#state[data-state=saved]", "#state[data-state=changed]"
+ANSWERED = "#thing[aria-busy=false]"  # what stands beside the plan is from after the last step
 BACK = "[data-key='positions/back']"
 
 pytestmark = pytest.mark.skipif(
@@ -126,6 +127,7 @@ def test_what_hands_change_is_in_the_file_once_saved(
     assert page.evaluate("document.querySelector('main').scrollWidth <= innerWidth")
     dragged(page, BACK, 40, -30)
     page.wait_for_selector(CHANGED)
+    page.wait_for_selector(ANSWERED)
     across, deep = place_of(page)
     assert float(across) > -1
     assert float(deep) > -13
@@ -136,6 +138,7 @@ def test_what_hands_change_is_in_the_file_once_saved(
     for button in ("#undo", "#undo", "#redo", "#redo"):
         page.click(button)
     page.wait_for_selector("#redo:disabled")
+    page.wait_for_selector(ANSWERED)
     assert place_of(page) == [across, deep]
     page.click("#save")
     page.wait_for_selector(SAVED)

@@ -28,6 +28,7 @@ export class Store extends EventTarget {
   saved = 0; // so many are in the file
   now = null; // the shoot after the steps that hold, as the server shows it
   preview = null; // a thing that is being dragged: { of, id, facts }
+  isAsking = false; // what is shown is from before the last step: the server is still to answer
   #good = { steps: [], at: 0 };
   #number = 0;
   #join = { key: null, time: 0 };
@@ -83,9 +84,11 @@ export class Store extends EventTarget {
 
   async #check() {
     const number = ++this.#number;
+    this.isAsking = true;
     this.#tell('state');
     const answer = await asked('/api/draft', { base: this.digest, steps: this.active });
     if (number !== this.#number) return true; // a later one is on its way
+    this.isAsking = false;
     if (answer.status === 200) {
       this.#good = { steps: this.steps, at: this.at };
       this.now = { ...this.base, ...answer.data };

@@ -51,6 +51,7 @@ function tell() {
   state.dataset.state = isChanged ? 'changed' : 'saved';
   document.title = document.title.replace(/^\* /, '');
   if (isChanged) document.title = `* ${document.title}`;
+  by('thing').ariaBusy = store.isAsking;
   by('undo').disabled = store.at === 0;
   by('redo').disabled = store.at === store.steps.length;
   by('save').disabled = !isChanged || store.now.problems.length > 0;

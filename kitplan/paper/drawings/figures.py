@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache, cached_property
+from math import atan2, cos, degrees, radians, sin
 from typing import Literal
 
 import numpy as np
@@ -23,6 +24,8 @@ Shade = Literal["skin", "hair", "top", "legs", "line"]
 SOFT_M = 0.005
 CHILD_TOP_M = 1.45
 """Smaller people have larger heads."""
+TURN_STEP_DEG = 5
+"""Figures are drawn as turned by whole steps: nobody sees less, and each is worked out once."""
 
 
 @dataclass(frozen=True)
@@ -58,12 +61,24 @@ def figure(posture: str, stature_m: float, head_top_m: float, facing: Facing) ->
         stature_m: Standing height, which sets the proportions.
         head_top_m: How high the head reaches over the floor: less for those who sit.
     """
-    front, side = round(facing.front, 2), round(facing.side, 2)
-    return list(_figure(posture, stature_m, head_top_m, Facing(front, side)))
+    turn = round(degrees(atan2(facing.side, facing.front)) / TURN_STEP_DEG) * TURN_STEP_DEG
+    return list(_figure(posture, stature_m, head_top_m, turn))
 
 
 @cache
-def _figure(posture: str, stature_m: float, head_top_m: float, facing: Facing) -> tuple[Part, ...]:
+def _figure(posture: str, stature_m: float, head_top_m: float, turn_deg: int) -> tuple[Part, ...]:
+    if turn_deg < 0:
+        return tuple(map(_mirrored, _figure(posture, stature_m, head_top_m, -turn_deg)))
+    facing = Facing(cos(radians(turn_deg)), sin(radians(turn_deg)))
+    return _looking(posture, stature_m, head_top_m, facing)
+
+
+def _mirrored(part: Part) -> Part:
+    points = tuple((-x, z) for x, z in part.points)
+    return Part(points, part.shade, part.is_closed, part.is_face)
+
+
+def _looking(posture: str, stature_m: float, head_top_m: float, facing: Facing) -> tuple[Part, ...]:
     body = _Body(stature_m, facing)
     if posture == "seated" or head_top_m < 0.9 * stature_m:
         return tuple(_seated(body, head_top_m - stature_m))

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from math import ceil, dist, hypot
+from typing import NamedTuple
 
 import numpy as np
 import shapely
@@ -31,8 +32,7 @@ GROUND, TOP, WALL, OBSTACLE = "#f1f1f1", "#ffffff", "#d6d6d6", "#bdbdbd"
 EDGE = Style(width=0.3)
 
 
-@dataclass(frozen=True)
-class Shape:
+class Shape(NamedTuple):
     """A ring or line in the venue, with its pen."""
 
     points_m: Floats
@@ -43,8 +43,7 @@ class Shape:
     """Drawn only where its whole piece is at least this high in the picture."""
 
 
-@dataclass(frozen=True)
-class Piece:
+class Piece(NamedTuple):
     """Shapes that belong together, later ones over earlier ones."""
 
     distance_m: float
@@ -131,19 +130,16 @@ def upright(
 ) -> Piece:
     """Return a figure on its card."""
     parts = tuple(parts)
-    ends = np.cumsum([len(part.points) for part in parts])
     # All points at once: a figure has a dozen parts.
     points = eye.on_card(at_m, foot_m, np.concatenate([part.flat for part in parts]))
-    shapes = tuple(
-        Shape(
-            ring,
-            palette.styles[part.shade],
-            part.is_closed,
-            from_mm=FACES_FROM_MM if part.is_face else 0.0,
-        )
-        for part, ring in zip(parts, np.split(points, ends[:-1]), strict=True)
-    )
-    return Piece(eye.distance_m((*at_m, _middle_m(eye, foot_m))), shapes)
+    shapes, start = [], 0
+    for part in parts:
+        end = start + len(part.points)
+        least = FACES_FROM_MM if part.is_face else 0.0
+        style = palette.styles[part.shade]
+        shapes.append(Shape(points[start:end], style, part.is_closed, least))
+        start = end
+    return Piece(eye.distance_m((*at_m, _middle_m(eye, foot_m))), tuple(shapes))
 
 
 def uprights(
@@ -222,25 +218,47 @@ def floor(
 def _sides(
     eye: Eye, outline_m: Sequence[tuple[float, float]], low_m: float, high_m: float, fill: str
 ) -> Iterator[Piece]:
-    turn = _turn(outline_m)
-    body = Style(stroke=fill, width=0.12, fill=fill)
-    for a, b in zip(outline_m, [*outline_m[1:], outline_m[0]], strict=True):
-        out = ((b[1] - a[1]) * turn, (a[0] - b[0]) * turn)
-        if (eye.lens_m[0] - a[0]) * out[0] + (eye.lens_m[1] - a[1]) * out[1] <= 0:
+    height = min(max(eye.lens_m[2], low_m), high_m)
+    for start, out, panels in _sides_of(tuple(outline_m), low_m, high_m, fill):
+        if (eye.lens_m[0] - start[0]) * out[0] + (eye.lens_m[1] - start[1]) * out[1] <= 0:
             continue
-        number = max(1, min(ceil(dist(a, b) / PIECE_M), 60))
-        for step in range(number):
-            p, q = _between(a, b, step / number), _between(a, b, (step + 1) / number)
-            panel = np.array([(*p, low_m), (*q, low_m), (*q, high_m), (*p, high_m)])
-            shapes = [Shape(panel, body), Shape(panel[2:], EDGE, is_closed=False)]
-            shapes.append(Shape(panel[:2], EDGE, is_closed=False))
-            if step == 0:
-                shapes.append(Shape(panel[[0, 3]], EDGE, is_closed=False))
-            if step == number - 1:
-                shapes.append(Shape(panel[[1, 2]], EDGE, is_closed=False))
-            middle = _between(p, q, 0.5)
-            height = min(max(eye.lens_m[2], low_m), high_m)
-            yield Piece(eye.distance_m((*middle, height)), tuple(shapes))
+        for middle, shapes in panels:
+            yield Piece(eye.distance_m((*middle, height)), shapes)
+
+
+Panel = tuple[tuple[float, float], tuple[Shape, ...]]
+"""A piece of a wall, with the place of its middle."""
+
+
+@lru_cache(maxsize=256)
+def _sides_of(
+    outline_m: tuple[tuple[float, float], ...], low_m: float, high_m: float, fill: str
+) -> tuple[tuple[tuple[float, float], tuple[float, float], tuple[Panel, ...]], ...]:
+    """Return the sides of a block, the same for every lens: where each starts, which way is out,
+    and its pieces.
+    """
+    turn = _turn(outline_m)
+    return tuple(
+        (a, ((b[1] - a[1]) * turn, (a[0] - b[0]) * turn), tuple(_panels(a, b, low_m, high_m, fill)))
+        for a, b in zip(outline_m, [*outline_m[1:], outline_m[0]], strict=True)
+    )
+
+
+def _panels(
+    a: tuple[float, float], b: tuple[float, float], low_m: float, high_m: float, fill: str
+) -> Iterator[Panel]:
+    body = Style(stroke=fill, width=0.12, fill=fill)
+    number = max(1, min(ceil(dist(a, b) / PIECE_M), 60))
+    for step in range(number):
+        p, q = _between(a, b, step / number), _between(a, b, (step + 1) / number)
+        panel = np.array([(*p, low_m), (*q, low_m), (*q, high_m), (*p, high_m)])
+        shapes = [Shape(panel, body), Shape(panel[2:], EDGE, is_closed=False)]
+        shapes.append(Shape(panel[:2], EDGE, is_closed=False))
+        if step == 0:
+            shapes.append(Shape(panel[[0, 3]], EDGE, is_closed=False))
+        if step == number - 1:
+            shapes.append(Shape(panel[[1, 2]], EDGE, is_closed=False))
+        yield _between(p, q, 0.5), tuple(shapes)
 
 
 def _cells(

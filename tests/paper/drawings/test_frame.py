@@ -12,7 +12,7 @@ import pytest
 from kitplan.paper.drawings.boxes import Box
 from kitplan.paper.drawings.cast import cast_of
 from kitplan.paper.drawings.figures import Facing, figure
-from kitplan.paper.drawings.frame import cut_to_frame, draw_picture, planes_of
+from kitplan.paper.drawings.frame import draw_picture
 from kitplan.paper.drawings.frames import contact_sheets, frame_sheet
 from kitplan.paper.drawings.looks import Look, look_of, looks_of
 from kitplan.paper.drawings.onlookers import from_above
@@ -26,6 +26,7 @@ from kitplan.paper.drawings.view_people import (
     stature_of,
 )
 from kitplan.paper.drawings.view_venue import floor_m, places_in
+from kitplan.paper.drawings.viewfinder import cut_to_frame, planes_of
 from kitplan.plan.framing import Framing
 from kitplan.shoot.records import Shoot
 from kitplan.shoot.venue import AudienceArea, Subject

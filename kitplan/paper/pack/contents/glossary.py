@@ -132,5 +132,4 @@ def _table(rows: list[tuple[str, str]]) -> Table:
 
 
 def _picture(drawing: Drawing, size_mm: tuple[float, float]) -> Picture:
-    title = next(each.text or "" for each in drawing.element if each.tag == "title")
-    return Picture(drawing.svg(), *size_mm, title)
+    return Picture(drawing.svg(), *size_mm, drawing.title)

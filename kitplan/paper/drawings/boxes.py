@@ -1,6 +1,8 @@
 """Rectangles and straight lines on a sheet, in millimetres: which of them meet.
 
-Arrays hold one rectangle a row (left, top, right, bottom) or one line a row (x, y, x, y).
+Arrays hold one rectangle a row (left, top, right, bottom) or one line a row (x, y, x, y). `meet`,
+`strike` and `cross` look at all pairs of two arrays; `meets`, `strikes` and `crosses` at one pair,
+where an array would cost more than the answer.
 """
 
 from __future__ import annotations
@@ -12,6 +14,8 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
+Line = tuple[float, float, float, float]
+"""x and y of one end, then of the other."""
 _TINY = 1e-9
 
 
@@ -80,6 +84,16 @@ def meet(boxes: Floats, others: Floats, gap: float = 0.0) -> Flags:
     return found
 
 
+def meets(box: Box, other: Box, gap: float = 0.0) -> bool:
+    """Return whether two rectangles come nearer than a gap to each other."""
+    return (
+        box.left < other.right + gap - _TINY
+        and other.left < box.right + gap - _TINY
+        and box.top < other.bottom + gap - _TINY
+        and other.top < box.bottom + gap - _TINY
+    )
+
+
 def strike(lines: Floats, boxes: Floats) -> Flags:
     """Return which lines (n) run through which rectangles (m), shape (n, m).
 
@@ -116,6 +130,21 @@ def _between(lines: Floats, boxes: Floats, axis: int) -> tuple[Floats, Floats]:
     return enter, leave
 
 
+def strikes(line: Line, box: Box) -> bool:
+    """Return whether a line runs through a rectangle."""
+    enter, leave = 0.0, 1.0
+    for axis in (0, 1):
+        start, step = line[axis], line[axis + 2] - line[axis]
+        low, high = box[axis], box[axis + 2]
+        if abs(step) < _TINY:
+            if not low < start < high:
+                return False
+            continue
+        first, second = (low - start) / step, (high - start) / step
+        enter, leave = max(enter, min(first, second)), min(leave, max(first, second))
+    return enter < leave - _TINY
+
+
 def cross(lines: Floats, others: Floats) -> Flags:
     """Return which lines (n) cross which others (m), shape (n, m); those that are not a number
     cross nothing.
@@ -126,6 +155,18 @@ def cross(lines: Floats, others: Floats) -> Flags:
     r, s = others[None, :, :2], others[None, :, 2:]
     found: Flags = (_side(p, q, r) * _side(p, q, s) < 0) & (_side(r, s, p) * _side(r, s, q) < 0)
     return found
+
+
+def crosses(line: Line, other: Line) -> bool:
+    """Return whether two lines cross."""
+
+    def sides(own: Line, two: Line) -> float:
+        """Positive where both ends of a line lie on one side of another."""
+        x, y = own[2] - own[0], own[3] - own[1]
+        one = x * (two[1] - own[1]) - y * (two[0] - own[0])
+        return one * (x * (two[3] - own[1]) - y * (two[2] - own[0]))
+
+    return sides(line, other) < 0 and sides(other, line) < 0
 
 
 def _side(start: Floats, end: Floats, point: Floats) -> Floats:

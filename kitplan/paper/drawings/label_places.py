@@ -6,12 +6,12 @@ Boxes over marks or off the sheet are left out. Everything is in millimetres.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from math import cos, pi, sin
 
 import numpy as np
 
-from kitplan.paper.drawings.boxes import Box, Floats, meet, strike
+from kitplan.paper.drawings.boxes import Box, Floats, Line, meet, strike
 
 GAP_MM = 0.5
 """Between labels, and between a label and a mark."""
@@ -50,6 +50,16 @@ class Places:
     """Not a number where there is none."""
     forms: np.ndarray[tuple[int, ...], np.dtype[np.int64]]
     costs: Floats
+
+    @cached_property
+    def box_rows(self) -> list[Box]:
+        """The boxes one by one."""
+        return [Box(*row) for row in self.boxes.tolist()]
+
+    @cached_property
+    def lines(self) -> list[Line | None]:
+        """The leaders one by one."""
+        return [None if row[0] != row[0] else tuple(row) for row in self.leaders.tolist()]
 
 
 def places_of(wish: Wish, bounds: Box, marks: Floats, strokes: Floats) -> Places:

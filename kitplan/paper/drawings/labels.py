@@ -13,7 +13,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kitplan.paper.drawings.boxes import Box, Flags, Floats, cross, meet, rows_of, strike
+from kitplan.paper.drawings.boxes import (
+    Box,
+    Flags,
+    Floats,
+    Line,
+    cross,
+    crosses,
+    meet,
+    meets,
+    rows_of,
+    strike,
+    strikes,
+)
 from kitplan.paper.drawings.label_places import GAP_MM, SHORTER, Places, Wish, places_of
 
 __all__ = ["GAP_MM", "Label", "Wish", "place"]
@@ -31,7 +43,7 @@ class Label:
     box: Box
     form: int
     """Which of the forms found room."""
-    leader: tuple[float, float, float, float] | None
+    leader: Line | None
     """From the mark to the label, where it is not close by."""
 
 
@@ -72,6 +84,32 @@ class _Met:
         """The place of each other label that was looked at."""
 
 
+class _Rival:
+    """A label that may be pushed aside: what its places cost beside all labels but one."""
+
+    def __init__(self, places: Places, costs: Floats) -> None:
+        self._places, self._costs = places, costs.tolist()
+        self._order = np.argsort(costs, kind="stable").tolist()
+
+    def best_beside(self, box: Box, line: Line | None) -> tuple[int | None, float]:
+        """Return its best place and what that costs, once the one label has a box and a leader."""
+        best, least = None, MISSING
+        for index in self._order:
+            cost = self._costs[index]
+            if cost >= least:
+                break
+            own_box, own_line = self._places.box_rows[index], self._places.lines[index]
+            if line is not None and own_line is not None and crosses(own_line, line):
+                cost += LEADERS_CROSS
+            if cost >= least or meets(own_box, box, GAP_MM):
+                continue
+            if own_line is not None and strikes(own_line, box):
+                continue
+            if line is None or not strikes(line, own_box):
+                best, least = index, cost
+        return best, least
+
+
 class _Board:
     """All labels and the place that each has taken so far."""
 
@@ -110,12 +148,11 @@ class _Board:
         if index is None:
             return None
         found = self.places[number]
-        leader = found.leaders[index]
         return Label(
             self.wishes[number].key,
-            Box(*map(float, found.boxes[index])),
+            found.box_rows[index],
             int(found.forms[index]),
-            None if np.isnan(leader).any() else _line(leader),
+            found.lines[index],
         )
 
     def _take(self, number: int, index: int | None) -> None:
@@ -168,45 +205,33 @@ class _Board:
 
     def _push(self, number: int) -> bool:
         """Take the place of one other label that finds another one, if both together gain."""
-        own_before = self.taken[number]
-        before = self._worth(number, own_before)
+        before = self._worth(number, self.taken[number])
         others = self._others(number)
         numbers = np.flatnonzero(others)
         conflicts = self._conflicts(number, others)
-        least: dict[int, float] = {}
-        for index in np.flatnonzero(conflicts.sum(axis=1) == 1)[:60]:
+        rivals: dict[int, _Rival] = {}
+        for index in np.flatnonzero(conflicts.sum(axis=1) == 1)[:60].tolist():
             other = int(numbers[int(conflicts[index].argmax())])
-            other_before = self.taken[other]
-            gain = before + self._worth(other, other_before) - self._worth(number, int(index))
-            if other not in least:
-                least[other] = self._least(other, number) * self.wishes[other].weight
-            if least[other] >= gain - 1e-6:
-                continue
-            self._take(other, None)
-            self._take(number, int(index))
-            moved, cost = self._best(other)
+            if other not in rivals:
+                rivals[other] = self._rival(other, number)
+            gain = before + self._worth(other, self.taken[other]) - self._worth(number, index)
+            found = self.places[number]
+            moved, cost = rivals[other].best_beside(found.box_rows[index], found.lines[index])
             if cost * self.wishes[other].weight < gain - 1e-6:
+                self._take(number, index)
                 self._take(other, moved)
                 return True
-            self._take(other, other_before)
-            self._take(number, own_before)
         return False
 
-    def _least(self, number: int, without: int) -> float:
-        """Return what a label costs at least, wherever one other label is."""
-        own, other = self.taken[number], self.taken[without]
-        self._take(number, None)
+    def _rival(self, number: int, without: int) -> _Rival:
+        """Return a label that may be pushed aside, as if the one that pushes were not there."""
+        place = self.taken[without]
         self._take(without, None)
-        cost = self._best(number)[1]
-        self._take(number, own)
-        self._take(without, other)
-        return cost
+        costs = self._costs(number)
+        self._take(without, place)
+        return _Rival(self.places[number], costs)
 
     def _worth(self, number: int, index: int | None) -> float:
         """What a label costs in a place, crossings not counted."""
         cost = MISSING if index is None else float(self.places[number].costs[index])
         return cost * self.wishes[number].weight
-
-
-def _line(row: Floats) -> tuple[float, float, float, float]:
-    return float(row[0]), float(row[1]), float(row[2]), float(row[3])

@@ -91,9 +91,11 @@ class _Rival:
         self._places, self._costs = places, costs.tolist()
         self._order = np.argsort(costs, kind="stable").tolist()
 
-    def best_beside(self, box: Box, line: Line | None) -> tuple[int | None, float]:
-        """Return its best place and what that costs, once the one label has a box and a leader."""
-        best, least = None, MISSING
+    def best_beside(self, box: Box, line: Line | None, most: float) -> tuple[int | None, float]:
+        """Return its best place and what that costs, once the one label has a box and a leader;
+        no place that costs as much as the most.
+        """
+        best, least = None, min(most, MISSING)
         for index in self._order:
             cost = self._costs[index]
             if cost >= least:
@@ -215,9 +217,9 @@ class _Board:
             if other not in rivals:
                 rivals[other] = self._rival(other, number)
             gain = before + self._worth(other, self.taken[other]) - self._worth(number, index)
-            found = self.places[number]
-            moved, cost = rivals[other].best_beside(found.box_rows[index], found.lines[index])
-            if cost * self.wishes[other].weight < gain - 1e-6:
+            found, most = self.places[number], (gain - 1e-6) / self.wishes[other].weight
+            moved, cost = rivals[other].best_beside(found.box_rows[index], found.lines[index], most)
+            if cost < most:
                 self._take(number, index)
                 self._take(other, moved)
                 return True

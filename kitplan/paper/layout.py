@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from textwrap import fill, wrap
 
 WIDEST_TABLE = 100
 _GAP, _PADDING, _NARROWEST = 2, 2, 4
 """Between columns; what the table maker adds to a header; no column gets narrower than this."""
+_ONE_LINE = re.compile(r"(?:[!-~]|[!-~] (?=[!-~]))*")
+"""Signs of ASCII, with single spaces between them."""
 
 
 def heading(text: str, mark: str = "=") -> str:
@@ -108,6 +111,8 @@ def _widths(headers: Sequence[str], cells: Sequence[Sequence[str]]) -> list[int]
 
 def _wrapped(text: str, width: int) -> str:
     """Return a text in lines of at most a width; words with hyphens (70-200) stay whole."""
+    if len(text) <= width and _ONE_LINE.fullmatch(text):
+        return text  # as most are: cutting them to words takes a while
     lines = [wrap(line, width, break_on_hyphens=False) or [""] for line in text.splitlines()]
     return "\n".join(part for parts in lines for part in parts)
 

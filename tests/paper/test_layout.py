@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from kitplan.paper.layout import WIDEST_TABLE, bullet, counted, heading, joined, table_text
 
@@ -14,6 +18,14 @@ def test_table_wraps_its_widest_column() -> None:
     text = table_text(["id", "note"], [["x-1", LONG]])
     assert max(map(len, text.splitlines())) <= WIDEST_TABLE
     assert text.count("another") == LONG.count("another")
+
+
+@given(st.text(st.sampled_from("ab -\t\u00a0é"), max_size=12))
+def test_cells_that_fit_are_as_the_wrapper_leaves_them(text: str) -> None:
+    """Blanks are taken from the ends of a line, as by the wrapper of the standard library."""
+    printed = table_text(["1234567890"], [[text]], is_spaced=False).splitlines()[2:]
+    expected = wrap(text, 12, break_on_hyphens=False)
+    assert [line.strip() for line in printed if line.strip()] == [line.strip() for line in expected]
 
 
 def test_table_keeps_hyphened_words_whole() -> None:

@@ -72,8 +72,20 @@ def shown(text: str) -> str:
     A picture sign gets its name in brackets ('[trumpet]'), any other sign a question mark; marks
     without a width of their own are left out.
     """
-    known = _advances("regular")
-    return "".join(_drawn(sign, known) for sign in unicodedata.normalize("NFC", text)).strip(" ")
+    return unicodedata.normalize("NFC", text).translate(_drawn_signs()).strip(" ")
+
+
+class _Drawn(dict[int, str]):
+    """What is drawn for every sign that was asked for, by its code."""
+
+    def __missing__(self, code: int) -> str:
+        drawn = self[code] = _drawn(chr(code), _advances("regular"))
+        return drawn
+
+
+@cache
+def _drawn_signs() -> _Drawn:
+    return _Drawn()
 
 
 def _drawn(sign: str, known: dict[int, float]) -> str:

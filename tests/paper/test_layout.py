@@ -20,12 +20,12 @@ def test_table_wraps_its_widest_column() -> None:
     assert text.count("another") == LONG.count("another")
 
 
-@given(st.text(st.sampled_from("ab -\t\u00a0é"), max_size=12))
+@given(st.text(st.sampled_from("ab -\té"), max_size=12))
 def test_cells_that_fit_are_as_the_wrapper_leaves_them(text: str) -> None:
     """Blanks are taken from the ends of a line, as by the wrapper of the standard library."""
     printed = table_text(["1234567890"], [[text]], is_spaced=False).splitlines()[2:]
-    expected = wrap(text, 12, break_on_hyphens=False)
-    assert [line.strip() for line in printed if line.strip()] == [line.strip() for line in expected]
+    expected = [line.strip(" ") for line in wrap(text, 12, break_on_hyphens=False)]
+    assert [line.strip(" ") for line in printed if line.strip(" ")] == [*filter(None, expected)]
 
 
 def test_table_keeps_hyphened_words_whole() -> None:

@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from html import escape
 from itertools import chain
 from typing import Literal
-from xml.sax.saxutils import escape, quoteattr
 
 from kitplan.paper.drawings.text import FAMILY, Weight, shown, width_mm
 
@@ -84,7 +84,7 @@ def _look(style: Style) -> str:
 
 
 def _written(attributes: Mapping[str, str]) -> str:
-    return "".join(f" {name}={quoteattr(value)}" for name, value in attributes.items())
+    return "".join(f' {name}="{escape(value)}"' for name, value in attributes.items())
 
 
 class Pen:

@@ -9,6 +9,7 @@ import pytest
 
 from kitplan.paper.clips import ClipRow, clips_of, folder_of
 from kitplan.paper.drawings.angle_rose import angle_rose
+from kitplan.paper.drawings.svg import NAMESPACE
 from kitplan.paper.names import Names
 from kitplan.paper.pack.blocks import Block, Facts, Picture, Points, Sheet, Table, Words
 from kitplan.paper.pack.contents.editor import sheets
@@ -143,13 +144,13 @@ def test_the_rose_shows_every_placement(name: str) -> None:
     names = Names(stored_plan(name))
     tags = tags_of(names)
     drawing = angle_rose(names, tags, Setting().length)
-    texts = [each.text for each in drawing.element.iter("text")]
+    root = ET.fromstring(drawing.svg())
+    texts = [each.text for each in root.iter(f"{{{NAMESPACE}}}text")]
     for tag in tags.values():
         assert texts.count(tag) == 1
-    root = ET.fromstring(drawing.svg())
     discs = [
         (float(c.get("cx", 0)), float(c.get("cy", 0)))
-        for c in root.iter("{http://www.w3.org/2000/svg}circle")
+        for c in root.iter(f"{{{NAMESPACE}}}circle")
         if c.get("r") == "3.3"
     ]
     assert len(discs) == len(tags)
@@ -164,7 +165,8 @@ def test_rings_are_in_the_chosen_units() -> None:
     """Feet where feet are asked for."""
     names = Names(stored_plan("school-dance"))
     drawing = angle_rose(names, tags_of(names), Setting(units="ft").length)
-    texts = [each.text or "" for each in drawing.element.iter("text")]
+    root = ET.fromstring(drawing.svg())
+    texts = [each.text or "" for each in root.iter(f"{{{NAMESPACE}}}text")]
     assert any("ft" in text for text in texts)
 
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from xml.etree import ElementTree as ET
+
 import pytest
 
 from kitplan.paper.drawings.lessons import shot_size, sides
+from kitplan.paper.drawings.svg import NAMESPACE
 from kitplan.paper.pack.blocks import Beside, Cell, Frames, Sheet, Table, Words
 from kitplan.paper.pack.contents import glossary
 from kitplan.paper.pack.papers import PAPERS
@@ -91,6 +94,7 @@ def test_every_shot_size_can_be_drawn(size: str) -> None:
 
 def test_house_and_stage_sides_are_opposite() -> None:
     """Stage left lies on house right."""
-    at = {(each.text or ""): float(each.get("x", "0")) for each in sides().element.iter("text")}
+    texts = ET.fromstring(sides().svg()).iter(f"{{{NAMESPACE}}}text")
+    at = {(each.text or ""): float(each.get("x", "0")) for each in texts}
     assert at["stage right"] < at["stage left"]
     assert at["house left"] < at["house right"]

@@ -38,7 +38,8 @@ def files_of(
 
     Args:
         is_bound: Make one PDF of all of them as well.
-        later: What waits for the sheets of papers that are drawn elsewhere meanwhile.
+        later: What waits for the sheets of papers that are drawn elsewhere meanwhile, in the
+            order in which they come.
         tell: Hears what is being made.
     """
     from kitplan.paper.pack.out.bound import bound_pdf
@@ -50,7 +51,7 @@ def files_of(
     title, pdfs = source.plan.title, dict[str, Future[bytes]]()
     # typst leaves Python alone while it sets pages, so the next paper is drawn meanwhile.
     with ThreadPoolExecutor(max_workers=2) as pool:
-        for paper in sorted(papers, key=lambda each: (each.id == READER, each.id in later)):
+        for paper in _in_order(papers, list(later)):
             tell(paper.title)
             if paper.id in later and paper.id not in source.made:
                 source.made[paper.id] = later[paper.id]()
@@ -78,3 +79,11 @@ def files_of(
         File(PAGE, "All of them for a phone, without network", page, len(every)),
         File(TEXT, "All of them as plain text", text, len(every)),
     ]
+
+
+def _in_order(papers: Sequence[Paper], later: Sequence[str]) -> list[Paper]:
+    """Return papers as their sheets are to be had: those drawn elsewhere as they come from there,
+    and last the one that reads all others.
+    """
+    turns = {name: turn for turn, name in enumerate(later, 1)}
+    return sorted(papers, key=lambda each: (each.id == READER, turns.get(each.id, 0)))

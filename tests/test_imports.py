@@ -6,9 +6,10 @@ Read from the source with `ast`, imports inside functions included.
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator
+from collections.abc import Iterable
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 import pytest
 
@@ -37,17 +38,28 @@ ROOMS = (
 MODULES = sorted(path.relative_to(ROOT).as_posix() for path in ROOT.rglob("*.py"))
 
 
-@cache
-def nodes_of(module: str) -> tuple[ast.AST, ...]:
-    """Return every node of a module's source."""
-    return tuple(ast.walk(ast.parse((ROOT / module).read_text(encoding="utf-8"))))
+class Names(NamedTuple):
+    """What a module names; its syntax tree is not kept, which would slow down whatever runs after."""
+
+    imports: frozenset[str]
+    """Dotted names that it imports, `from a import b` as both a and a.b."""
+    at_once: frozenset[str]
+    """Those of them that are imported when it is loaded: not in functions, not for types only."""
+    calls: frozenset[str]
 
 
 @cache
-def imports_of(module: str) -> frozenset[str]:
-    """Return the dotted names that a module imports, `from a import b` as both a and a.b."""
+def names_of(module: str) -> Names:
+    """Return what a module imports and calls."""
+    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
+    calls = {ast.unparse(node.func) for node in ast.walk(tree) if isinstance(node, ast.Call)}
+    found = [_imported(module, nodes) for nodes in (ast.walk(tree), tree.body)]
+    return Names(*found, frozenset(calls))
+
+
+def _imported(module: str, nodes: Iterable[ast.AST]) -> frozenset[str]:
     found: set[str] = set()
-    for node in nodes_of(module):
+    for node in nodes:
         if isinstance(node, ast.Import):
             found |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -66,7 +78,7 @@ def room_of(module: str) -> str:
 def rooms_imported(module: str) -> set[str]:
     """Return the rooms and foundation modules that a module imports."""
     known = {*ROOMS, *FOUNDATION}
-    parts = (name.split(".") for name in imports_of(module))
+    parts = (name.split(".") for name in names_of(module).imports)
     return {part[1] for part in parts if part[0] == "kitplan" and part[1:] and part[1] in known}
 
 
@@ -80,14 +92,8 @@ def users_of(package: str) -> set[str]:
     return {
         module
         for module in MODULES
-        if any(name.split(".")[0] == package for name in imports_of(module))
+        if any(name.split(".")[0] == package for name in names_of(module).imports)
     }
-
-
-def _calls(module: str) -> Iterator[str]:
-    for node in nodes_of(module):
-        if isinstance(node, ast.Call):
-            yield ast.unparse(node.func)
 
 
 def test_every_module_lies_in_a_room() -> None:
@@ -175,8 +181,8 @@ def test_only_the_command_line_prints() -> None:
     speakers = {
         module
         for module in MODULES
-        if {"print", "sys.stdout.write", "typer.echo"} & set(_calls(module))
-        or "rich" in {name.split(".")[0] for name in imports_of(module)}
+        if {"print", "sys.stdout.write", "typer.echo"} & names_of(module).calls
+        or "rich" in {name.split(".")[0] for name in names_of(module).imports}
     }
     assert speakers
     assert {room_of(module) for module in speakers} == {"cli"}
@@ -194,7 +200,7 @@ def test_there_is_no_circle_of_modules() -> None:
         name: {
             other
             for other in names
-            if other != name and f"kitplan.{other}" in _imported_at_once(names[name])
+            if other != name and f"kitplan.{other}" in names_of(names[name]).at_once
         }
         for name in names
     }
@@ -202,17 +208,3 @@ def test_there_is_no_circle_of_modules() -> None:
     while ready := {name for name, others in needs.items() if others <= done} - done:
         done |= ready
     assert set(needs) - done == set()
-
-
-@cache
-def _imported_at_once(module: str) -> frozenset[str]:
-    """Names that a module imports when it is loaded: not in functions, not for types only."""
-    tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
-    found: set[str] = set()
-    for node in tree.body:
-        if isinstance(node, ast.ImportFrom) and node.module:
-            found.add(node.module)
-            found |= {f"{node.module}.{alias.name}" for alias in node.names}
-        elif isinstance(node, ast.Import):
-            found |= {alias.name for alias in node.names}
-    return frozenset(found)

@@ -39,7 +39,7 @@ MODULES = sorted(path.relative_to(ROOT).as_posix() for path in ROOT.rglob("*.py"
 
 
 class Names(NamedTuple):
-    """What a module names; its syntax tree is not kept, which would slow down whatever runs after."""
+    """What a module names. Its syntax tree is not kept: it would slow down whatever runs after."""
 
     imports: frozenset[str]
     """Dotted names that it imports, `from a import b` as both a and a.b."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
@@ -10,10 +9,10 @@ import pytest
 
 from kitplan.plan.files import read_plan
 from kitplan.web.solving import Stage
-from tests.web.browser import browser, needs_browser, served, small_project
+from tests.web.browser import needs_browser, served, small_project
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import BrowserContext, Page
 
 pytestmark = needs_browser
 CODE = "ABCDEFGH"
@@ -38,27 +37,10 @@ PLAN = """async () => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """One browser for all tests of this file."""
-    with browser() as found:
-        yield found
-
-
 @pytest.fixture
-def page(chromium: Browser) -> Iterator[Page]:
-    """A fresh page; whatever a browser complains about fails the test."""
-    context = chromium.new_context(viewport={"width": 360, "height": 800})
-    opened = context.new_page()
-    complaints: list[str] = []
-    opened.on("pageerror", lambda error: complaints.append(str(error)))
-    opened.on(
-        "console",
-        lambda said: complaints.append(said.text) if "Content Security" in said.text else None,
-    )
-    yield opened
-    context.close()
-    assert complaints == []
+def page(phone: BrowserContext) -> Page:
+    """A fresh page."""
+    return phone.new_page()
 
 
 def test_a_plan_is_started_followed_and_done(page: Page, tmp_path: Path) -> None:
@@ -101,7 +83,7 @@ def test_keys_lead_past_the_navigation(page: Page, tmp_path: Path) -> None:
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.textContent") == "To the page"
         page.keyboard.press("Enter")
-        assert page.evaluate("document.activeElement.id") == "main"
+        page.wait_for_selector("#main:focus")
         here = page.locator("[aria-current=page]")
         assert here.inner_text() == "Room"
         for link in page.get_by_role("navigation").get_by_role("link").all():

@@ -1,97 +1,50 @@
-"""The room under real hands: a browser drags, types, undoes, saves, and the file has it.
-
-Needs playwright and Debian's chromium; without them it is skipped.
-"""
+"""The room under real hands: a browser drags, types, undoes, saves, and the file has it."""
 
 from __future__ import annotations
 
-import socket
-import subprocess
-import sys
-import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-from urllib.error import URLError
-from urllib.request import urlopen
+from typing import TYPE_CHECKING
 
 import pytest
 
+from kitplan.web.project import Project
 from tests.shoot.small import SHOOT, write
+from tests.web.browser import DESK, PHONE, needs_browser, served
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser, Page
+    from playwright.sync_api import BrowserContext, Page
 
-CHROMIUM = Path("/usr/bin/chromium")
-ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-background-networking"]
-SIZES = {"desktop": (1280, 800), "phone": (360, 800)}
+SIZES = {"desktop": DESK, "phone": PHONE}
 SAVED, CHANGED = "#state[data-state=saved]", "#state[data-state=changed]"
 ANSWERED = "#thing[aria-busy=false]"  # what stands beside the plan is from after the last step
 BACK = "[data-key='positions/back']"
 
-pytestmark = pytest.mark.skipif(
-    not CHROMIUM.exists(), reason="there is no /usr/bin/chromium to try the page with"
-)
+pytestmark = needs_browser
 
 
 @pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Start the browser once."""
-    sync = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
-    with sync.sync_playwright() as play:
-        started = play.chromium.launch(executable_path=str(CHROMIUM), args=ARGUMENTS)
-        yield started
-        started.close()
+def small(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
+    """Serve a small shoot; return its address and its file."""
+    path = write(tmp_path_factory.mktemp("room"))
+    with served(Project(path, path.with_name("shoot-plan"))) as address:
+        yield address, path
 
 
 @pytest.fixture
-def served(server: tuple[str, Path]) -> tuple[str, Path]:
-    """Return the address of a small shoot, and its file, as it was at first."""
-    server[1].write_text(SHOOT)
-    return server
+def room(small: tuple[str, Path]) -> tuple[str, Path]:
+    """Return the address of the small shoot, and its file, as it was at first."""
+    small[1].write_text(SHOOT)
+    return small
 
 
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[str, Path]]:
-    """Serve a small shoot; return its address and its file."""
-    path = write(tmp_path_factory.mktemp("room"))
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    command = [sys.executable, "-m", "kitplan", "serve", str(path), "--port", str(port)]
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    try:
-        yield _answering(f"http://localhost:{port}/"), path
-    finally:
-        process.terminate()
-        process.wait()
-
-
-def _answering(url: str) -> str:
-    """Return an address once it answers."""
-    for _ in range(300):
-        try:
-            with urlopen(url):
-                return url
-        except URLError:
-            time.sleep(0.1)
-    raise AssertionError("the page does not answer")
-
-
-def opened(browser: Browser, url: str, size: str) -> Page:
-    """Return the room in a window of a size; whatever it complains about fails the test."""
-    width, height = SIZES[size]
-    page = browser.new_page(viewport={"width": width, "height": height}, has_touch=size == "phone")
-    page.set_default_timeout(20_000)
-    page.on("pageerror", _fail)
+def opened(device: Callable[..., BrowserContext], url: str, size: str) -> Page:
+    """Return the room in a window of a size, with all that it shows at first."""
+    page = device(viewport=SIZES[size], has_touch=size == "phone").new_page()
     page.goto(url)
     page.wait_for_selector(BACK)
     page.wait_for_selector("img.frame[src]")
     return page
-
-
-def _fail(error: Any) -> None:
-    raise AssertionError(str(error))
 
 
 def middle_of(page: Page, key: str) -> tuple[float, float]:
@@ -119,11 +72,11 @@ def place_of(page: Page) -> list[str]:
 
 @pytest.mark.parametrize("size", SIZES)
 def test_what_hands_change_is_in_the_file_once_saved(
-    browser: Browser, served: tuple[str, Path], size: str
+    device: Callable[..., BrowserContext], room: tuple[str, Path], size: str
 ) -> None:
     """Drag a position, type a number, undo, redo, save."""
-    url, path = served
-    page = opened(browser, url, size)
+    url, path = room
+    page = opened(device, url, size)
     assert page.evaluate("document.querySelector('main').scrollWidth <= innerWidth")
     dragged(page, BACK, 40, -30)
     page.wait_for_selector(CHANGED)
@@ -134,7 +87,7 @@ def test_what_hands_change_is_in_the_file_once_saved(
     assert all(len(each.partition(".")[2]) <= 1 for each in (across, deep))
     page.fill("[data-fact=lens_height_m] input", "1,75")
     page.keyboard.press("Tab")
-    page.wait_for_selector("#undo:enabled")
+    page.wait_for_selector(ANSWERED)
     for button in ("#undo", "#undo", "#redo", "#redo"):
         page.click(button)
     page.wait_for_selector("#redo:disabled")
@@ -150,13 +103,12 @@ def test_what_hands_change_is_in_the_file_once_saved(
     page.click("#save")
     page.wait_for_selector(SAVED)
     assert path.read_text() == SHOOT
-    page.close()
 
 
-def test_keys_alone_do(browser: Browser, served: tuple[str, Path]) -> None:
+def test_keys_alone_do(device: Callable[..., BrowserContext], room: tuple[str, Path]) -> None:
     """Tab to a thing, move it, take a lamp out, take that back, and save."""
-    url, path = served
-    page = opened(browser, url, "desktop")
+    url, path = room
+    page = opened(device, url, "desktop")
     page.locator("#plan [tabindex]").first.focus()
     for _ in range(40):
         page.keyboard.press("Tab")
@@ -174,18 +126,18 @@ def test_keys_alone_do(browser: Browser, served: tuple[str, Path]) -> None:
     page.keyboard.press("Control+s")
     page.wait_for_selector(SAVED)
     assert path.read_text() == SHOOT.replace("[-1, -13]", "[-0.9, -12]")
-    page.close()
 
 
 def test_nothing_is_lost_when_somebody_else_saves(
-    browser: Browser, served: tuple[str, Path]
+    device: Callable[..., BrowserContext], room: tuple[str, Path]
 ) -> None:
     """Both are shown; mine is done again on theirs."""
-    url, path = served
-    page = opened(browser, url, "desktop")
+    url, path = room
+    page = opened(device, url, "desktop")
     page.locator(BACK).focus()
     page.keyboard.press("ArrowUp")
-    page.wait_for_selector("#save:enabled")
+    page.wait_for_selector(CHANGED)
+    page.wait_for_selector(ANSWERED)
     theirs = SHOOT.replace("height_m: 6}", "height_m: 5} # measured")
     path.write_text(theirs)
     page.click("#save")
@@ -198,15 +150,14 @@ def test_nothing_is_lost_when_somebody_else_saves(
     page.click("#save")
     page.wait_for_selector(SAVED)
     assert path.read_text() == theirs.replace("[-1, -13]", "[-1, -12.9]")
-    page.close()
 
 
 def test_a_camera_is_looked_through_and_fixed_by_hand(
-    browser: Browser, served: tuple[str, Path]
+    device: Callable[..., BrowserContext], room: tuple[str, Path]
 ) -> None:
     """Choose what is filmed, see why it is refused, keep the body there."""
-    url, path = served
-    page = opened(browser, url, "desktop")
+    url, path = room
+    page = opened(device, url, "desktop")
     page.locator("[data-key='positions/wing']").focus()
     page.select_option("select[name=pass]", "show")
     page.wait_for_selector(".reasons :text('the position is not open in this pass')")
@@ -221,4 +172,3 @@ def test_a_camera_is_looked_through_and_fixed_by_hand(
     page.wait_for_selector(SAVED)
     row = "  - {pass: show, position: back, body: cam, lens: zoom, support: legs}\n"
     assert path.read_text() == SHOOT.replace("  never:\n", f"{row}  never:\n")
-    page.close()

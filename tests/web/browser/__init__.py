@@ -1,8 +1,9 @@
-"""A headless browser, and a page served beside it. Without one tests say so and are skipped."""
+"""The page in a headless browser, served beside it on a thread. Without a browser it is skipped."""
 
 from __future__ import annotations
 
 import shutil
+import socket
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -17,28 +18,19 @@ from kitplan.web.network import LOOPBACK, address_of, open_sockets
 from kitplan.web.project import Project
 from kitplan.web.serving import make_server
 from kitplan.web.sessions import Sessions
+from tests.small import small_brief
 
 if TYPE_CHECKING:
-    from playwright.sync_api import Browser
+    from playwright.sync_api import ViewportSize
 
 CHROMIUM = next(filter(None, map(shutil.which, ("chromium", "chromium-browser"))), None)
 needs_browser = pytest.mark.skipif(
     CHROMIUM is None, reason="no chromium here: `apt-get install chromium` and run it again"
 )
 ARGUMENTS = ("--no-sandbox", "--disable-gpu", "--disable-background-networking")
-
-
-@contextmanager
-def browser() -> Iterator[Browser]:
-    """Yield a browser without a window."""
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        found = playwright.chromium.launch(executable_path=CHROMIUM, args=list(ARGUMENTS))
-        try:
-            yield found
-        finally:
-            found.close()
+PATIENCE_MS = 60_000
+PHONE: ViewportSize = {"width": 360, "height": 800}
+DESK: ViewportSize = {"width": 1280, "height": 800}
 
 
 @contextmanager
@@ -60,8 +52,6 @@ def served(project: Project, code: str | None = None) -> Iterator[str]:
 
 
 def _free_port() -> int:
-    import socket
-
     with socket.socket() as asking:
         asking.bind((LOOPBACK, 0))
         port: int = asking.getsockname()[1]
@@ -70,8 +60,6 @@ def _free_port() -> int:
 
 def small_project(folder: Path) -> Project:
     """Return a project with a tiny shoot, planned in a second."""
-    from tests.small import small_brief
-
     brief = small_brief()
     for name, record in (("shoot", brief.shoot), ("kit", brief.kit)):
         text = record.model_dump_json(by_alias=True, exclude_none=True)

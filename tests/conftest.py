@@ -11,10 +11,11 @@ import os
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 import pytest
+import typer.main
 from hypothesis import settings
 
 from kitplan import sources
@@ -54,4 +55,14 @@ def _each_text_is_read_once() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(sources, "composed", composed)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _commands_are_put_together_once() -> Iterator[None]:
+    """Whoever types a command does so in a new process; here hundreds follow each other in one."""
+    once = cache(typer.main.get_command)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("typer.main.get_command", once)
+        patch.setattr("typer.testing._get_command", once)
         yield

@@ -41,8 +41,8 @@ def directions(from_m: Floats, to_m: Floats) -> Floats:
 def angles_between_deg(units: Floats) -> Floats:
     """Return the angle between every pair of unit vectors in degrees, shape (n, n).
 
-    From the chord, 2 * asin(|a - b| / 2): exact for small angles, where acos of the dot product
-    loses half its digits.
+    2 * atan(|a - b| / |a + b|): exact for small angles and for those near 180 degrees, where acos
+    of the dot product, or asin of half the chord, loses half its digits.
     """
     return _angle_deg(units[:, None, :], units[None, :, :])
 
@@ -195,9 +195,8 @@ def _norm(rays: Floats) -> Floats:
 
 
 def _angle_deg(first: Floats, second: Floats) -> Floats:
-    """Return the angle between unit vectors, from the chord, in degrees."""
-    chord = _norm(first - second)
-    found: Floats = np.degrees(2 * np.arcsin(np.clip(chord / 2, 0.0, 1.0)))
+    """Return the angle between unit vectors in degrees, from their difference and their sum."""
+    found: Floats = np.degrees(2 * np.arctan2(_norm(first - second), _norm(first + second)))
     return found
 
 

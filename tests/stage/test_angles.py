@@ -8,7 +8,7 @@ from random import Random
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
@@ -82,7 +82,7 @@ def test_known_angles(
 
 
 @given(rays)
-def test_the_chord_agrees_with_the_cosine(ends: Floats) -> None:
+def test_angles_agree_with_the_cosine(ends: Floats) -> None:
     """Within what acos can tell: half its digits, 1e-5 degrees."""
     units = directions(np.zeros_like(ends), ends)
     by_cosine = np.degrees(np.arccos(np.clip(units @ units.T, -1, 1)))
@@ -90,6 +90,7 @@ def test_the_chord_agrees_with_the_cosine(ends: Floats) -> None:
 
 
 @given(rays)
+@example(np.array([[0, 0, 1], [1, 0, 0], [-43, 0, 1e-6]]))
 def test_angles_are_symmetric_and_obey_the_triangle(ends: Floats) -> None:
     """The way by a third direction is never shorter."""
     angle = angles_between_deg(directions(np.zeros_like(ends), ends))
@@ -111,6 +112,13 @@ def test_small_angles_keep_their_digits(angle_deg: float) -> None:
     """The cosine of a millionth of a degree is 1 to all digits."""
     found = angles_between_deg(units_at(0, angle_deg))[0, 1]
     assert found == pytest.approx(angle_deg, rel=1e-6)
+
+
+@pytest.mark.parametrize("angle_deg", [1e-6, 1e-3, 0.1])
+def test_so_do_those_that_are_nearly_straight_across(angle_deg: float) -> None:
+    """So much short of 180 degrees."""
+    found = angles_between_deg(units_at(0, 180 - angle_deg))[0, 1]
+    assert 180 - found == pytest.approx(angle_deg, rel=1e-6)
 
 
 # -- seen from a subject ---------------------------------------------------------------------------

@@ -54,7 +54,8 @@ def _each_text_is_read_once() -> Iterator[None]:
             raise BadInput([replace(each, file=file) for each in error.problems]) from error
 
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(sources, "composed", composed)
+        patch.setattr("kitplan.sources.composed", composed)
+        patch.setattr("kitplan.web.room.tree.composed", composed)
         yield
 
 

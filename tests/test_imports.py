@@ -53,8 +53,8 @@ def names_of(module: str) -> Names:
     """Return what a module imports and calls."""
     tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
     calls = {ast.unparse(node.func) for node in ast.walk(tree) if isinstance(node, ast.Call)}
-    found = [_imported(module, nodes) for nodes in (ast.walk(tree), tree.body)]
-    return Names(*found, frozenset(calls))
+    imports, at_once = _imported(module, ast.walk(tree)), _imported(module, tree.body)
+    return Names(imports, at_once, frozenset(calls))
 
 
 def _imported(module: str, nodes: Iterable[ast.AST]) -> frozenset[str]:

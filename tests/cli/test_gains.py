@@ -166,7 +166,7 @@ def test_interrupting_keeps_what_is_done(tmp_path: Path) -> None:
         assert process.stderr is not None
         assert any(line.startswith("Without 1 of") for line in process.stderr)
         process.send_signal(signal.SIGINT)
-        out, err = process.communicate(timeout=60)
+        out, err = process.communicate(timeout=120)
     assert process.returncode == 0, err
     assert "Not known (stopped before it was worked out):" in out
     assert "With 1 of" not in err

@@ -26,7 +26,7 @@ from kitplan.cli.main import app
 from kitplan.cli.serve import _qr, _tell_faults
 from tests.web.client import project_in
 
-PATIENCE_S = 30.0
+PATIENCE_S = 120.0
 
 
 def free_port() -> int:

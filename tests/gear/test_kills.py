@@ -80,7 +80,7 @@ def _survives(path: Path, runs: int, *, first_seed: int = 0) -> None:
     finally:
         assert server.stdin is not None
         server.stdin.close()
-        assert server.wait(timeout=60) == 0
+        assert server.wait(timeout=120) == 0
         assert server.stdout is not None
         server.stdout.close()
     assert len(committed) > runs

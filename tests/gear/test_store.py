@@ -381,7 +381,7 @@ def test_writers_take_turns(tmp_path: Path) -> None:
     """Three programs that make and fill a new inventory at once all succeed."""
     file = tmp_path / "shared.sqlite"
     writers = [_writer(file, name, 5) for name in "abc"]
-    assert [writer.wait(timeout=60) for writer in writers] == [0, 0, 0]
+    assert [writer.wait(timeout=120) for writer in writers] == [0, 0, 0]
     assert len(stored(file).items) == 15
 
 
@@ -389,11 +389,11 @@ def test_writers_take_turns(tmp_path: Path) -> None:
 def test_a_killed_writer_leaves_whole_records(path: Path) -> None:
     """After a kill the inventory opens, and holds what was committed in order."""
     writer = _writer(path, "k", 10_000)
-    deadline = time.monotonic() + 30
+    deadline = time.monotonic() + 120
     while len(stored(path).items) < len(KIT.items) + 3 and time.monotonic() < deadline:
         time.sleep(0.01)
     os.kill(writer.pid, signal.SIGKILL)
-    writer.wait(timeout=30)
+    writer.wait(timeout=120)
     added = [item.id for item in stored(path).items if item.id.startswith("k-")]
     assert added == [f"k-{number}" for number in range(len(added))]
     assert len(added) >= 3

@@ -23,7 +23,7 @@ from tests.stored import stored_plan
 from tests.web.client import client_of, project_in
 from tests.web.searching import Waiting
 
-PATIENCE_S = 30.0
+PATIENCE_S = 120.0
 
 
 @pytest.fixture

@@ -27,7 +27,7 @@ from tests.cli.test_gains import small_files
 from tests.whatif.test_sweep import alone, jobs, quiet
 
 CHECKOUT = Path(__file__).parents[2]
-SOON_S = 60.0
+SOON_S = 120.0
 WORKER = ("--nthreads", "1", "--host", "127.0.0.1", "--memory-limit", "0")
 posix_only = pytest.mark.skipif(sys.platform == "win32", reason="no such signal there")
 pytestmark = [

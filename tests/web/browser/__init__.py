@@ -40,6 +40,8 @@ def served(project: Project, code: str | None = None) -> Iterator[str]:
     own, workers = address_of(LOOPBACK, port), Workers()
     app = application(project, frozenset({own}), Sessions(code), workers)
     server: uvicorn.Server = make_server(app, workers)
+    # On a machine at work the browser is late to let go of a connection, which would stay open.
+    server.config.timeout_graceful_shutdown = PATIENCE_MS // 1000
     thread = threading.Thread(target=server.run, args=([*sockets],))
     thread.start()
     try:

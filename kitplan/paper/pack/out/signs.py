@@ -11,17 +11,26 @@ import re
 import unicodedata
 from functools import cache
 
-from kitplan.paper.drawings.text import shown
+from kitplan.paper.drawings.text import FIXED_SPACE, shown
 
 JOINERS = "\u200c\u200d"
 """Spelling of some scripts and picture signs needs these; they reorder nothing."""
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=(?:mm|cm|m|ft|in|kg|g|l|s|min|h|am|pm|K|Hz|lux|GB|Mb/s|stops?|%)(?![\w-]))"
+    r"|(?<=\d ft) (?=\d+ in\b)"
+)
+"""No line ends between a figure and its unit: '1 in' at the end of a line and its number before it
+are read as two things. Nor between feet and inches.
+"""
 _UNUSUAL = re.compile(r"[^\x20-\x7e\xa0-\xac\xae-\u02ff]")
 
 
 @cache
 def on_paper(text: str) -> str:
-    """Return a text with signs of the font alone; all others are replaced visibly."""
-    return shown(text)
+    """Return a text with signs of the font alone; all others are replaced visibly. A figure and its
+    unit stay together.
+    """
+    return _BEFORE_UNIT.sub(FIXED_SPACE, shown(text))
 
 
 def on_screen(text: str) -> str:

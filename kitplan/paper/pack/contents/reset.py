@@ -149,8 +149,7 @@ def _by_person(source: Source, gap: GapWork) -> Iterator[Table]:
     """Yield everybody's own list, to cut out or photograph."""
     names = source.names
     columns = (
-        Column("from", 0.0, is_strong=True),
-        Column("to", 0.0),
+        Column("when", 0.0, is_strong=True),
         Column("cam", 0.0, is_strong=True),
         Column("do", 1.0),
     )
@@ -158,8 +157,7 @@ def _by_person(source: Source, gap: GapWork) -> Iterator[Table]:
     for person in sorted(people, key=names.person):
         rows = tuple(
             (
-                _clock(source, gap, job.start_s),
-                _clock(source, gap, job.hands_free_s),
+                f"{_clock(source, gap, job.start_s)}\n{_clock(source, gap, job.hands_free_s)}",
                 _camera(job),
                 _told(names, gap, job, person),
             )

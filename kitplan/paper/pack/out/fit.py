@@ -12,7 +12,7 @@ from itertools import pairwise, repeat
 from typing import Any
 
 from kitplan.paper.drawings.text import Weight
-from kitplan.paper.pack.out.flow import Flow, text_mm
+from kitplan.paper.pack.out.flow import flow, text_mm
 from kitplan.paper.pack.out.widths import (
     BOX_GAP_MM,
     BOX_MM,
@@ -52,6 +52,8 @@ LISTS = ("table", "checklist")
 LED = (*LISTS, "points", "facts", "frames", "picture")
 """What a paragraph before it leads up to: they stay on one page."""
 FIELD_SHARE = 0.3
+CUT_MM = 5.0
+"""Over a slip, where the line to cut along stands."""
 SMALLER = 0.9
 """Text under drawn frames, beside that of the page."""
 DISC_MM = 16.0
@@ -72,7 +74,7 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
         room, down = width, height / BARE_SHARE
     title_room = room - (DISC_MM if sheet["letter"] else 0)
     fit, blocks = _lowest(_with_tails(sheet["blocks"]), sizes, down, room)
-    Flow(down, fit.head_mm(sheet, title_room)).follow(blocks)
+    flow(blocks, down, fit.head_mm(sheet, title_room))
     return sheet | {
         "page": {"width": width, "height": height, "margins": margins, "sizes": sizes},
         "title": breakable(sheet["title"], title_room, sizes["title"], "bold"),
@@ -135,7 +137,7 @@ class _Fit:
         """Return the height of the head of a sheet."""
         title = self._high(sheet["title"], room, self.sizes["title"], "bold")
         lines = sum(1.6 + self._high(line, room, self.sizes["text"]) for line in sheet["lines"])
-        return max(title + lines + 1.0, DISC_MM if sheet["letter"] else 0.0) + 9.0
+        return max(title + lines + 1.0, DISC_MM if sheet["letter"] else 0.0) + 5.4
 
     def blocks(self, blocks: Sequence[Plain], room: float) -> list[Plain]:
         """Return blocks that fit into a width."""
@@ -147,7 +149,7 @@ class _Fit:
     def _heading(self, block: Plain, room: float) -> Plain:
         size = self.sizes["large"]
         text = breakable(block["text"], room, size, "bold")
-        return block | {"text": text, "height": 6.4 + self._high(text, room, size, "bold")}
+        return block | {"text": text, "height": 5.0 + self._high(text, room, size, "bold")}
 
     def _words(self, block: Plain, room: float) -> Plain:
         weight: Weight = "bold" if block["is_strong"] else "regular"
@@ -161,8 +163,9 @@ class _Fit:
         size = self._size(block)
         lines = [breakable(line, inner, size) for line in block["lines"]]
         least = BOX_MM if has_boxes else 0.0
-        high = sum(1.6 + max(self._high(line, inner, size), least) for line in lines)
-        return block | {"lines": lines, "height": 2.9 + high}
+        gap = 1.5 if has_boxes else 1.3
+        high = sum(gap + max(self._high(line, inner, size), least) for line in lines)
+        return block | {"lines": lines, "height": 2.6 - gap + high}
 
     def _facts(self, block: Plain, room: float) -> Plain:
         size = self._size(block)
@@ -177,7 +180,7 @@ class _Fit:
             max(self._high(label, label_mm, size), self._high(value, value_mm, size, "bold"))
             for label, value in rows
         )
-        height = 3.1 + sum(1.9 + high for high in highs)
+        height = 0.9 + sum(1.7 + high for high in highs)
         return block | {"rows": rows, "label_mm": label_mm, "height": height}
 
     def _table(self, block: Plain, room: float) -> Plain:
@@ -216,13 +219,14 @@ class _Fit:
         text, large = self.sizes["text"], self.sizes["large"]
         title = breakable(block["title"], room, large, "bold")
         foot = breakable(block["foot"], room, text, "bold")
-        lead += 4.2 + 2 * INSET_Y_MM
+        lead += (4.2 if title else 3.2) + 2 * INSET_Y_MM
         lead += self._high(title, room, large, "bold") + 2.4 if title else 0.0
-        end = 3.4 + (2 * INSET_Y_MM + self._high(foot, room, text, "bold") if foot else 0.0)
+        lead += CUT_MM if block.get("is_slip") else 0.0
+        end = (2 * INSET_Y_MM + self._high(foot, room, text, "bold") if foot else 0.0)
         tail = block.get("tail")
         if tail:
             tail = self._fields(tail, room)
-            end += tail["height"] + 2.4
+            end += tail["height"]
         return block | {
             "title": title,
             "foot": foot,
@@ -337,7 +341,7 @@ class _Fit:
         most = BARE_SHARE * self.down_mm
         share = min(1.0, room / block["width_mm"], most / block["height_mm"])
         caption = breakable(block["caption"], room, self.sizes["small"])
-        height = share * block["height_mm"] + 5 + self._high(caption, room, self.sizes["small"])
+        height = share * block["height_mm"] + 4 + self._high(caption, room, self.sizes["small"])
         return block | {
             "shown_mm": block["width_mm"] * share,
             "caption": caption,
@@ -374,7 +378,7 @@ class _Fit:
         lines = [breakable(line, inner, text) for line in block["lines"]]
         high = self._high(title, inner, large, "bold")
         high += sum(1.8 + self._high(line, inner, text) for line in lines)
-        return block | {"title": title, "lines": lines, "height": 12.0 + high}
+        return block | {"title": title, "lines": lines, "height": 8.4 + high}
 
     def _fields(self, block: Plain, room: float) -> Plain:
         size = self.sizes["text"]
@@ -389,15 +393,13 @@ class _Fit:
         ]
         lead = breakable(block["lead"], room, self.sizes["large"], "bold")
         high = self._high(lead, room, self.sizes["large"], "bold")
-        height = 11.5 * -(-number // columns) + 4.0 + high
+        height = 10.5 * -(-number // columns) + 1.0 + (4.0 + high if lead else 0.0)
         return block | {"labels": labelled, "lead": lead, "columns": columns, "height": height}
 
     def _beside(self, block: Plain, room: float) -> Plain:
         left_mm = (room - GUTTER_MM) * block["left_share"]
         left = self.blocks(block["left"], left_mm)
         right = self.blocks(block["right"], room - GUTTER_MM - left_mm)
-        for each in (*left, *right):
-            Flow(self.down_mm, 0.0).follow([each])
         height = max(sum(each["height"] for each in side) for side in (left, right))
         return block | {"left": left, "right": right, "is_whole": True, "height": height}
 

@@ -67,7 +67,11 @@ def _recce(source: Source, shoot_id: str) -> Iterator[Block]:
     rows = (*lit, *placed)
     if not rows:
         return
-    columns = (Column("measure", 2.4, is_strong=True), Column("planned with", 2.4), Column("is", 1))
+    columns = (
+        Column("measure", 1.6, is_strong=True),
+        Column("planned with", 2.4),
+        Column("is", 1.0),
+    )
     more = len(rows) - MOST_FACTS
     foot = f"{more} more were assumed." if more > 0 else ""
     title = "Assumed: measure before anything is built"

@@ -83,10 +83,10 @@ def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
         Column("clips", 0.5),
     ]
     for number in () if is_wide else numbers:
-        columns += [Column(f"disk {number}", 1.1), Column("by", 0.5)]
+        columns += [Column(f"disk {number}", 1.4), Column("by", 0.5)]
     if is_wide:
         columns += [Column("copies", 2.4), Column("by", 1.0)]
-    columns += [Column("again", 0.0), Column("notes", 2.4)]
+    columns += [Column("again", 0.0), Column("notes", 2.0)]
     ordered = sorted(uses, key=lambda use: min((wall(c.start) for c in copies[use]), default=LAST))
     rows = []
     for use in ordered:

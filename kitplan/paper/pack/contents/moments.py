@@ -10,13 +10,13 @@ from kitplan.paper.pack.source import Source
 from kitplan.paper.shots import NOBODY_WHY, MomentRow, clock, moment_rows
 
 COLUMNS = (
-    Column("song", 2.2),
-    Column("moment", 2.2, is_strong=True),
+    Column("song", 1.7),
+    Column("moment", 1.8, is_strong=True),
     Column("in the song", 0.0),
-    Column("asks for", 2.0),
+    Column("asks for", 1.8),
     Column("", 0.0),
-    Column("held by", 2.2, is_strong=True),
-    Column("second", 2.2),
+    Column("held by", 2.6, is_strong=True),
+    Column("second", 2.4),
 )
 NOBODY = "NOBODY"
 

@@ -60,10 +60,10 @@ def _pass(source: Source, power: PowerPlan, clock: PassClock) -> Iterator[Block]
     yield Heading(f"{names.pass_label(pass_id)}: {source.hours(pass_id)}", 2)
     if mains:
         yield Words(f"On mains: {joined(mains)}.")
-    if uses:
-        yield _uses(source, clock, uses)
     if spares:
         yield Points(spares)
+    if uses:
+        yield _uses(source, clock, uses)
 
 
 def _uses(source: Source, clock: PassClock, uses: list[PackUse]) -> Table:

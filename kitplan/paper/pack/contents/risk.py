@@ -30,9 +30,9 @@ NOT_AN_APPROVAL = Caution(
 )
 COLUMNS = (
     Column("hazard", 1.0, is_strong=True),
-    Column("here", 2.1),
-    Column("usually done", 4.2),
-    Column("who sees to it, signature", 1.5),
+    Column("here", 3.0),
+    Column("usually done", 3.7),
+    Column("who sees to it, signature", 1.4),
 )
 ASK = (
     "Lasers, mirrors and where they sweep: every lens stays out of them",

@@ -42,9 +42,9 @@ GUTTER_MM = 6.0
 LABEL_SHARE = 0.4
 """Labels of facts take no more of the width."""
 FRAME_GAP_MM = 4.0
-COUNT_MM, WHAT_SHARES, IDS_SHARE = 8.0, (0.32, 0.24), 0.3
-"""Of a checklist: its first column, the most for its second (less where that makes a sheet clearly
-lower), what ids get at least if need be."""
+COUNT_MM, WHAT_SHARES, IDS_SHARE = 8.0, (0.32, 0.24, 0.22, 0.2), 0.3
+"""Of a checklist: its first column, the most for its second (less where a sheet takes several pages
+and that makes it clearly lower), what ids get at least if need be."""
 CLEARLY_SHARE = 0.95
 TICK_GAP_MM, TICK_BETWEEN_MM = 1.0, 2.5
 """After a box, between two units."""
@@ -73,8 +73,9 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
     if sheet["is_bare"]:
         room, down = width, height / BARE_SHARE
     title_room = room - (DISC_MM if sheet["letter"] else 0)
-    fit, blocks = _lowest(_with_tails(sheet["blocks"]), sizes, down, room)
-    flow(blocks, down, fit.head_mm(sheet, title_room))
+    head_mm = _Fit(sizes, down, 0.0).head_mm(sheet, title_room)
+    blocks = _lowest(_with_tails(sheet["blocks"]), sizes, down, room, down - head_mm)
+    flow(blocks, down, head_mm)
     return sheet | {
         "page": {"width": width, "height": height, "margins": margins, "sizes": sizes},
         "title": breakable(sheet["title"], title_room, sizes["title"], "bold"),
@@ -95,21 +96,23 @@ def _with_tails(blocks: Sequence[Plain]) -> list[Plain]:
 
 
 def _lowest(
-    blocks: Sequence[Plain], sizes: dict[str, float], down: float, room: float
-) -> tuple[_Fit, list[Plain]]:
-    """Return blocks fitted to a width, as low as the names of things on their lists allow.
+    blocks: Sequence[Plain], sizes: dict[str, float], down: float, room: float, rest: float
+) -> list[Plain]:
+    """Return blocks fitted to a width, as low as the names of things on their lists allow where
+    they do not go into the rest of the first page.
 
     All lists of a sheet have their boxes under each other.
     """
     names = (text_width(name, sizes["text"], "bold") for name in _listed_names(blocks))
     widest = max(names, default=0.0) + 2 * INSET_MM
-    wide, narrow = (_Fit(sizes, down, min(widest, share * room)) for share in WHAT_SHARES)
-    found = wide.blocks(blocks, room)
-    if narrow.what_mm < wide.what_mm:
-        lower = narrow.blocks(blocks, room)
-        if _height_mm(lower) < CLEARLY_SHARE * _height_mm(found):
-            return narrow, lower
-    return wide, found
+    most, *less = (share * room for share in WHAT_SHARES)
+    found = _Fit(sizes, down, min(widest, most)).blocks(blocks, room)
+    for what_mm in less:
+        if widest > what_mm and _height_mm(found) > rest:
+            lower = _Fit(sizes, down, what_mm).blocks(blocks, room)
+            if _height_mm(lower) < CLEARLY_SHARE * _height_mm(found):
+                found = lower
+    return found
 
 
 def _height_mm(blocks: Sequence[Plain]) -> float:

@@ -16,6 +16,7 @@ from kitplan.paper.pack.out.fit import MARGINS_MM
 from kitplan.paper.pack.out.pdf import pdf_of, pngs_of
 from kitplan.paper.pack.setting import HALVES_MM, PAGES_MM, PaperSize, Setting
 from kitplan.paper.pack.source import Source
+from tests.paper.pack.made import HARBOUR, stored_sheets
 from tests.paper.pack.out.hard import HOSTILE, LONG, WORDS, all_blocks, hard_sheets, table
 from tests.plans import small_plan
 
@@ -165,6 +166,24 @@ def test_a_list_that_the_next_page_has_whole_is_not_split() -> None:
     first, second = pages(sheet)
     assert "Second" not in first
     assert "Tripod, medium 12" in second
+
+
+def test_a_last_page_with_next_to_nothing_is_saved_by_splitting_a_list() -> None:
+    """The second list would have the next page to itself, were it not for the lines at the end."""
+    lists = (table(20, title="First"), table(12, title="Second"), table(14, title="Third"))
+    first, second = pages(Sheet("a", "b", (*lists, *(Words(f"Line {n}") for n in range(4)))))
+    assert "Second" in first
+    assert "Line 3" in second
+    first, _ = pages(Sheet("a", "b", lists))
+    assert "Second" not in first
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_what_lies_in_a_case_stands_on_one_half_page(paper: PaperSize) -> None:
+    """It is taped into the lid: where it would not fit, the names of things give way to the ids."""
+    lids = [sheet for sheet in stored_sheets(HARBOUR, "packing") if sheet.size == "half"]
+    assert len(lids) > 10
+    assert len(pages(*lids, paper=paper)) == len(lids)
 
 
 def test_fields_stay_with_the_list_they_sign() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from itertools import pairwise
@@ -28,7 +29,7 @@ from kitplan.paper.pack.contents import cards
 from kitplan.paper.pack.contents.card_camera import card_passes
 from kitplan.paper.pack.contents.card_order import KEYS
 from kitplan.paper.pack.out.pdf import pdf_of
-from kitplan.paper.pack.setting import Setting
+from kitplan.paper.pack.setting import PaperSize, Setting
 from kitplan.paper.pack.source import Source
 from kitplan.paper.power import as_they_go_in
 from kitplan.plan.framing import Framing
@@ -150,7 +151,7 @@ def test_every_card_names_place_person_rig_and_settings(name: str) -> None:
 
 @pytest.mark.parametrize("name", SHOOTS)
 def test_every_touch_of_a_camera_is_on_its_card(name: str) -> None:
-    """With what goes in; each touch is a row of its own, in order of time."""
+    """With what goes in, in order of time: a row of its own, or on a full card in its song's."""
     plan = stored_plan(name)
     assert plan.day is not None
     assert plan.day.rolls is not None
@@ -163,7 +164,13 @@ def test_every_touch_of_a_camera_is_on_its_card(name: str) -> None:
             found = [row[0] for row in rows if row[0].split()[0].strip(",") in KEYS.values()]
         else:
             keys = {KEYS[work] for touch in touches for work in touch.does}
-            found = [words for key, words in rows if key in keys]
+            found = [
+                part
+                for key, words in rows
+                for part in (
+                    [words] if key in keys else re.findall(r"at \d+:\d\d [A-Z]{4}[^;]*", words)
+                )
+            ]
         assert len(found) == len(touches)
         for touch, words in zip(touches, found, strict=True):
             assert (touch.battery or "") in words
@@ -281,6 +288,22 @@ def test_without_a_day_each_card_has_its_main_shot_in_every_song() -> None:
             assert "HOME" in {key for key, _ in rows}
     words = " ".join(word for sheet in made_of(plan) for word in texts(sheet))
     assert "You are the safety shot." in words
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_the_fullest_card_stands_on_its_two_half_pages(paper: PaperSize) -> None:
+    """Ten touches of its own in fourteen songs, and four of two other cameras."""
+    source = Source(stored_plan("harbour-festival"), Setting(paper, "ft", "12"))
+
+    def draw(placement: Placement, framing: Framing, width_mm: float) -> Picture:
+        return replace(blank(placement, framing, width_mm), height_mm=width_mm * 9 / 16)
+
+    first, *_ = card_passes(source)
+    sheets = tuple(cards.cards_of(first.camera("B"), draw))
+    assert len(PdfReader(BytesIO(pdf_of(source, sheets, "x"))).pages) == 2
+    words = " ".join(texts(sheets[1]))
+    assert "10 The Dredger; at 1:00 BATTERY battery-s-1, 60 s" in words
+    assert "1 Slackwater; at 0:50 RESTART, 10 s" in words
 
 
 def test_a_long_set_list_goes_on_line_by_line() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from itertools import groupby
@@ -56,9 +56,18 @@ class Line:
     """After the words of all that share a line."""
 
 
-def running_order(camera: Camera) -> Table:
-    """Return the running order of an operator."""
-    lines = [*_song_lines(camera), *_touch_lines(camera), *_other_lines(camera)]
+def running_order(camera: Camera, *, is_tight: bool = False) -> Table:
+    """Return the running order of an operator.
+
+    Args:
+        is_tight: What is touched inside a song stands in the line of that song.
+    """
+    inside = _touched_inside(camera) if is_tight else {}
+    lines = [
+        *_song_lines(camera, inside),
+        *_touch_lines(camera, inside),
+        *_other_lines(camera),
+    ]
     lines.sort(key=lambda line: (line.at_s, line.rank))
     return Table(COLUMNS, tuple(_rows(lines)), is_large=True)
 
@@ -82,7 +91,17 @@ def lines_of(order: Table) -> int:
 # -- songs -----------------------------------------------------------------------------------------
 
 
-def _song_lines(camera: Camera) -> Iterator[Line]:
+def _touched_inside(camera: Camera) -> dict[str, tuple[Touch, ...]]:
+    """Return the touches of the camera inside each song that it films."""
+    filmed = {row.song for row in camera.sheet.songs}
+    return {
+        row.song.id: tuple(each for each in camera.touches if row.begin <= each.start_s < row.end)
+        for row in camera.of.clock.songs
+        if row.song.id in filmed
+    }
+
+
+def _song_lines(camera: Camera, inside: Mapping[str, Sequence[Touch]]) -> Iterator[Line]:
     filmed = {row.song: row for row in camera.sheet.songs}
     clock = camera.of.clock
     run = {row.song.id: row for row in clock.songs}
@@ -102,7 +121,8 @@ def _song_lines(camera: Camera) -> Iterator[Line]:
             continue
         at_s = run[song.id].begin
         if song.id in filmed:
-            yield from _filmed_lines(camera, run[song.id], filmed[song.id])
+            touches = inside.get(song.id, ())
+            yield from _filmed_lines(camera, run[song.id], filmed[song.id], touches)
         elif camera.operator is not None and song.id in camera.operator.performs_in:
             words = "you play: lock off on the home shot before it, leave it rolling"
             yield Line(at_s, 0, "ON STAGE", f"{label}: {words}")
@@ -110,16 +130,29 @@ def _song_lines(camera: Camera) -> Iterator[Line]:
             yield Line(at_s, 0, "NOT YOU", label, is_grouped=True)
 
 
-def _filmed_lines(camera: Camera, row: Clocked, held: SongShot) -> Iterator[Line]:
+def _filmed_lines(
+    camera: Camera, row: Clocked, held: SongShot, touches: Sequence[Touch]
+) -> Iterator[Line]:
     fallback = "" if is_one_fallback(camera) else fallback_words(camera, held)
     key, label = camera.called(held.shot), camera.of.song(held.song)
-    yield Line(row.begin, 0, key, label, is_grouped=True, end=fallback and f" ({fallback})")
+    end = fallback and f" ({fallback})"
+    if touches:
+        marks = (_inside(camera, row, each) for each in touches)
+        yield Line(row.begin, 0, key, f"{label}{end}; {'; '.join(marks)}")
+    else:
+        yield Line(row.begin, 0, key, label, is_grouped=True, end=end)
     number = camera.of.numbers[held.song]
     for cue in held.cues:
         begin = minutes_and_seconds(cue.at_s)
         end = minutes_and_seconds(cue.at_s + cue.length_s)
         words = f"in {number} from {begin} to {end}: {cue.moment}; then back to {key}"
         yield Line(row.begin + cue.at_s, 1, camera.called(cue.shot), words)
+
+
+def _inside(camera: Camera, row: Clocked, touch: Touch) -> str:
+    """Return a touch inside a song in few words: 'at 0:50 RESTART, 10 s'."""
+    at = minutes_and_seconds(touch.start_s - row.begin)
+    return f"at {at} {brief_of(touch).rstrip(',')}{_by(camera, touch)}"
 
 
 def fallback_words(camera: Camera, held: SongShot) -> str:
@@ -138,23 +171,26 @@ def is_one_fallback(camera: Camera) -> bool:
 # -- touches ---------------------------------------------------------------------------------------
 
 
-def _touch_lines(camera: Camera) -> Iterator[Line]:
-    """The touches of the camera itself, whoever does them."""
+def _touch_lines(camera: Camera, inside: Mapping[str, Sequence[Touch]]) -> Iterator[Line]:
+    """The touches of the camera itself, whoever does them, but for those in lines of songs."""
+    told = {each for touches in inside.values() for each in touches}
     for touch in camera.touches:
-        who = "" if _is_own(camera, touch) else f"; {_who(camera.of.names, touch)} does it"
-        words = f"{place_of(camera.of, touch)}: {does_of(touch)}{who}"
-        yield Line(touch.start_s, 2, key_of(touch), words)
+        if touch not in told:
+            words = f"{place_of(camera.of, touch)}: {does_of(touch)}{_by(camera, touch)}"
+            yield Line(touch.start_s, 2, key_of(touch), words)
     for blind in camera.blind:
         if blind.cause != "hand":  # else it is one of the touches
             begin = next(row.begin for row in camera.of.clock.songs if row.song.id == blind.song)
             span = [minutes_and_seconds(at - begin) for at in (blind.start_s, blind.end_s)]
-            label, why = camera.of.song(blind.song), ENDINGS[blind.cause]
-            words = f"in {label} from {span[0]} to {span[1]}: it {why}"
+            number, why = camera.of.numbers[blind.song], ENDINGS[blind.cause]
+            words = f"in {number} from {span[0]} to {span[1]}: it {why}"
             yield Line(blind.start_s, 2, "STANDS STILL", words)
 
 
-def _is_own(camera: Camera, touch: Touch) -> bool:
-    return touch.person == camera.placement.operator
+def _by(camera: Camera, touch: Touch) -> str:
+    """Return who is at the camera, where it is not its operator."""
+    is_own = touch.person == camera.placement.operator
+    return "" if is_own else f"; {_who(camera.of.names, touch)} does it"
 
 
 def _who(names: Names, touch: Touch) -> str:

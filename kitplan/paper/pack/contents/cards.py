@@ -54,8 +54,8 @@ MOST_MM = 117.0
 """So much of these leaves room on the second side for what helps when it goes wrong."""
 FULL_MM = 144.0
 """With more the second side is full."""
-SMALL_COLUMNS, SMALL_SHARE = 4, 0.36
-"""Of frames on such a card; for the only one."""
+SMALL_COLUMNS, SMALL_SHARE, MOST_BESIDE = 4, 0.33, 2
+"""Of frames on such a card; of the width for each of the few that stand beside the words."""
 MOST_CARES = 2
 """With more lines to take care of, the first side has no room for it."""
 MOVES = (
@@ -145,7 +145,8 @@ def _operated(camera: Camera, draw: Draw) -> Iterator[Sheet]:
     duties = tuple(Words(each, is_strong=True) for each in _duties(camera))
     failing = (Heading("If it goes wrong"), Points(tuple(_failing(camera))))
     used_mm = _used_mm(camera, order, len(duties))
-    if used_mm > FULL_MM:  # the longest: small frames, and all else on the first side
+    if used_mm > FULL_MM:  # the longest: small frames, fewer lines, all else on the first side
+        order = running_order(camera, is_tight=True)
         yield _side(camera, "build", 1, _before(camera, (*duties, *failing)))
         yield _side(camera, "shoot", 2, (*_shots(camera, draw, is_small=True), order))
         return
@@ -166,8 +167,9 @@ def _used_mm(camera: Camera, order: Table, num_duties: int) -> float:
 def _shots(camera: Camera, draw: Draw, *, is_small: bool = False) -> Iterator[Block]:
     task = Words(_task(camera), is_strong=True, is_large=True)
     frames = _frames(camera, draw, is_small=is_small)
-    if len(frames.cells) == 1:
-        yield Beside((frames,), (task,), SMALL_SHARE if is_small else ALONE_SHARE)
+    if len(frames.cells) <= (MOST_BESIDE if is_small else 1):
+        share = SMALL_SHARE * len(frames.cells) if is_small else ALONE_SHARE
+        yield Beside((frames,), (task,), share)
     else:
         yield task
         yield frames
@@ -197,28 +199,30 @@ def _task(camera: Camera) -> str:
 def _frames(camera: Camera, draw: Draw, *, is_small: bool = False) -> Frames:
     shots = camera.shots.values()
     columns = min(len(shots), COLUMNS_OF_FRAMES)
-    if is_small and columns > 1:
+    if is_small and columns > MOST_BESIDE:
         columns = SMALL_COLUMNS
     width_mm = WIDE_MM if columns == 1 else NARROW_MM
-    cells = tuple(_cell(camera, draw, shot, width_mm) for shot in shots)
+    cells = tuple(_cell(camera, draw, shot, width_mm, is_small=is_small) for shot in shots)
     return Frames(cells, columns, is_large=True)
 
 
-def _cell(camera: Camera, draw: Draw, shot: HeldShot, width_mm: float) -> Cell:
+def _cell(camera: Camera, draw: Draw, shot: HeldShot, width_mm: float, *, is_small: bool) -> Cell:
     title = camera.framing(shot)
     if camera.placement.operator is not None:
         title = f"{camera.called(shot)}: {title}"
-    lines = (", ".join(_cell_words(camera, shot)), *_cell_lines(camera, shot))
+    words = focal_words(shot.focal_mm)
+    songs = "" if is_small else _songs_of(camera, shot)  # the order below names them
+    lines = (f"{words}, {songs}" if songs else words, *_cell_lines(camera, shot))
     return Cell(title, lines, draw(camera.placement, shot, width_mm))
 
 
-def _cell_words(camera: Camera, shot: HeldShot) -> Iterator[str]:
-    yield focal_words(shot.focal_mm)
+def _songs_of(camera: Camera, shot: HeldShot) -> str:
+    """Return the songs that a shot is held in: 'songs 1-8, 10'."""
     called = camera.called(shot)
     rows = [row for row in camera.sheet.songs if camera.called(row.shot) == called]
-    if rows and camera.sheet.kind in ("zone", "by-song"):
-        numbers = ranges([camera.of.numbers[row.song] for row in rows])
-        yield f"song{'s' * (len(rows) > 1)} {numbers}"
+    if not rows or camera.sheet.kind not in ("zone", "by-song"):
+        return ""
+    return f"song{'s' * (len(rows) > 1)} {ranges([camera.of.numbers[row.song] for row in rows])}"
 
 
 def _cell_lines(camera: Camera, shot: HeldShot) -> Iterator[str]:

@@ -225,7 +225,7 @@ class _Fit:
         lead += (4.2 if title else 3.2) + 2 * INSET_Y_MM
         lead += self._high(title, room, large, "bold") + 2.4 if title else 0.0
         lead += CUT_MM if block.get("is_slip") else 0.0
-        end = (2 * INSET_Y_MM + self._high(foot, room, text, "bold") if foot else 0.0)
+        end = 2 * INSET_Y_MM + self._high(foot, room, text, "bold") if foot else 0.0
         tail = block.get("tail")
         if tail:
             tail = self._fields(tail, room)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from kitplan.gear.records import Body, Charger, Support
 from kitplan.paper.cautions import is_on_mains, is_public, is_shut_in, support_of
@@ -210,10 +210,11 @@ def _long_days(names: Names) -> Where:
         for day, (begin, end) in _days(names, shoot_id, shoot).items():
             hours = (end - begin).total_seconds() / 3600
             if hours >= LONG_DAY_H:
-                yield f"{day}: {hours:.0f} hours and the get-out"
+                passes = [each.label for each in shoot.passes if each.start.date() == day]
+                yield f"{joined(passes)}: {hours:.0f} hours and the get-out"
 
 
-def _days(names: Names, shoot_id: str, shoot: Shoot) -> dict[str, tuple[datetime, datetime]]:
+def _days(names: Names, shoot_id: str, shoot: Shoot) -> dict[date, tuple[datetime, datetime]]:
     """Return from when to when each day of a shoot goes, load-in and get-out with it."""
     spans = [(each.start, shoot.end_of(each)) for each in shoot.passes]
     work = names.plan.day.work if names.plan.day else None
@@ -222,9 +223,9 @@ def _days(names: Names, shoot_id: str, shoot: Shoot) -> dict[str, tuple[datetime
         is_own = any(each and each.startswith(own) for each in (gap.after, gap.before))
         if is_own and gap.jobs and gap.after is None:
             spans.append((gap.begin, gap.gate or gap.begin))
-    found: dict[str, tuple[datetime, datetime]] = {}
+    found: dict[date, tuple[datetime, datetime]] = {}
     for begin, end in spans:
-        day = f"{begin:%a} {begin.day} {begin:%b}"
+        day = begin.date()
         least, most = found.get(day, (begin, end))
         found[day] = (min(least, begin), max(most, end))
     return found

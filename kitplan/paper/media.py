@@ -8,6 +8,7 @@ from typing import Any
 from kitplan.paper.clocks import clock_time, percent, wall
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names, when
+from kitplan.paper.pack.setting import Setting
 from kitplan.paper.power import user_name
 from kitplan.plan.day.media import CardUse, Copy, MediaPlan, SpareCards
 from kitplan.plan.records import Plan
@@ -127,14 +128,15 @@ def disk_lines(media: MediaPlan) -> Iterator[str]:
         yield "Nobody has said how large the disks are: disk_gb under copying."
 
 
-def spare_lines(names: Names, media: MediaPlan) -> Iterator[str]:
+def spare_lines(names: Names, media: MediaPlan, setting: Setting | None = None) -> Iterator[str]:
     """Yield how many cards of each kind are spare on each day."""
+    setting = setting or Setting()
     for spare in media.spares:
         left = spare.units - spare.used
         name = names.plan.kit.items_by_id[spare.item].name
         _, each = names.plan.pass_of(spare.pass_id)
-        day = f"{each.start:%a} {each.start.day} {each.start:%b}"
-        words = f"{day}: {counted(left, 'spare ' + name)} beside {spare.used} in use"
+        many = counted(left, f"spare {name}")
+        words = f"{setting.day(each.start)}: {many} beside {spare.used} in use"
         if is_low(names, spare):
             least = names.plan.pass_of(spare.pass_id)[0].rules.spare_share
             words += f"; {percent(least)} is usual"

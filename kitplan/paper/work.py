@@ -6,7 +6,7 @@ Times are rounded to the minute here; the plan has them in seconds.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import timedelta
+from datetime import datetime, timedelta
 from math import ceil
 from typing import Any
 
@@ -15,6 +15,7 @@ from kitplan.paper.cases import heavy_words
 from kitplan.paper.clocks import to_minute
 from kitplan.paper.layout import blocks, bullets, counted, heading, joined, paragraph, table_text
 from kitplan.paper.names import Names
+from kitplan.paper.pack.setting import Setting
 from kitplan.plan.day.work import GapWork, Job
 from kitplan.plan.records import Plan
 
@@ -143,8 +144,9 @@ def _told(names: Names, gap: GapWork) -> Iterable[str]:
         yield f"{joined(stays)} {'stays where it is' if one else 'stay where they are'}."
 
 
-def break_words(names: Names, gap: GapWork) -> Iterable[str]:
+def break_words(names: Names, gap: GapWork, setting: Setting | None = None) -> Iterable[str]:
     """Yield when each break is taken: from the first to the last of those who take it."""
+    setting = setting or Setting()
     breaks: dict[str, list[Job]] = {}
     for job in gap.jobs:
         if job.kind == "break":
@@ -153,7 +155,8 @@ def break_words(names: Names, gap: GapWork) -> Iterable[str]:
         begin, end = min(job.start_s for job in jobs), max(job.end_s for job in jobs)
         people = {person for job in jobs for person in job.people}
         who = counted(len(people), "person", "people")
-        yield f"{label} between {_clock(gap, begin)} and {_clock(gap, end)}, {who}."
+        times = [setting.time(_minute(gap, at)) for at in (begin, end)]
+        yield f"{label} between {times[0]} and {times[1]}, {who}."
 
 
 def _work(gap: GapWork) -> list[Job]:
@@ -260,7 +263,11 @@ def _by_person(names: Names, gap: GapWork) -> list[str]:
 
 def _clock(gap: GapWork, seconds: int) -> str:
     """Return a time of day to the nearest minute."""
-    return f"{to_minute(gap.begin + timedelta(seconds=seconds)):%H:%M}"
+    return f"{_minute(gap, seconds):%H:%M}"
+
+
+def _minute(gap: GapWork, seconds: int) -> datetime:
+    return to_minute(gap.begin + timedelta(seconds=seconds))
 
 
 # -- cautions --------------------------------------------------------------------------------------

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 
 import pytest
@@ -12,6 +13,7 @@ from kitplan.paper.pack.contents.reset import CRITICAL, job_words, sheets
 from kitplan.paper.pack.setting import Setting
 from kitplan.paper.pack.source import Source
 from kitplan.plan.day.work import GapWork
+from tests.paper.pack.made import words_of
 from tests.paper.pack.test_restarts import SHOOTS, flat, tables
 from tests.stored import stored_plan
 
@@ -91,11 +93,21 @@ def test_heavy_cases_are_named_where_they_are_carried() -> None:
 
 
 def test_work_that_does_not_fit_says_why() -> None:
-    """The harbour's load-in ends after the downbeat."""
+    """The harbour's load-in ends after the downbeat: a line for each move of the reason."""
     gap, sheet, _ = made("harbour-festival")[0]
     assert gap.reason
     caution = next(b for b in sheet.blocks if isinstance(b, Caution))
-    assert (caution.title, caution.lines) == ("It does not fit", (gap.reason,))
+    assert (caution.title, "; ".join(caution.lines)) == ("It does not fit", gap.reason)
+    assert all("building camera" in line for line in caution.lines)
+
+
+@pytest.mark.parametrize("name", SHOOTS)
+def test_no_time_of_day_is_in_24_hours_where_12_are_asked_for(name: str) -> None:
+    """Gates, breaks and reasons too."""
+    source = Source(stored_plan(name), Setting("letter", "ft", "12"))
+    words = words_of(tuple(sheets(source)))
+    assert re.findall(r"\b1?\d:\d\d [ap]m", words)
+    assert not re.findall(r"\b(?:0\d|1[3-9]|2[0-3]):\d\d", words)
 
 
 def test_the_chart_has_a_lane_for_each_person() -> None:

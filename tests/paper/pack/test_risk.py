@@ -110,5 +110,5 @@ def test_a_plan_without_cameras_has_no_hazards() -> None:
 
 def test_a_long_day_is_counted_from_the_load_in() -> None:
     """From 11:00 to the end of the show at 20:29: nine hours, then the get-out."""
-    assert found(stored_plan(DEPOT))["Long day"] == "Sat 15 May: 9 hours and the get-out"
+    assert found(stored_plan(DEPOT))["Long day"] == "Closed run and Show: 9 hours and the get-out"
     assert "Long day" not in found(small_plan())

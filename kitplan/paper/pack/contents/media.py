@@ -36,7 +36,7 @@ def sheets(source: Source) -> Iterator[Sheet]:
     if media is None or not media.uses:
         return
     blocks: list[Block] = [_never(media), Points(tuple(_disks(media)), mark="box")]
-    blocks.append(Points(tuple(spare_lines(source.names, media))))
+    blocks.append(Points(tuple(spare_lines(source.names, media, source.setting))))
     for pass_id in source.plan.pass_ids():
         blocks += _pass(source, media, pass_id)
     _, *figures = rule_lines(media)

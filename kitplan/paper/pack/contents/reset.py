@@ -66,7 +66,7 @@ def _sheet(source: Source, gap: GapWork) -> Sheet:
     names = source.names
     blocks: list[Block] = [Facts(tuple(_facts(source, gap)), is_large=True)]
     if gap.reason:
-        blocks.append(Caution("It does not fit", (gap.reason,)))
+        blocks.append(Caution("It does not fit", _why_not(source, gap)))
     if gap.jobs:
         blocks.append(_picture(source, gap))
         cautions = (*gap_cautions(names, gap), *_heavy_cases(source, gap))
@@ -100,8 +100,16 @@ def _facts(source: Source, gap: GapWork) -> Iterator[tuple[str, str]]:
     stays = [job.letter or "" for job in gap.jobs if job.id.startswith("stay/")]
     if stays:
         yield "Left standing", f"camera{'s' * (len(stays) > 1)} {joined(stays)}"
-    for rest in break_words(source.names, gap):
+    for rest in break_words(source.names, gap, source.setting):
         yield "Break", rest.rstrip(".")
+
+
+def _why_not(source: Source, gap: GapWork) -> tuple[str, ...]:
+    """Return why it does not fit, a line for each move, the gate in local form."""
+    told = gap.reason
+    if gap.gate is not None:
+        told = told.replace(f"at {gap.gate:%H:%M}", f"at {source.setting.time(gap.gate)}")
+    return tuple(told.split("; "))
 
 
 def _spare_words(gap: GapWork, slack_s: int) -> str:

@@ -30,6 +30,7 @@ from kitplan.paper.drawings.text import (
     Weight,
     balanced,
     shortened,
+    shown,
     width_mm,
     wrapped,
 )
@@ -126,7 +127,7 @@ def _camera(content: Content, look: Look, disc: Spot) -> Name:
         (
             *bold,
             (shortened(rig, room, small), small, "regular"),
-            (shortened(f"{who}, {height}", room, small), small, "regular"),
+            (_standing(who, height, room, small), small, "regular"),
         )
     )
     short = Form((*bold, (shortened(who, room, small), small, "regular")))
@@ -139,6 +140,16 @@ def _camera(content: Content, look: Look, disc: Spot) -> Name:
         weight=6.0,
     )
     return Name(wish, forms, "", is_numbered=False)
+
+
+def _standing(who: str, height: str, room: float, size: float) -> str:
+    """Return who is at a camera and how high it stands; its floor only where there is room, for a
+    figure that is cut would be read as another one. The key has all of it.
+    """
+    words = f"{who}, {height}"
+    if width_mm(shown(words), size) > room:
+        words = f"{who}, {height.partition(', ')[0]}"
+    return shortened(words, room, size)
 
 
 def _subjects(content: Content, ground: Ground) -> Iterator[Name]:

@@ -50,11 +50,12 @@ class Setting:
         return PAGES_MM[self.paper][0] - 2 * MARGIN_MM
 
     def length(self, metres: float) -> str:
-        """Return a length: '3.4 m', '11 ft 2 in'."""
+        """Return a length: '3.4 m', '11 ft 2 in', '8 in'."""
         if self.units == "m":
             return f"{metres:.1f} m"
         feet, inches = divmod(round(metres / M_PER_FOOT * 12), 12)
-        return f"{feet} ft {inches} in" if inches else f"{feet} ft"
+        parts = (f"{feet} ft" if feet or not inches else "", f"{inches} in" if inches else "")
+        return " ".join(filter(None, parts))
 
     def time(self, when: datetime) -> str:
         """Return a time of day: '18:30', '6:30 pm'."""

@@ -15,7 +15,7 @@ from kitplan.paper.media import (
     rule_lines,
     spare_lines,
 )
-from kitplan.paper.pack.blocks import Block, Caution, Column, Heading, Points, Sheet, Table
+from kitplan.paper.pack.blocks import Block, Caution, Column, Points, Sheet, Table
 from kitplan.paper.pack.source import Source
 from kitplan.paper.power import user_name
 from kitplan.plan.day.media import CardUse, Copy, MediaPlan
@@ -65,11 +65,10 @@ def _pass(source: Source, media: MediaPlan, pass_id: str) -> Iterator[Block]:
     uses = [use for use in media.uses if use.pass_id == pass_id]
     if not uses:
         return
-    yield Heading(f"{names.pass_label(pass_id)}: {source.hours(pass_id)}", 2)
-    yield _cards(source, media, uses)
+    yield _cards(source, media, uses, f"{names.pass_label(pass_id)}: {source.hours(pass_id)}")
 
 
-def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
+def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse], title: str) -> Table:
     """Return the cards of a pass in the order in which they are copied, with their copies."""
     copies = {use: _copies_of(media, use) for use in uses}
     numbers = range(1, media.disks + 1) if media.copies else range(0)
@@ -97,7 +96,7 @@ def _cards(source: Source, media: MediaPlan, uses: Sequence[CardUse]) -> Table:
         )
     total = sum(use.gb for use in uses)
     foot = f"{counted(len(uses), 'card')}, {total:.0f} GB"
-    return Table(tuple(columns), tuple(rows), has_boxes=True, foot=foot)
+    return Table(tuple(columns), tuple(rows), title, has_boxes=True, foot=foot)
 
 
 def _first(media: MediaPlan, use: CardUse) -> str:

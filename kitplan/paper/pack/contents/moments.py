@@ -15,8 +15,8 @@ COLUMNS = (
     Column("in the song", 0.0),
     Column("asks for", 1.8),
     Column("", 0.0),
-    Column("held by", 2.6, is_strong=True),
-    Column("second", 2.4),
+    Column("held by", 0.0, is_strong=True),
+    Column("second", 0.0),
 )
 NOBODY = "NOBODY"
 

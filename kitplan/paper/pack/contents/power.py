@@ -43,10 +43,12 @@ def sheets(source: Source) -> Iterator[Sheet]:
     short = tuple(short_lines(source.names, power))
     if short:
         blocks.insert(0, Caution("Does not last", short))
+    blocks.append(Caution("Mains and chargers", (MAINS_CAUTION, CELLS_CAUTION)))
+    if not power.charges:
+        blocks.append(Words("Nothing has to be charged between the passes.", is_strong=True))
     for clock in clocks(source.plan, source.plan.pass_ids()):
         blocks += _pass(source, power, clock)
     blocks += _charging(source, power)
-    blocks.append(Caution("Mains and chargers", (MAINS_CAUTION, CELLS_CAUTION)))
     yield Sheet("power", "Battery rota", tuple(blocks), lines=(source.plan.title,))
 
 
@@ -89,7 +91,7 @@ def _uses(source: Source, clock: PassClock, uses: list[PackUse]) -> Table:
         )
         for use in uses
     )
-    return Table(columns, rows, has_boxes=True)
+    return Table(columns, rows, f"{names.pass_label(clock.pass_id)}: what goes in", has_boxes=True)
 
 
 def _goes_in(source: Source, clock: PassClock, use: PackUse) -> str:
@@ -147,9 +149,7 @@ def level_before(source: Source, power: PowerPlan, unit: str, moment: datetime) 
 
 def _charging(source: Source, power: PowerPlan) -> Iterator[Block]:
     if not power.charges:
-        yield Words("Nothing has to be charged between the passes.", is_strong=True)
         return
-    yield Heading("Charging, by bay", 2)
     columns = (
         Column("bay", 1.3, is_strong=True),
         Column("battery", 1.3, is_strong=True),
@@ -162,7 +162,7 @@ def _charging(source: Source, power: PowerPlan) -> Iterator[Block]:
     )
     ordered = sorted(power.charges, key=lambda each: (each.bay, wall(each.start)))
     rows = tuple(_charge(source, power, each) for each in ordered)
-    yield Table(columns, rows, has_boxes=True)
+    yield Table(columns, rows, "Charging, by bay", has_boxes=True)
     yield Words(STAYS_IN)
 
 

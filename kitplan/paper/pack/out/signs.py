@@ -17,10 +17,10 @@ JOINERS = "\u200c\u200d"
 """Spelling of some scripts and picture signs needs these; they reorder nothing."""
 _BEFORE_UNIT = re.compile(
     r"(?<=\d) (?=(?:mm|cm|m|ft|in|kg|g|l|s|min|h|am|pm|K|Hz|lux|GB|Mb/s|stops?|%)(?![\w-]))"
-    r"|(?<=\d ft) (?=\d+ in\b)"
+    r"|(?<=\d ft) (?=\d+ in\b)|(?<=\d) (?=x \w|f/\d)"
 )
 """No line ends between a figure and its unit: '1 in' at the end of a line and its number before it
-are read as two things. Nor between feet and inches.
+are read as two things. Nor between feet and inches, a number and its things, a lens and its stop.
 """
 _UNUSUAL = re.compile(r"[^\x20-\x7e\xa0-\xac\xae-\u02ff]")
 

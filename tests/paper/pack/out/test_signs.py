@@ -13,10 +13,11 @@ from kitplan.paper.pack.out.signs import on_paper
         ("sharp to 10 ft 1 in, f/4", "sharp to 10~ft~1~in, f/4"),
         ("roll again, 60 s", "roll again, 60~s"),
         ("4:16 pm to 4:21 pm", "4:16~pm to 4:21~pm"),
+        ("4 x sandbag, 16-50 f/2.8 zoom", "4~x sandbag, 16-50~f/2.8 zoom"),
         ("100 % of 50 Mb/s", "100~% of 50~Mb/s"),
         ("3 songs, 5 in-house seats, 2 inches", "3 songs, 5 in-house seats, 2 inches"),
     ],
-    ids=["feet", "seconds", "clock", "rates", "words"],
+    ids=["feet", "seconds", "clock", "things", "rates", "words"],
 )
 def test_a_figure_and_its_unit_stay_on_one_line(text: str, wanted: str) -> None:
     """A fixed space (here ~) between them; words after figures may wrap."""

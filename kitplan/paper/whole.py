@@ -6,8 +6,10 @@ from collections.abc import Collection, Iterator, Mapping
 
 from kitplan.errors import PlanFileError
 from kitplan.gear.records import Battery, Body, Case, Media, Sound
+from kitplan.plan.day.rolls import ROLL_GOALS
 from kitplan.plan.day.shots import SHOT_GOALS, MomentHeld
 from kitplan.plan.records import Day, Placement, Plan
+from kitplan.shoot.checks.names import unknown_names
 
 RIG_KINDS = ("body", "lens", "adapter", "head", "support")
 
@@ -31,6 +33,7 @@ def _strays(plan: Plan) -> Iterator[str]:
     kinds = {unit: item.kind for unit, item in items.items() if item is not None}
     for unit in items.keys() - kinds.keys():
         yield f"the kit has no item for the unit {unit}"
+    yield from _shoot_strays(plan)
     passes = set(plan.pass_ids())
     for placement in plan.placements:
         if placement.pass_id not in passes:
@@ -46,8 +49,50 @@ def _strays(plan: Plan) -> Iterator[str]:
                 yield f"the kit has no unit {unit_id}"
         yield from _supply_strays(plan, placement)
     yield from _day_strays(plan, kinds, passes)
+    yield from _roll_strays(plan, passes)
     yield from _sheet_strays(plan)
     yield from _packing_strays(plan, kinds)
+
+
+def _shoot_strays(plan: Plan) -> Iterator[str]:
+    """What the shoots name themselves, what each pass is worth in each song, what is left out."""
+    for shoot_id, shoot in plan.shoots.items():
+        yield from (fault.wrong for fault in unknown_names(shoot))
+        for each in shoot.passes:
+            worth = plan.worth.get(f"{shoot_id}/{each.id}", {})
+            for song in shoot.songs:
+                if song.id not in worth:
+                    yield f"it does not say what {shoot_id}/{each.id} is worth in song {song.id}"
+    for pass_id, songs in plan.worth.items():
+        if pass_id not in plan.pass_ids():
+            yield f"there is no pass {pass_id}"
+            continue
+        known = plan.pass_of(pass_id)[0].songs_by_id
+        yield from (f"there is no song {song_id}" for song_id in songs if song_id not in known)
+    for left in plan.left_out:
+        if left.item not in plan.kit.items_by_id:
+            yield f"the kit has no item {left.item}"
+
+
+def _roll_strays(plan: Plan, passes: Collection[str]) -> Iterator[str]:
+    """Every camera has its clips, every pass its figures; songs that stand still are songs."""
+    rolls = plan.day.rolls if plan.day else None
+    if rolls is None:
+        return
+    rolled = {(each.pass_id, each.letter) for each in rolls.rolls}
+    for placement in plan.placements:
+        if (placement.pass_id, placement.letter) not in rolled:
+            yield f"camera {placement.letter} has no clips in {placement.pass_id}"
+    reached = {each.pass_id: each for each in rolls.reached}
+    for pass_id in dict.fromkeys(placement.pass_id for placement in plan.placements):
+        if pass_id not in reached:
+            yield f"its rolls state nothing of {pass_id}"
+    for each in rolls.reached:
+        if not len(each.value) == len(each.bound) == len(ROLL_GOALS):
+            yield f"its rolls state {len(each.value)} values of {len(ROLL_GOALS)} goals"
+    for blind in (each for each in rolls.blind if each.pass_id in passes):
+        if blind.song not in plan.pass_of(blind.pass_id)[0].songs_by_id:
+            yield f"there is no song {blind.song}"
 
 
 def _packing_strays(plan: Plan, kinds: Mapping[str, str]) -> Iterator[str]:
@@ -171,6 +216,11 @@ def _day_items(plan: Plan) -> Iterator[str]:
 
 def _day_units(plan: Plan) -> Iterator[str]:
     day = plan.day or Day()
+    if day.rolls is not None:
+        clips = (clip for roll in day.rolls.rolls for clip in roll.clips)
+        used = [(clip.battery, clip.card) for clip in clips]
+        used += [(touch.battery, touch.card) for touch in day.rolls.touches]
+        yield from (unit for pair in used for unit in pair if unit is not None)
     if day.work is not None:
         yield from (unit for gap in day.work.gaps for job in gap.jobs for unit in job.units)
     if day.power is not None:
@@ -187,6 +237,11 @@ def _day_units(plan: Plan) -> Iterator[str]:
 
 def _day_passes(plan: Plan) -> Iterator[str]:
     day = plan.day or Day()
+    if day.rolls is not None:
+        yield from (roll.pass_id for roll in day.rolls.rolls)
+        yield from (touch.pass_id for touch in day.rolls.touches)
+        yield from (blind.pass_id for blind in day.rolls.blind)
+        yield from (each.pass_id for each in day.rolls.reached)
     for gap in day.work.gaps if day.work else ():
         yield from (pass_id for pass_id in (gap.after, gap.before) if pass_id is not None)
     if day.power is not None:

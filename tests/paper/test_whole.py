@@ -10,8 +10,9 @@ from kitplan.errors import PlanFileError
 from kitplan.paper.whole import require_whole
 from kitplan.plan.day.work import DayWork
 from kitplan.plan.framing import Framing
-from kitplan.plan.records import Day, Plan
+from kitplan.plan.records import Day, LeftOut, Plan
 from tests.plans import small_plan
+from tests.stored import stored_plan
 
 
 def changed(**facts: Any) -> Plan:
@@ -70,3 +71,58 @@ def test_strays_in_the_work_are_named(facts: dict[str, Any], message: str) -> No
     plan = small_plan().model_copy(update={"day": Day(work=work)})
     with pytest.raises(PlanFileError, match=message):
         require_whole(plan, "plan.json")
+
+
+def day_changed(**parts: Any) -> Plan:
+    """Return the stored plan of the school dance with parts of its day changed."""
+    plan = stored_plan("school-dance")
+    assert plan.day is not None
+    return plan.model_copy(update={"day": plan.day.model_copy(update=parts)})
+
+
+def test_worth_is_stated_of_every_pass_and_song_and_of_no_other() -> None:
+    """Figures are read off it."""
+    plan = stored_plan("school-dance")
+    (first, songs), *_ = plan.worth.items()
+    (song, value), *others = songs.items()
+    forged = {
+        f"what {first} is worth in song {song}": {**plan.worth, first: dict(others)},
+        "there is no song ghost": {**plan.worth, first: {**songs, "ghost": value}},
+        "there is no pass school-dance/ghost": {**plan.worth, "school-dance/ghost": songs},
+    }
+    require_whole(plan, "plan.json")
+    for message, worth in forged.items():
+        with pytest.raises(PlanFileError, match=message):
+            require_whole(plan.model_copy(update={"worth": worth}), "plan.json")
+
+
+def test_rolls_are_stated_of_every_camera_and_pass() -> None:
+    """Restart sheets, cards and the cover page look them up."""
+    plan = stored_plan("school-dance")
+    assert plan.day is not None
+    rolls = plan.day.rolls
+    assert rolls is not None
+    first, *others = rolls.rolls
+    clip = first.clips[0].model_copy(update={"card": "ghost-1"})
+    stray = first.model_copy(update={"clips": (clip,)})
+    forged = {
+        f"camera {first.letter} has no clips": {"rolls": tuple(others)},
+        "the kit has no unit ghost-1": {"rolls": (stray, *others)},
+        "its rolls state nothing of": {"reached": rolls.reached[1:]},
+    }
+    for message, parts in forged.items():
+        with pytest.raises(PlanFileError, match=message):
+            require_whole(day_changed(rolls=rolls.model_copy(update=parts)), "plan.json")
+
+
+def test_names_inside_a_shoot_and_what_is_left_out_are_held_against_it() -> None:
+    """A light on nobody, an item that the kit has not."""
+    plan = stored_plan("school-dance")
+    ((shoot_id, shoot),) = plan.shoots.items()
+    light = (shoot.light[0].model_copy(update={"subjects": ("ghost",)}), *shoot.light[1:])
+    dark = plan.model_copy(update={"shoots": {shoot_id: shoot.model_copy(update={"light": light})}})
+    with pytest.raises(PlanFileError, match="light row 1 names the subject 'ghost'"):
+        require_whole(dark, "plan.json")
+    left = (LeftOut(item="ghost", units=1, reason=""),)
+    with pytest.raises(PlanFileError, match="the kit has no item ghost"):
+        require_whole(plan.model_copy(update={"left_out": left}), "plan.json")

@@ -89,6 +89,7 @@ PICTURES: dict[str, Callable[[], bytes]] = {
     "floor-plan": lambda: _floor_plan("depot-brass", "depot-brass/afternoon"),
     "frame": lambda: _frame("depot-brass", "depot-brass/afternoon", "jib-spot"),
     "packing-list": lambda: _page("depot-brass", "packing", "Packing list"),
+    "camera-card": lambda: _page("depot-brass", "cards", "Show: Bram, shoot"),
     "angles": lambda: _page("depot-brass", "editor", "Editor's hand-off: angles"),
     "glossary": lambda: _page("depot-brass", "glossary", "Words"),
 }

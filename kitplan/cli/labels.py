@@ -26,71 +26,76 @@ YAML_ENDINGS = (".yaml", ".yml")
 MM_MOST = 200.0
 
 
+SourceArgument = Annotated[
+    Path | None,
+    typer.Argument(
+        metavar="PLAN|KIT",
+        help="A plan (file or folder), a kit (file, folder or inventory) or a shoot file; "
+        "without one your inventory.",
+        show_default=False,
+    ),
+]
+WhatOption = Annotated[
+    str, typer.Option("--what", metavar="KINDS", help="Which: units,cases,batteries,cards.")
+]
+SizeOption = Annotated[
+    str | None,
+    typer.Option(
+        "--size",
+        metavar="SIZE",
+        help="Width x height in mm (63.5x38.1), or a common sheet (a4-21, letter-30).",
+        show_default=False,
+    ),
+]
+PaperOption = Annotated[
+    Literal["a4", "letter"] | None,
+    typer.Option("--paper", help="Size of the sheets.", show_default=False),
+]
+MarginOption = Annotated[
+    float | None,
+    typer.Option(
+        "--margin",
+        metavar="MM",
+        min=0.0,
+        max=MM_MOST,
+        help="Free on every side of a sheet, at least.",
+        show_default=False,
+    ),
+]
+GapOption = Annotated[
+    float | None,
+    typer.Option(
+        "--gap", metavar="MM", min=0.0, max=MM_MOST, help="Between labels.", show_default=False
+    ),
+]
+SkipOption = Annotated[
+    int, typer.Option("--skip", metavar="N", min=0, help="Labels gone from a started sheet.")
+]
+AddressOption = Annotated[
+    str | None,
+    typer.Option(
+        "--address",
+        metavar="URL",
+        help="Of `kitplan serve --lan`: a phone's camera opens the page of the unit.",
+        show_default=False,
+    ),
+]
+OutOption = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="FILE", help="The PDF to write.", show_default=False),
+]
+
+
 def labels(
-    source: Annotated[
-        Path | None,
-        typer.Argument(
-            metavar="PLAN|KIT",
-            help="A plan (file or folder), a kit (file, folder or inventory) or a shoot file; "
-            "without one your inventory.",
-            show_default=False,
-        ),
-    ] = None,
-    what: Annotated[
-        str,
-        typer.Option("--what", metavar="KINDS", help="Which: units,cases,batteries,cards."),
-    ] = "units,cases,batteries,cards",
-    size: Annotated[
-        str | None,
-        typer.Option(
-            "--size",
-            metavar="SIZE",
-            help="Width x height in mm (63.5x38.1), or a common sheet (a4-21, letter-30).",
-            show_default=False,
-        ),
-    ] = None,
-    paper: Annotated[
-        Literal["a4", "letter"] | None,
-        typer.Option("--paper", help="Size of the sheets.", show_default=False),
-    ] = None,
-    margin_mm: Annotated[
-        float | None,
-        typer.Option(
-            "--margin",
-            metavar="MM",
-            min=0.0,
-            max=MM_MOST,
-            help="Free on every side of a sheet, at least.",
-            show_default=False,
-        ),
-    ] = None,
-    gap_mm: Annotated[
-        float | None,
-        typer.Option(
-            "--gap",
-            metavar="MM",
-            min=0.0,
-            max=MM_MOST,
-            help="Between labels.",
-            show_default=False,
-        ),
-    ] = None,
-    skip: Annotated[
-        int, typer.Option("--skip", metavar="N", min=0, help="Labels gone from a started sheet.")
-    ] = 0,
-    address: Annotated[
-        str | None,
-        typer.Option(
-            "--address",
-            metavar="URL",
-            help="Of `kitplan serve --lan`: a phone's camera opens the page of the unit.",
-            show_default=False,
-        ),
-    ] = None,
-    out: Annotated[
-        Path | None,
-        typer.Option("--out", metavar="FILE", help="The PDF to write.", show_default=False),
-    ] = None,
+    source: SourceArgument = None,
+    what: WhatOption = "units,cases,batteries,cards",
+    size: SizeOption = None,
+    paper: PaperOption = None,
+    margin_mm: MarginOption = None,
+    gap_mm: GapOption = None,
+    skip: SkipOption = 0,
+    address: AddressOption = None,
+    out: OutOption = None,
     db: DbOption = None,
     as_json: JsonOption = False,
 ) -> None:
@@ -116,8 +121,7 @@ def labels(
     _check_skip(skip, stock)
     page = "" if address is None else address_of(address)
     found, title, findings = _labels(source, db, whats)
-    found = tuple(replace(label, address=page) for label in found)
-    done = drawn(found, stock)
+    done = drawn(tuple(replace(label, address=page) for label in found), stock)
     path = _written(
         out or Path(f"{source.stem if source else 'inventory'}-labels.pdf"),
         labels_pdf(done, stock, skip=skip, title=title),
@@ -125,15 +129,20 @@ def labels(
     if as_json:
         print_json(_records(path, done, stock, skip))
     else:
-        sheets = -(-(skip + len(done)) // stock.per_page)
-        typer.echo(
-            f"{counted(len(done), 'label')} of {stock.width_mm:g} x {stock.height_mm:g} mm on "
-            f"{counted(sheets, 'sheet')} ({stock.columns} x {stock.rows}, {stock.name}) written to "
-            f"{path}\n"
-            "Print at full size (100 %), first on plain paper, and hold it against a sheet."
-        )
+        typer.echo(_said(path, len(done), stock, skip))
     if source is not None:
         end_unless_it_holds(source, findings, "labels")
+
+
+def _said(path: Path, number: int, stock: Stock, skip: int) -> str:
+    """Return what was written, and how to print it."""
+    sheets = -(-(skip + number) // stock.per_page)
+    return (
+        f"{counted(number, 'label')} of {stock.width_mm:g} x {stock.height_mm:g} mm on "
+        f"{counted(sheets, 'sheet')} ({stock.columns} x {stock.rows}, {stock.name}) written to "
+        f"{path}\n"
+        "Print at full size (100 %), first on plain paper, and hold it against a sheet."
+    )
 
 
 def _whats(words: str) -> tuple[str, ...]:

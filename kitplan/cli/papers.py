@@ -28,56 +28,64 @@ CHECK = "check"
 """Names the job of checking the plan; no paper is called so."""
 
 
+OnlyOption = Annotated[
+    str | None,
+    typer.Option(
+        "--only",
+        metavar="NAMES",
+        help="Only these papers, such as packing,cards.",
+        show_default=False,
+    ),
+]
+AllOption = Annotated[
+    bool, typer.Option("--all", help="The whole show pack, and all of it bound in one PDF.")
+]
+OutOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="FOLDER",
+        help="Where the papers go; by default NAME-papers beside the plan.",
+        show_default=False,
+    ),
+]
+PaperOption = Annotated[
+    Literal["a4", "letter"] | None,
+    typer.Option(
+        "--paper",
+        envvar="KITPLAN_PAPER",
+        help="Size of the pages; by default what is usual in your land.",
+        show_default=False,
+    ),
+]
+UnitsOption = Annotated[
+    Literal["m", "ft"] | None,
+    typer.Option(
+        "--units",
+        envvar="KITPLAN_UNITS",
+        help="Metres or feet; by default likewise.",
+        show_default=False,
+    ),
+]
+ClockOption = Annotated[
+    Literal["24", "12"] | None,
+    typer.Option(
+        "--clock",
+        envvar="KITPLAN_CLOCK",
+        help="18:30 or 6:30 pm; by default likewise.",
+        show_default=False,
+    ),
+]
+
+
 def papers(
     plan_path: PlanArgument,
-    only: Annotated[
-        str | None,
-        typer.Option(
-            "--only",
-            metavar="NAMES",
-            help="Only these papers, such as packing,cards.",
-            show_default=False,
-        ),
-    ] = None,
-    is_all: Annotated[
-        bool, typer.Option("--all", help="The whole show pack, and all of it bound in one PDF.")
-    ] = False,
-    out: Annotated[
-        Path | None,
-        typer.Option(
-            "--out",
-            metavar="FOLDER",
-            help="Where the papers go; by default NAME-papers beside the plan.",
-            show_default=False,
-        ),
-    ] = None,
-    paper: Annotated[
-        Literal["a4", "letter"] | None,
-        typer.Option(
-            "--paper",
-            envvar="KITPLAN_PAPER",
-            help="Size of the pages; by default what is usual in your land.",
-            show_default=False,
-        ),
-    ] = None,
-    units: Annotated[
-        Literal["m", "ft"] | None,
-        typer.Option(
-            "--units",
-            envvar="KITPLAN_UNITS",
-            help="Metres or feet; by default likewise.",
-            show_default=False,
-        ),
-    ] = None,
-    clock: Annotated[
-        Literal["24", "12"] | None,
-        typer.Option(
-            "--clock",
-            envvar="KITPLAN_CLOCK",
-            help="18:30 or 6:30 pm; by default likewise.",
-            show_default=False,
-        ),
-    ] = None,
+    only: OnlyOption = None,
+    is_all: AllOption = False,
+    out: OutOption = None,
+    paper: PaperOption = None,
+    units: UnitsOption = None,
+    clock: ClockOption = None,
     as_json: JsonOption = False,
 ) -> None:
     """Print the papers of the day, or the whole show pack.

@@ -79,7 +79,7 @@ def _roll_strays(plan: Plan, passes: Collection[str]) -> Iterator[str]:
     rolls = plan.day.rolls if plan.day else None
     if rolls is None:
         return
-    rolled = {(each.pass_id, each.letter) for each in rolls.rolls}
+    rolled = {(each.pass_id, each.letter) for each in rolls.rolls if each.clips}
     for placement in plan.placements:
         if (placement.pass_id, placement.letter) not in rolled:
             yield f"camera {placement.letter} has no clips in {placement.pass_id}"

@@ -105,7 +105,7 @@ def test_rolls_are_stated_of_every_camera_and_pass() -> None:
     first, *others = rolls.rolls
     clip = first.clips[0].model_copy(update={"card": "ghost-1"})
     stray = first.model_copy(update={"clips": (clip,)})
-    forged = {
+    forged: dict[str, dict[str, Any]] = {
         f"camera {first.letter} has no clips": {"rolls": tuple(others)},
         "the kit has no unit ghost-1": {"rolls": (stray, *others)},
         "its rolls state nothing of": {"reached": rolls.reached[1:]},

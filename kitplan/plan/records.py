@@ -206,7 +206,7 @@ class Plan(Record):
     version: Annotated[int, Field(ge=1, le=VERSION)] = VERSION
     title: str
     status: Status
-    shoots: Annotated[dict[str, Shoot], Field(min_length=1)]
+    shoots: dict[str, Shoot]
     """By shoot id."""
     kit: Kit
     made_with: MadeWith

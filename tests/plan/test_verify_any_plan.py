@@ -22,6 +22,7 @@ from kitplan.shoot.records import Shoot
 from kitplan.tables import folder, scenario
 from tests.examples import usual
 from tests.plan.small import honest_plan
+from tests.stored import stored_plan
 
 NUMBERS = (0, -1, 1, 1e-300, 1e-9, 1e5, 1e6)
 WORDS = ("nothing", "singer", "stage", "cam", "cam-1", "zoom", "front", "show", "WS", "CU")
@@ -86,6 +87,9 @@ def test_a_plan_without_anything_in_it() -> None:
     empty = honest_plan().model_dump() | {"shoots": {}, "placements": (), "demands": ()}
     plan = Plan.model_validate({**empty, "resets": (), "worth": {}, "kit": {}, "left_out": ()})
     assert all(isinstance(finding, Finding) for finding in verify(plan))
+    day = stored_plan("school-dance").day
+    assert day is not None
+    assert verify(plan.model_copy(update={"day": day}))
 
 
 def _read(path: Path) -> Any:

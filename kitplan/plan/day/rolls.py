@@ -57,7 +57,7 @@ class Touch(Record):
     letter: str
     start_s: Second
     end_s: Second
-    does: Annotated[tuple[Work, ...], Field(min_length=1)]
+    does: tuple[Work, ...]
     person: str | None
     """None where a hand that is not of the crew does it (nobody can be named)."""
     battery: str | None = None

@@ -45,7 +45,7 @@ def _whole_findings(media: MediaPlan, checks: Sequence[_Check]) -> Iterator[Find
     total = sum(part.gb for check in checks for part in check.parts)
     asked = [check.scene.shoot.copying for check in checks]
     room = min((a.disk_gb for a in asked if a.disk_gb is not None), default=None)
-    disks = max(a.copies for a in asked)
+    disks = max((a.copies for a in asked), default=0)
     if abs(media.total_gb - total) > _SLACK or (media.disks, media.disk_gb) != (disks, room):
         wrong = f"{media.total_gb:.3f} GB on {media.disks} disks of {media.disk_gb}"
         yield Finding("media-disk", WHERE, wrong, f"{total:.3f} GB on {disks} disks of {room}")

@@ -131,4 +131,4 @@ def reserve_of(
 def _since(clock: PassClock, touch: Touch) -> int:
     """Return the beginning of the gap or song in which a touch lies."""
     marks = [at for row in clock.songs for at in (row.begin, row.end)]
-    return max(at for at in marks if at <= touch.start_s)
+    return max((at for at in marks if at <= touch.start_s), default=int(touch.start_s))

@@ -6,12 +6,17 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from urllib.parse import quote, unquote
 
 CODE = "kitplan:unit/"
 """What the code on a label says before the id of the unit."""
 PATH = "/gear/u/"
 """What stands before it where the code holds the address of its page: http://HOST:PORT/gear/u/ID"""
-_PAGE = re.compile(rf"https?://[^/\s]+{PATH}", re.IGNORECASE)
+QUERY = "?id="
+"""And what for ids with dots for a part, which browsers would follow: /gear/u?id=a%2F..%2Fb"""
+_PAGE = re.compile(
+    rf"https?://[^/\s]+{PATH.rstrip('/')}(?:/|(?P<query>{re.escape(QUERY)}))", re.IGNORECASE
+)
 _APART = re.compile(r"[\s,;\x00-\x1f\ufeff]+")
 
 
@@ -50,6 +55,17 @@ class Count:
         return not (self.missing or self.swaps or self.extra or self.unknown)
 
 
+def path_of(unit_id: str, path: str = PATH) -> str:
+    """Return the path of a unit's page: '/gear/u/zoom-1'.
+
+    Args:
+        path: Of its pages of another kind.
+    """
+    if any(part in (".", "..") for part in unit_id.split("/")):
+        return f"{path.rstrip('/')}{QUERY}{quote(unit_id, safe='')}"
+    return f"{path}{quote(unit_id, safe='/+')}"
+
+
 def ids_in(text: str) -> tuple[str, ...]:
     """Return the ids in a text: typed or scanned, plain or as the code of a label says them.
 
@@ -63,7 +79,13 @@ def ids_in(text: str) -> tuple[str, ...]:
 
 def _id(word: str) -> str:
     is_code = word[: len(CODE)].casefold() == CODE
-    return word[len(CODE) :] if is_code else _PAGE.sub("", word, count=1)
+    if is_code:
+        return word[len(CODE) :]
+    page = _PAGE.search(word)
+    if page is None:
+        return word
+    rest = word[: page.start()] + word[page.end() :]
+    return unquote(rest) if page["query"] else rest
 
 
 def counted(listed: Iterable[str], seen: Iterable[str], item_by_unit: Mapping[str, str]) -> Count:

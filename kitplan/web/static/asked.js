@@ -50,7 +50,9 @@ export function element(name, facts = {}, ...children) {
   return made;
 }
 
+/** The page of a unit; browsers would follow dots in a path. The same as `path_of` in gear/counting. */
 export function pathOf(unit) {
+  if (unit.split("/").some((part) => part === "." || part === "..")) return `/gear/u?id=${encodeURIComponent(unit)}`;
   return `/gear/u/${unit.split("/").map(encodeURIComponent).join("/")}`;
 }
 

@@ -12,9 +12,10 @@ from __future__ import annotations
 
 import re
 from functools import cache
+from urllib.parse import unquote
 
 from kitplan.errors import SettingError
-from kitplan.gear.counting import CODE, PATH
+from kitplan.gear.counting import CODE, PATH, QUERY, path_of
 
 QUIET = 4
 """Modules that stay white on every side of a code (ISO/IEC 18004)."""
@@ -23,7 +24,10 @@ LEAST_MODULE_MM = 0.33
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._/+-]{0,59}")
 _HOST = r"(?:[A-Za-z0-9][A-Za-z0-9.-]{0,120}|\[[0-9A-Fa-f:.]{2,45}\])(?::[0-9]{1,5})?"
 _ADDRESS = re.compile(rf"https?://{_HOST}")
-_PAGE = re.compile(rf"https?://{_HOST}{PATH}(.+)", re.IGNORECASE)
+_PAGE = re.compile(
+    rf"https?://{_HOST}{PATH.rstrip('/')}(?:/|(?P<query>{re.escape(QUERY)}))(?P<id>.+)",
+    re.IGNORECASE,
+)
 
 Modules = tuple[tuple[bool, ...], ...]
 
@@ -32,13 +36,15 @@ def code_of(unit_id: str, address: str = "") -> str:
     """Return what the code on the label of a unit says: 'kitplan:unit/card-128-1', or where it
     stands on the page at an address.
     """
-    return f"{address}{PATH}{unit_id}" if address else f"{CODE}{unit_id}"
+    return f"{address}{path_of(unit_id)}" if address else f"{CODE}{unit_id}"
 
 
 def unit_of(code: str) -> str | None:
     """Return the id of the unit that a code stands for; None for a code of something else."""
     page = _PAGE.fullmatch(code)
-    found = page[1] if page else code.removeprefix(CODE)
+    found = page["id"] if page else code.removeprefix(CODE)
+    if page and page["query"]:
+        found = unquote(found)
     return found if found != code and _ID.fullmatch(found) else None
 
 

@@ -160,6 +160,16 @@ def test_many_addresses_together_are_locked_out(clock: Clock) -> None:
     assert len(door._wrong) == MOST_WRONG_IN_ALL  # what is refused is not even noted
 
 
+def test_addresses_of_the_long_kind_count_by_their_network(clock: Clock) -> None:
+    """Each has as many as it likes; another network is not locked out with it."""
+    door = Sessions(CODE, clock)
+    for number in range(MOST_WRONG):
+        assert door.enter("WRONG", f"2001:db8::{number:x}") is None
+    assert door.locked_s("2001:db8::ffff:1") == LOCKED_S
+    assert door.locked_s("fe80::1%eth0") == 0
+    assert door.enter(CODE, "2001:db8:0:1::1") is not None
+
+
 def test_sessions_end(clock: Clock) -> None:
     """After a day of work."""
     door = Sessions(CODE, clock)

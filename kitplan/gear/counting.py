@@ -6,17 +6,14 @@ import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from urllib.parse import quote, unquote
 
 CODE = "kitplan:unit/"
 """What the code on a label says before the id of the unit."""
 PATH = "/gear/u/"
 """What stands before it where the code holds the address of its page: http://HOST:PORT/gear/u/ID"""
-QUERY = "?id="
-"""And what for ids with dots for a part, which browsers would follow: /gear/u?id=a%2F..%2Fb"""
-_PAGE = re.compile(
-    rf"https?://[^/\s]+{PATH.rstrip('/')}(?:/|(?P<query>{re.escape(QUERY)}))", re.IGNORECASE
-)
+SLASH = "~"
+"""What stands for a slash where browsers would follow it and the dots behind it; no id holds it."""
+_PAGE = re.compile(rf"https?://[^/\s]+{PATH}", re.IGNORECASE)
 _APART = re.compile(r"[\s,;\x00-\x1f\ufeff]+")
 
 
@@ -56,14 +53,23 @@ class Count:
 
 
 def path_of(unit_id: str, path: str = PATH) -> str:
-    """Return the path of a unit's page: '/gear/u/zoom-1'.
+    """Return the path of a unit's page: '/gear/u/zoom-1', and '/gear/u/a~..~b' for 'a/../b'.
 
     Args:
         path: Of its pages of another kind.
     """
-    if any(part in (".", "..") for part in unit_id.split("/")):
-        return f"{path.rstrip('/')}{QUERY}{quote(unit_id, safe='')}"
-    return f"{path}{quote(unit_id, safe='/+')}"
+    has_dots = any(part in (".", "..") for part in unit_id.split("/"))
+    return f"{path}{in_one_part(unit_id) if has_dots else unit_id}"
+
+
+def in_one_part(some_id: str) -> str:
+    """Return an id as one part of an address."""
+    return some_id.replace("/", SLASH)
+
+
+def id_in(part: str) -> str:
+    """Return the id that the end of an address names."""
+    return part.replace(SLASH, "/")
 
 
 def ids_in(text: str) -> tuple[str, ...]:
@@ -82,10 +88,7 @@ def _id(word: str) -> str:
     if is_code:
         return word[len(CODE) :]
     page = _PAGE.search(word)
-    if page is None:
-        return word
-    rest = word[: page.start()] + word[page.end() :]
-    return unquote(rest) if page["query"] else rest
+    return word if page is None else word[: page.start()] + id_in(word[page.end() :])
 
 
 def counted(listed: Iterable[str], seen: Iterable[str], item_by_unit: Mapping[str, str]) -> Count:

@@ -3,7 +3,7 @@
 GET  /gear                               find things; who has what; the cases
 GET  /gear/u/ID                          one unit: what a label's code opens
 GET  /gear/count/ID                      count what lives in a case
-GET  /gear/u?id=ID, /gear/count?id=ID    the same for ids that no path can hold: a/../b
+                                         In an id with dots for a part `~` stands for its slashes.
 GET  /api/gear?find=WORDS                {"things": [{"unit", "name", "owner", "where", "trouble"}],
                                           "more": how many beyond those}
 GET  /api/gear/out                       {"people": [{"person", "things"}], "cases": [...]}
@@ -28,7 +28,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
-from kitplan.gear.counting import PATH
+from kitplan.gear.counting import PATH, id_in
 from kitplan.web.asked import body_of, day_in, text_in, texts_in
 from kitplan.web.hall.cases import case_of, save_count
 from kitplan.web.hall.gear import STATES, Gear, Taken
@@ -55,27 +55,20 @@ def _pages(project: Project, gear: Gear) -> Iterator[Route]:
         return page("gear.html", out=gear.out(), asked=asked)
 
     def unit(request: Request) -> Response:
-        unit_id = _id_of(request)
+        unit_id = id_in(request.path_params["unit_id"])
         found = gear.unit(unit_id)
         if found is None:
             return _none(unit_id)
         return page("unit.html", unit=found, states=STATES, people=gear.people())
 
     def count(request: Request) -> Response:
-        case_id = _id_of(request)
+        case_id = id_in(request.path_params["unit_id"])
         found = case_of(project, case_id)
         return _none(case_id) if found is None else page("count.html", case=found)
 
     yield Route("/gear", find)
-    for path, shown in ((PATH, unit), (COUNT_PATH, count)):
-        yield Route(f"{path}{{unit_id:path}}", shown)
-        yield Route(path.rstrip("/"), shown)
-
-
-def _id_of(request: Request) -> str:
-    """Return the unit that an address names: at the end of its path, else as `id`."""
-    named = request.path_params.get("unit_id") or request.query_params.get("id", "")
-    return str(named)
+    yield Route(f"{PATH}{{unit_id:path}}", unit)
+    yield Route(f"{COUNT_PATH}{{unit_id:path}}", count)
 
 
 def _none(unit_id: str) -> Response:

@@ -60,11 +60,10 @@ def test_a_code_with_an_address_stands_for_its_unit_too(address: str) -> None:
         assert code_of(unit, address) == f"{address}/gear/u/{unit}"
         assert unit_of(code_of(unit, address)) == unit
     dotted = "bag/../zoom-1"  # a browser would open zoom-1
-    assert code_of(dotted, address) == f"{address}/gear/u?id=bag%2F..%2Fzoom-1"
+    assert code_of(dotted, address) == f"{address}/gear/u/bag~..~zoom-1"
     assert unit_of(code_of(dotted, address)) == dotted
     for code in (
-        f"{address}/gear/u?id=",
-        f"{address}/gear/u?id=a%20b",
+        f"{address}/gear/u/~a",
         f"{address}/gear/u/",
         f"{address}/gear/u/a b",
         f"{address}/plan",

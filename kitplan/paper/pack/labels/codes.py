@@ -12,10 +12,9 @@ from __future__ import annotations
 
 import re
 from functools import cache
-from urllib.parse import unquote
 
 from kitplan.errors import SettingError
-from kitplan.gear.counting import CODE, PATH, QUERY, path_of
+from kitplan.gear.counting import CODE, PATH, id_in, path_of
 
 QUIET = 4
 """Modules that stay white on every side of a code (ISO/IEC 18004)."""
@@ -24,10 +23,7 @@ LEAST_MODULE_MM = 0.33
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._/+-]{0,59}")
 _HOST = r"(?:[A-Za-z0-9][A-Za-z0-9.-]{0,120}|\[[0-9A-Fa-f:.]{2,45}\])(?::[0-9]{1,5})?"
 _ADDRESS = re.compile(rf"https?://{_HOST}")
-_PAGE = re.compile(
-    rf"https?://{_HOST}{PATH.rstrip('/')}(?:/|(?P<query>{re.escape(QUERY)}))(?P<id>.+)",
-    re.IGNORECASE,
-)
+_PAGE = re.compile(rf"https?://{_HOST}{PATH}(.+)", re.IGNORECASE)
 
 Modules = tuple[tuple[bool, ...], ...]
 
@@ -42,9 +38,7 @@ def code_of(unit_id: str, address: str = "") -> str:
 def unit_of(code: str) -> str | None:
     """Return the id of the unit that a code stands for; None for a code of something else."""
     page = _PAGE.fullmatch(code)
-    found = page["id"] if page else code.removeprefix(CODE)
-    if page and page["query"]:
-        found = unquote(found)
+    found = id_in(page[1]) if page else code.removeprefix(CODE)
     return found if found != code and _ID.fullmatch(found) else None
 
 

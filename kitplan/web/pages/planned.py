@@ -1,7 +1,8 @@
 """The data of the plan page. Everything is JSON, or SVG for drawings; nothing here writes.
 
 `PASS` is the pass's own id (`show`; for its slashes stands `~`), `LETTER` a camera letter. Without
-a plan all of them answer 404 with {"error"}; a plan file that cannot be read is 422 with {"error", "problems"}.
+a plan all of them answer 404 with {"error"}; a plan file that cannot be read is 422 with {"error",
+"problems"}.
 
 GET /api/plan
     {"stamp": "...",                 changes with every new plan

@@ -93,6 +93,30 @@ def test_a_case_is_counted_and_ticks_outlive_the_page(
         assert store.units_by_id([lost])[lost].condition == "missing"
 
 
+COVERED = """() => {
+    const focused = document.activeElement, box = focused.getBoundingClientRect();
+    const top = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
+    const within = focused.contains(top) || top?.contains(focused);
+    return within || top?.closest("label")?.contains(focused) ? null : focused.outerHTML;
+}"""
+
+
+@pytest.mark.parametrize("window", [PHONE, {"width": 1280, "height": 500}], ids=["phone", "desk"])
+def test_what_has_focus_is_never_covered(
+    chromium: Browser, address: str, window: ViewportSize
+) -> None:
+    """Places and Save stick to the foot of the window; keys lead down a long list, and up again."""
+    context = chromium.new_context(viewport=window)
+    page = opened(context, f"{address}/gear/count/bag-thea", [])
+    page.locator(".tick input").first.focus()
+    steps = page.locator(".tick input").count() - 1
+    assert steps > 10
+    for key in ["Tab"] * steps + ["Shift+Tab"] * steps:
+        page.keyboard.press(key)
+        assert page.evaluate(COVERED) is None
+    context.close()
+
+
 def test_a_card_once_opened_is_read_without_network(address: str, phone: BrowserContext) -> None:
     """It says whose copy it is; one that was never opened says what to do."""
     page = opened(phone, f"{address}/card/")

@@ -12,6 +12,7 @@ import os
 import re
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from stat import S_IMODE
@@ -167,7 +168,8 @@ def write_bytes(path: Path, raw: bytes) -> None:
             os.fsync(stream.fileno())
         scratch.replace(target)
     except OSError as error:
-        scratch.unlink(missing_ok=True)
+        with suppress(OSError):  # a name that is too long is so for this as well
+            scratch.unlink(missing_ok=True)
         if error.errno in (errno.ENOSPC, errno.EDQUOT):
             fix = "Free some space and try again"
         raise SettingError(
@@ -189,7 +191,8 @@ def writable(folder: Path, option: str) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        reason = "it is a file" if folder.is_file() else error.strerror or str(error)
+        is_file = isinstance(error, FileExistsError)
+        reason = "it is a file" if is_file else error.strerror or str(error)
         raise SettingError(
             f"the folder cannot be made ({reason})", where=str(folder), fix=fix
         ) from error

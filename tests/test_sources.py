@@ -23,6 +23,7 @@ from kitplan.sources import (
     parse_yaml,
     read_text,
     read_yaml,
+    writable,
     write_text,
 )
 
@@ -164,6 +165,16 @@ def test_a_read_only_file_is_not_replaced(tmp_path: Path, monkeypatch: pytest.Mo
         write_text(path, "two\n")
     assert [one.name for one in tmp_path.iterdir()] == ["a.txt"]
     assert path.read_text(encoding="utf-8") == "one\n"
+
+
+@pytest.mark.parametrize("number", [250, 300], ids=["for-its-scratch-file", "for-itself"])
+def test_a_name_that_is_too_long_is_told(tmp_path: Path, number: int) -> None:
+    """In a line."""
+    with pytest.raises(SettingError, match="cannot be written"):
+        write_text(tmp_path / ("n" * number), "x")
+    with pytest.raises(SettingError, match=r"cannot be made|cannot be written"):
+        write_text(writable(tmp_path / ("n" * 300), "--out") / "a", "x")
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_a_full_disk_is_told_as_such(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -101,20 +101,20 @@ COVERED = """() => {
 }"""
 
 
-@pytest.mark.parametrize("window", [PHONE, {"width": 1280, "height": 500}], ids=["phone", "desk"])
 def test_what_has_focus_is_never_covered(
-    chromium: Browser, address: str, window: ViewportSize
+    address: str, device: Callable[..., BrowserContext]
 ) -> None:
     """Places and Save stick to the foot of the window; keys lead down a long list, and up again."""
-    context = chromium.new_context(viewport=window)
-    page = opened(context, f"{address}/gear/count/bag-thea", [])
-    page.locator(".tick input").first.focus()
-    steps = page.locator(".tick input").count() - 1
+    page = opened(device(viewport=PHONE), f"{address}/gear/count/bag-thea")
+    boxes = page.locator(".tick input")
+    steps = boxes.count() - 1
     assert steps > 10
-    for key in ["Tab"] * steps + ["Shift+Tab"] * steps:
-        page.keyboard.press(key)
-        assert page.evaluate(COVERED) is None
-    context.close()
+    for width, height in ((PHONE["width"], 640), (1280, 500)):
+        page.set_viewport_size({"width": width, "height": height})
+        boxes.first.focus()
+        for key in ["Tab"] * steps + ["Shift+Tab"] * steps:
+            page.keyboard.press(key)
+            assert page.evaluate(COVERED) is None
 
 
 def test_a_card_once_opened_is_read_without_network(address: str, phone: BrowserContext) -> None:

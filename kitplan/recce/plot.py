@@ -45,7 +45,7 @@ def plot_of(text: str, stage: StageSize) -> tuple[Performer, ...]:
     Raises:
         NotUnderstood: If there is nobody, or a number cannot be read.
     """
-    entries = entries_of(text, ",;\n")
+    entries = entries_of(text, ",;")
     if not entries:
         raise NotUnderstood("nobody is on stage", "Write such as singer centre front, drums back")
     if len(entries) > 60:

@@ -68,15 +68,19 @@ def entries_of(text: str, apart: str, most_letters: int = 200) -> list[str]:
     """Return the parts of a list, each of them short: what is written there was typed by people.
 
     Args:
-        apart: The characters between two parts; those in round brackets part nothing.
+        apart: The characters between two parts, beside the ends of lines; those in round brackets
+            part nothing, unless a bracket of the line is open for ever.
     """
-    depth, start, found = 0, 0, []
-    for at, sign in enumerate(text):
-        depth = max(0, depth + (sign == "(") - (sign == ")"))
-        if sign in apart and (depth == 0 or sign == "\n"):
-            found.append(text[start:at])
-            depth, start = 0, at + 1
-    parts = [part.strip() for part in (*found, text[start:]) if part.strip()]
+    found: list[str] = []
+    for line in text.split("\n"):
+        is_paired, depth, start = line.count("(") == line.count(")"), 0, 0
+        for at, sign in enumerate(line):
+            depth = max(0, depth + (sign == "(") - (sign == ")")) if is_paired else 0
+            if sign in apart and depth == 0:
+                found.append(line[start:at])
+                start = at + 1
+        found.append(line[start:])
+    parts = [part.strip() for part in found if part.strip()]
     for part in parts:
         if len(part) > most_letters:
             wrong = f"'{part[:20]}...' has {len(part)} letters"
@@ -201,7 +205,7 @@ def crew_of(text: str) -> tuple[CrewAnswer, ...]:
     """Return people: 'Ada (skilled, rigging), Ben, Cleo (first time)'."""
     if text.strip().casefold() in NOTHING:
         return ()
-    entries = entries_of(text, ",;\n")
+    entries = entries_of(text, ",;")
     if len(entries) > MOST_PEOPLE:
         raise NotUnderstood(f"{len(entries)} people are named", f"Name at most {MOST_PEOPLE}")
     found = tuple(map(_person, entries))

@@ -43,7 +43,7 @@ def songs_of(text: str) -> tuple[SongAnswer, ...]:
     if lines and (table := _table_in("\n".join(lines))):
         found = [song for number, row in enumerate(table, 2) for song in _of_row(row, number)]
     else:
-        entries = entries_of("\n".join(lines), ";\n" if len(lines) == 1 else "\n", MOST_LETTERS)
+        entries = entries_of("\n".join(lines), ";" if len(lines) == 1 else "", MOST_LETTERS)
         found = list(map(_song, entries))
     if not found:
         raise NotUnderstood("there are no songs", "Write one a line, such as Harbour Lights 4:10")
@@ -143,7 +143,7 @@ def passes_of(text: str, default_day: date) -> tuple[RunAnswer, ...]:
     doors: datetime | None = None
     last: datetime | None = None
     day = default_day
-    for entry in entries_of(text, ",;\n"):
+    for entry in entries_of(text, ",;"):
         match = _RUN.fullmatch(entry)
         if match is None:
             raise NotUnderstood(

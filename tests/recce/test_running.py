@@ -36,6 +36,16 @@ def test_songs_come_as_a_table_too() -> None:
 def test_songs_on_one_line_are_parted_by_semicolons() -> None:
     """As at the prompt."""
     assert [song.name for song in songs_of("One 1:00; Two; Three 2:30")] == ["One", "Two", "Three"]
+    assert [song.name for song in songs_of("One (a; b); Two")] == ["One (a; b)", "Two"]
+
+
+def test_a_bracket_that_stays_open_swallows_nothing() -> None:
+    """It is a sign like any other then."""
+    assert [song.name for song in songs_of("One (live 1:00; Two; Three")] == [
+        "One (live",
+        "Two",
+        "Three",
+    ]
 
 
 @pytest.mark.parametrize("text", ["", "\n \n", "4:10", "Nothing 0:00"])

@@ -68,3 +68,18 @@ def test_locks_are_for_one_shoot() -> None:
     result = CliRunner().invoke(app, ["plan", "a.yaml", "b.yaml", "--keep", "position=x"])
     assert isinstance(result.exception, SettingError)
     assert "locks are for one shoot" in str(result.exception)
+
+
+def test_locks_that_cannot_all_be_kept_are_named() -> None:
+    """A camera is wanted at a position, and every body forbidden: no lock says so for itself."""
+    brief = small_brief(passes=(show(),))
+    position = brief.shoot.venue.positions[0].id
+    bodies = [each.id for each in brief.kit.items if each.kind == "body"]
+    never = [f"body={each}" for each in bodies]
+    plan = solve(locked(brief, [f"position={position}"], never))
+    assert plan.status == "musts-missed"
+    assert set(plan.clash) == {
+        f"lock: keep a placement with position {position}",
+        *(f"lock: never body {each} together" for each in bodies),
+    }
+    assert plan.clash_reason

@@ -7,12 +7,15 @@ yes/no fact takes as true. The words of the problems come from `wording`.
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 from codecs import BOM_UTF8, BOM_UTF16_BE, BOM_UTF16_LE
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
+from stat import S_IMODE
 from types import MappingProxyType
 from typing import Any, TypeVar
 
@@ -145,25 +148,34 @@ def write_text(path: Path, text: str) -> None:
 
 
 def write_bytes(path: Path, raw: bytes) -> None:
-    """Write a file as a whole; see `write_text`.
+    """Write a file as a whole; see `write_text`. Who may read it stays as it was.
 
     Raises:
-        SettingError: If it cannot be written.
+        SettingError: If it cannot be written, or somebody has made it read-only.
     """
     target = path.resolve()
     scratch = target.with_name(f".{target.name}.{os.getpid()}.tmp")
+    fix = "Check that the folder exists and that you may write there"
     try:
+        if target.exists() and not os.access(target, os.W_OK):  # replacing it would not ask
+            fix = "Let it be written to, if that is what you want"
+            raise PermissionError(errno.EACCES, "it is read-only")
         with scratch.open("wb") as stream:
+            if target.is_file():
+                scratch.chmod(S_IMODE(target.stat().st_mode))
             stream.write(raw)
             stream.flush()
             os.fsync(stream.fileno())
         scratch.replace(target)
     except OSError as error:
-        scratch.unlink(missing_ok=True)
+        with suppress(OSError):  # a name that is too long is so for this as well
+            scratch.unlink(missing_ok=True)
+        if error.errno in (errno.ENOSPC, errno.EDQUOT):
+            fix = "Free some space and try again"
         raise SettingError(
             f"the file cannot be written ({error.strerror or error})",
             where=file_name(path),
-            fix="Check that the folder exists and that you may write there",
+            fix=fix,
         ) from error
 
 
@@ -179,7 +191,8 @@ def writable(folder: Path, option: str) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        reason = "it is a file" if folder.is_file() else error.strerror or str(error)
+        is_file = isinstance(error, FileExistsError)
+        reason = "it is a file" if is_file else error.strerror or str(error)
         raise SettingError(
             f"the folder cannot be made ({reason})", where=str(folder), fix=fix
         ) from error

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 from collections.abc import Callable
 from datetime import date
 from pathlib import Path
@@ -21,6 +23,7 @@ from kitplan.sources import (
     parse_yaml,
     read_text,
     read_yaml,
+    writable,
     write_text,
 )
 
@@ -140,6 +143,53 @@ def test_written_text_replaces_the_file_as_a_whole(tmp_path: Path) -> None:
     assert path.read_text(encoding="utf-8") == "two\n"
     with pytest.raises(SettingError, match="cannot be written"):
         write_text(tmp_path / "no" / "a.txt", "x")
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
+def test_written_text_stays_as_private_as_it_was(tmp_path: Path) -> None:
+    """Whoever could not read the file before cannot read what replaces it."""
+    path = tmp_path / "a.txt"
+    path.write_text("one\n", encoding="utf-8")
+    path.chmod(0o600)
+    write_text(path, "two\n")
+    assert path.stat().st_mode & 0o777 == 0o600
+    assert path.read_text(encoding="utf-8") == "two\n"
+
+
+def test_a_read_only_file_is_not_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Replacing would not ask for its permission, only for that of its folder."""
+    path = tmp_path / "a.txt"
+    path.write_text("one\n", encoding="utf-8")
+    monkeypatch.setattr(os, "access", lambda *_: False)  # the superuser may always
+    with pytest.raises(SettingError, match=r"cannot be written \(it is read-only\)"):
+        write_text(path, "two\n")
+    assert [one.name for one in tmp_path.iterdir()] == ["a.txt"]
+    assert path.read_text(encoding="utf-8") == "one\n"
+
+
+@pytest.mark.parametrize("number", [250, 300], ids=["for-its-scratch-file", "for-itself"])
+def test_a_name_that_is_too_long_is_told(tmp_path: Path, number: int) -> None:
+    """In a line."""
+    with pytest.raises(SettingError, match="cannot be written"):
+        write_text(tmp_path / ("n" * number), "x")
+    with pytest.raises(SettingError, match=r"cannot be made|cannot be written"):
+        write_text(writable(tmp_path / ("n" * 300), "--out") / "a", "x")
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_full_disk_is_told_as_such(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The old text stays, nothing lies beside it."""
+
+    def full(_: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    path = tmp_path / "a.txt"
+    path.write_text("one\n", encoding="utf-8")
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(SettingError, match="Free some space and try again"):
+        write_text(path, "two\n")
+    assert [one.name for one in tmp_path.iterdir()] == ["a.txt"]
+    assert path.read_text(encoding="utf-8") == "one\n"
 
 
 # -- YAML ---------------------------------------------------------------------------------------

@@ -63,7 +63,9 @@ def _patterns(option: str, texts: Sequence[str] | None) -> Iterator[Pattern]:
 
     Raises:
         SettingError: If one is not a list of NAME=ID, or names a part that there is not.
+        BadInput: If one names what can be no id.
     """
+    from kitplan.checked import validated
     from kitplan.errors import SettingError
     from kitplan.shoot.records import Pattern
     from kitplan.wording import hint
@@ -76,8 +78,11 @@ def _patterns(option: str, texts: Sequence[str] | None) -> Iterator[Pattern]:
             if not equals or not value:
                 fix = "Write it as position=jib-spot,pass=show"
                 raise SettingError(f"{pair.strip()!r} is not NAME=ID", where=option, fix=fix)
-            if name not in known or name in parts:
-                wrong = "is given twice" if name in parts else "is no part of a lock"
-                raise SettingError(f"{name!r} {wrong}", where=option, fix=hint(name, known))
+            if name not in known:
+                wrong = f"{name!r} is no part of a lock"
+                raise SettingError(wrong, where=option, fix=hint(name, known))
+            if name in parts:
+                fix = f"Give {option} once more for another camera"
+                raise SettingError(f"{name!r} is given twice", where=option, fix=fix)
             parts[name] = value
-        yield Pattern.model_validate(parts)
+        yield validated(Pattern, parts, file=option, line_of=lambda _: 0)

@@ -6,6 +6,7 @@ kitplan itself; 130 stopped by Ctrl-C.
 
 from __future__ import annotations
 
+import errno
 import os
 import signal
 import sys
@@ -50,6 +51,7 @@ from kitplan.cli.without import without
 
 BAD_INPUT, OWN_FAULT, INTERRUPTED = 2, 3, 130
 MOST_WORDS = 200
+MOST_OF_A_PATH = 60
 
 app = typer.Typer(
     name="kitplan",
@@ -174,6 +176,10 @@ def _status() -> int:
         return INTERRUPTED
     except BrokenPipeError:
         raise
+    except OSError as error:
+        if error.errno in (errno.ENAMETOOLONG, errno.ELOOP) and error.filename is not None:
+            return _refuse_path(error)  # asking whether such a file exists is a fault already
+        return _own_fault(error)
     except Exception as error:
         return _own_fault(error)
     return 0
@@ -187,6 +193,13 @@ def _refuse(error: Exception) -> int:
     if isinstance(error, BadInput):
         number = len(error.problems)
         typer.echo(f"{number} problem{'' if number == 1 else 's'} found.", err=True)
+    return BAD_INPUT
+
+
+def _refuse_path(error: OSError) -> int:
+    name = str(error.filename)
+    shown = name if len(name) <= MOST_OF_A_PATH else f"{name[:MOST_OF_A_PATH]}..."
+    typer.echo(f"{shown}: {error.strerror}. Give another path", err=True)
     return BAD_INPUT
 
 

@@ -11,6 +11,8 @@ CODE = "kitplan:unit/"
 """What the code on a label says before the id of the unit."""
 PATH = "/gear/u/"
 """What stands before it where the code holds the address of its page: http://HOST:PORT/gear/u/ID"""
+SLASH = "~"
+"""What stands for a slash where browsers would follow it and the dots behind it; no id holds it."""
 _PAGE = re.compile(rf"https?://[^/\s]+{PATH}", re.IGNORECASE)
 _APART = re.compile(r"[\s,;\x00-\x1f\ufeff]+")
 
@@ -50,6 +52,26 @@ class Count:
         return not (self.missing or self.swaps or self.extra or self.unknown)
 
 
+def path_of(unit_id: str, path: str = PATH) -> str:
+    """Return the path of a unit's page: '/gear/u/zoom-1', and '/gear/u/a~..~b' for 'a/../b'.
+
+    Args:
+        path: Of its pages of another kind.
+    """
+    has_dots = any(part in (".", "..") for part in unit_id.split("/"))
+    return f"{path}{in_one_part(unit_id) if has_dots else unit_id}"
+
+
+def in_one_part(some_id: str) -> str:
+    """Return an id as one part of an address."""
+    return some_id.replace("/", SLASH)
+
+
+def id_in(part: str) -> str:
+    """Return the id that the end of an address names."""
+    return part.replace(SLASH, "/")
+
+
 def ids_in(text: str) -> tuple[str, ...]:
     """Return the ids in a text: typed or scanned, plain or as the code of a label says them.
 
@@ -63,7 +85,10 @@ def ids_in(text: str) -> tuple[str, ...]:
 
 def _id(word: str) -> str:
     is_code = word[: len(CODE)].casefold() == CODE
-    return word[len(CODE) :] if is_code else _PAGE.sub("", word, count=1)
+    if is_code:
+        return word[len(CODE) :]
+    page = _PAGE.search(word)
+    return word if page is None else word[: page.start()] + id_in(word[page.end() :])
 
 
 def counted(listed: Iterable[str], seen: Iterable[str], item_by_unit: Mapping[str, str]) -> Count:

@@ -11,12 +11,12 @@ from kitplan.errors import BadInput, Problem, SettingError
 from kitplan.recce.answers import NotUnderstood
 from kitplan.recce.fitting import fitting
 from kitplan.recce.form import answers_text
-from kitplan.recce.questions import Setting, questions, understood
+from kitplan.recce.questions import LISTS, Setting, questions, understood
 from kitplan.recce.writing import shoot_text
 from kitplan.shoot.reading import default_inventory, kit_at, read_brief
-from kitplan.sources import read_text, read_yaml, write_text
+from kitplan.sources import Document, read_text, read_yaml, write_text
 from kitplan.tables import folder
-from kitplan.wording import hint
+from kitplan.wording import Place, file_name, hint
 
 EXAMPLE, INVENTORY = "example", "inventory"
 EXAMPLE_KIT = "starter"
@@ -70,8 +70,11 @@ def read_answers(path: Path) -> dict[str, str]:
     ]
     given: dict[str, str] = {}
     for name, value in document.data.items():
-        text = document.texts.get((name,), value)
-        given[name] = "\n".join(map(str, text)) if isinstance(text, list) else str(text or "")
+        try:
+            given[name] = _text_of(document, name, value)
+        except NotUnderstood as error:
+            line = document.line_of((name,))
+            problems.append(Problem(document.file, line, f"{name}: {error.wrong}", error.right))
     setting = setting_here()
     try:
         given = {name: with_file(name, text, path.parent) for name, text in given.items()}
@@ -89,6 +92,25 @@ def read_answers(path: Path) -> dict[str, str]:
     return given
 
 
+def _text_of(document: Document, name: str, value: object) -> str:
+    """Return an answer as text, as it is written in the file; a list has an entry a line.
+
+    Raises:
+        NotUnderstood: If it is neither text nor a list of texts.
+    """
+    if value is None:
+        return ""
+    places: list[tuple[Place, object]] = [((name,), value)]
+    if isinstance(value, list) and name in LISTS:
+        places = [((name, number), each) for number, each in enumerate(value)]
+    if any(each is None or isinstance(each, list | dict) for _, each in places):
+        right = "Write the answer behind the colon, in quotes"
+        raise NotUnderstood(
+            "that is no text", right if name not in LISTS else f"{right}, or a list"
+        )
+    return "\n".join(document.texts.get(place, str(each)) for place, each in places)
+
+
 def with_file(question: str, text: str, beside: Path) -> str:
     """Return an answer, with the text of the file that it names where songs are read from one.
 
@@ -99,9 +121,12 @@ def with_file(question: str, text: str, beside: Path) -> str:
     if question != "songs" or "\n" in name or Path(name).suffix.lower() not in SONG_FILES:
         return text
     try:
-        return read_text(beside / name, fallback_encoding="cp1252")
+        found = read_text(beside / name, fallback_encoding="cp1252")
     except BadInput as error:
         raise NotUnderstood(f"{name}: {error.problem}", error.fix) from error
+    if not found.strip():
+        raise NotUnderstood(f"{name}: the file is empty", "Write a song a line into it")
+    return found
 
 
 def made(given: dict[str, str], setting: Setting, path: Path) -> tuple[Path, ...]:
@@ -114,39 +139,44 @@ def made(given: dict[str, str], setting: Setting, path: Path) -> tuple[Path, ...
         SettingError: If a file cannot be written.
     """
     kit_name = given.get("kit") or (INVENTORY if setting.has_inventory else EXAMPLE)
-    written: list[Path] = []
+    example: Path | None = None
     if kit_name.strip().casefold() == EXAMPLE:
         kit_path = path.with_name(f"{path.stem}-kit.yaml")
         given = given | {"kit": kit_path.name}
-        if not kit_path.exists():
-            example = folder("catalog") / f"{EXAMPLE_KIT}.yaml"
-            write_text(kit_path, example.read_text(encoding="utf-8"))
-            written.append(kit_path)
+        example = None if kit_path.exists() else folder("catalog") / f"{EXAMPLE_KIT}.yaml"
     answers, wrong = understood(given, setting)
     if wrong:
         found = [Problem("answers", 0, f"{name}: {e.wrong}", e.right) for name, e in wrong.items()]
         raise BadInput(found)
-    kit = kit_at(path.parent / answers.kit if answers.kit else default_inventory())
-    _write_checked(path, shoot_text(answers, fitting(kit, answers), time_zone_here()))
+    kit = kit_at(example or (path.parent / answers.kit if answers.kit else default_inventory()))
+    text = shoot_text(answers, fitting(kit, answers), time_zone_here())
+    _check(path, text, example)
+    written = [] if example is None else [_copied(example, kit_path)]
+    try:
+        write_text(path, text)
+    except BaseException:
+        for each in written:
+            each.unlink(missing_ok=True)
+        raise
     return (*written, path)
 
 
-def _write_checked(path: Path, text: str) -> None:
-    """Write a shoot file that reads well together with its kit, or nothing."""
-    part = path.with_name(f".{path.name}")
-    write_text(part, text)
+def _check(path: Path, text: str, kit_path: Path | None) -> None:
+    """Refuse a shoot that does not fit together. Its file is not there, so no line is named."""
     try:
-        read_brief(part)
-        part.replace(path)
+        read_brief(path, kit_path, text=text)
     except BadInput as error:
-        raise BadInput([replace(each, file=path.name) for each in error.problems]) from error
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise SettingError(
-            f"it cannot be written ({reason})", where=str(path), fix="Choose another folder"
-        ) from error
-    finally:
-        part.unlink(missing_ok=True)
+        own = file_name(path)
+        found = [
+            replace(each, file="the answers", line=0) if each.file == own else each
+            for each in error.problems
+        ]
+        raise BadInput(found) from error
+
+
+def _copied(example: Path, kit_path: Path) -> Path:
+    write_text(kit_path, example.read_text(encoding="utf-8"))
+    return kit_path
 
 
 def write_form(path: Path, setting: Setting) -> None:

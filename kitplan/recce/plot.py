@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from kitplan.recce.answers import NotUnderstood, Performer, StageSize
+from kitplan.recce.reading import entries_of
 from kitplan.tables import table
 
 ACROSS = {"left": -0.62, "right": 0.62, "centre": 0.0, "center": 0.0, "middle": 0.0}
@@ -44,7 +45,7 @@ def plot_of(text: str, stage: StageSize) -> tuple[Performer, ...]:
     Raises:
         NotUnderstood: If there is nobody, or a number cannot be read.
     """
-    entries = [entry.strip() for entry in re.split(r"[,;\n]", text) if entry.strip()]
+    entries = entries_of(text, ",;")
     if not entries:
         raise NotUnderstood("nobody is on stage", "Write such as singer centre front, drums back")
     if len(entries) > 60:
@@ -98,7 +99,7 @@ def _read(entry: str) -> _Placed:
 
 
 def _number(word: str, *, is_sure: bool = True) -> int | None:
-    if word.isdigit() and 1 <= int(word) <= 300:
+    if word.isdecimal() and len(word) <= 3 and 1 <= int(word) <= 300:
         return int(word)
     if word in NUMBERS:
         return NUMBERS[word]

@@ -29,6 +29,10 @@ class Setting:
     has_inventory: bool = False
 
 
+MOST_OF_ONE, MOST_OF_LIST = 400, 60_000
+"""Letters of an answer: nobody types more, and what goes on and on was never an answer."""
+LISTS = frozenset({"passes", "crew", "songs", "plot"})
+"""Questions that many things are answered to."""
 Default = Callable[[Known, Setting], str]
 Read = Callable[[str, Known, Setting], Any]
 
@@ -58,6 +62,17 @@ def _fixed(text: str) -> Default:
 def _alone(read: Callable[[str], Any]) -> Read:
     """Return the reader of an answer that needs no other."""
     return lambda text, _known, _setting: read(text)
+
+
+def _bounded(read: Read, most_letters: int) -> Read:
+    """Return a reader that looks at nothing too long."""
+
+    def bounded(text: str, known: Known, setting: Setting) -> Any:
+        if len(text) > most_letters:
+            raise NotUnderstood(f"it has {len(text)} letters", f"Write at most {most_letters}")
+        return read(text, known, setting)
+
+    return bounded
 
 
 def _title(known: Known, setting: Setting) -> str:
@@ -113,7 +128,8 @@ def questions() -> tuple[Question, ...]:
             row["ask"],
             str(row["example"]),
             row.get("on_site", ""),
-            *ANSWERED[each],
+            ANSWERED[each][0],
+            _bounded(ANSWERED[each][1], MOST_OF_LIST if each in LISTS else MOST_OF_ONE),
         )
         for each, row in words.items()
     )

@@ -8,6 +8,9 @@ from __future__ import annotations
 import re
 from typing import Literal
 
+from pydantic import TypeAdapter, ValidationError
+
+from kitplan.gear.records import Name
 from kitplan.recce.answers import (
     Audience,
     CrewAnswer,
@@ -28,6 +31,10 @@ ALSO = {"rigger": "rigging", "rigs": "rigging", "gimbal": "stabiliser", "jib-arm
 """Other words for a skill."""
 SKILLED = frozenset({"skilled", "experienced", "pro", "good"})
 FIRST = frozenset({"first", "first-time", "new", "novice", "beginner"})
+MOST_PEOPLE = 100
+MOST_LUX = 200_000
+"""Full sun is half of it."""
+_NAME: TypeAdapter[str] = TypeAdapter(Name)
 NOTHING = frozenset({"", "-", "no", "none", "nobody", "nothing"})
 
 
@@ -35,7 +42,7 @@ def kind_of(text: str) -> str:
     """Return the id of a kind of performance, by id, number or name."""
     kinds = table("performances")["kinds"]
     word = text.strip().casefold()
-    if word.isdigit() and 1 <= int(word) <= len(kinds):
+    if word.isdecimal() and len(word) <= 2 and 1 <= int(word) <= len(kinds):
         return str([*kinds][int(word) - 1])
     named = {name.casefold(): kind for kind, row in kinds.items() for name in (kind, row["name"])}
     found = [kind for name, kind in named.items() if word and (word == name or word in name)]
@@ -51,7 +58,34 @@ def words_of(text: str) -> str:
         raise NotUnderstood("nothing is written", "Write a few words")
     if len(words) > 300:
         raise NotUnderstood(f"it has {len(words)} letters", "Write at most 300")
-    return words
+    try:
+        return _NAME.validate_python(words)
+    except ValidationError:
+        raise NotUnderstood("it holds an invisible character", "Type it anew") from None
+
+
+def entries_of(text: str, apart: str, most_letters: int = 200) -> list[str]:
+    """Return the parts of a list, each of them short: what is written there was typed by people.
+
+    Args:
+        apart: The characters between two parts, beside the ends of lines; those in round brackets
+            part nothing, unless a bracket of the line is open for ever.
+    """
+    found: list[str] = []
+    for line in text.split("\n"):
+        is_paired, depth, start = line.count("(") == line.count(")"), 0, 0
+        for at, sign in enumerate(line):
+            depth = max(0, depth + (sign == "(") - (sign == ")")) if is_paired else 0
+            if sign in apart and depth == 0:
+                found.append(line[start:at])
+                start = at + 1
+        found.append(line[start:])
+    parts = [part.strip() for part in found if part.strip()]
+    for part in parts:
+        if len(part) > most_letters:
+            wrong = f"'{part[:20]}...' has {len(part)} letters"
+            raise NotUnderstood(wrong, f"Write at most {most_letters} for each")
+    return parts
 
 
 def lengths_m(text: str, count: int, what: str) -> tuple[float, ...]:
@@ -158,6 +192,8 @@ def light_of(text: str, kind: str) -> LightRange:
         right = "Write bright, usual or dim, or lux such as 120 to 600"
         raise NotUnderstood(f"'{text.strip()}' says nothing of the light", right)
     dim, bright = (float(part.replace(",", ".")) for part in (match[1], match[2] or match[1]))
+    if bright > MOST_LUX:
+        raise NotUnderstood(f"{bright:g} lux is brighter than the sun", "Measure it at a face")
     if dim > bright or dim <= 0:
         raise NotUnderstood(
             f"{dim:g} to {bright:g} lux is no range", "Write the dimmer state first"
@@ -169,7 +205,9 @@ def crew_of(text: str) -> tuple[CrewAnswer, ...]:
     """Return people: 'Ada (skilled, rigging), Ben, Cleo (first time)'."""
     if text.strip().casefold() in NOTHING:
         return ()
-    entries = [entry.strip() for entry in re.split(r"[,;\n](?![^()]*\))", text) if entry.strip()]
+    entries = entries_of(text, ",;")
+    if len(entries) > MOST_PEOPLE:
+        raise NotUnderstood(f"{len(entries)} people are named", f"Name at most {MOST_PEOPLE}")
     found = tuple(map(_person, entries))
     names = [person.name.casefold() for person in found]
     for name in names:

@@ -11,6 +11,8 @@
 from __future__ import annotations
 
 import logging
+import re
+from urllib.parse import quote, unquote
 
 from starlette.requests import HTTPConnection
 from starlette.responses import JSONResponse, RedirectResponse, Response
@@ -20,7 +22,11 @@ from kitplan.web.sessions import Sessions
 
 logger = logging.getLogger("kitplan")
 COOKIE = "kitplan-session"
-MOST_BYTES, MOST_PATH = 2_000_000, 2_000
+"""With the port behind it: browsers send cookies to every port of a host, and two shoots may be
+served on one."""
+TO = "to"
+"""Where the door leads."""
+MOST_BYTES, MOST_PATH, MOST_TO = 2_000_000, 2_000, 1_000
 SAFE = frozenset({"GET", "HEAD"})
 METHODS = SAFE | {"POST", "PUT", "PATCH", "DELETE"}
 DOOR, STATIC = "/enter", "/static/"
@@ -107,11 +113,45 @@ class Guard:
         path = asked.scope["path"]
         if path == DOOR or path.startswith(STATIC):
             return None
-        if self._sessions.knows(asked.cookies.get(COOKIE)):
+        if self._sessions.knows(key_in(asked)):
             return None
         if asked.scope["method"] in SAFE and "text/html" in asked.headers.get("accept", ""):
-            return RedirectResponse(DOOR, 303)
-        return _refused("Enter the code that the terminal shows.", 401)
+            return RedirectResponse(_door_to(asked), 303)
+        words = "Enter the code that the terminal shows: in another tab, then try this again."
+        return _refused(words, 401)
+
+
+def cookie_name(asked: HTTPConnection) -> str:
+    """Return what the cookie of a session is called under the name that is asked."""
+    return f"{COOKIE}{asked.headers.get('host', '').rpartition(':')[2]}"
+
+
+def key_in(asked: HTTPConnection) -> str | None:
+    """Return the key of the session that a request belongs to."""
+    return asked.cookies.get(cookie_name(asked))
+
+
+def own_path(text: str) -> str:
+    """Return a path of ours with its query, as an address has it; anything else leads to `/`.
+
+    Whoever sends somebody a link to the door must not decide where it leads: no other site, nothing
+    that browsers read as one (`//`, a backslash, signs that they leave out), no fragment.
+    """
+    is_ours = (
+        len(text) <= MOST_TO
+        and re.fullmatch(r"/(?![/\\])[!-\[\]-~]*", text) is not None
+        and "#" not in text
+        and is_plain(unquote(text.partition("?")[0]))
+        and not unquote(text).startswith(("//", DOOR))
+    )
+    return text if is_ours else "/"
+
+
+def _door_to(asked: HTTPConnection) -> str:
+    """Return the address of the door that leads back to what was asked for."""
+    raw, query = asked.scope.get("raw_path") or b"", asked.scope["query_string"]
+    path = own_path((raw + b"?" * bool(query) + query).decode("latin-1"))
+    return DOOR if path == "/" else f"{DOOR}?{TO}={quote(path, safe='')}"
 
 
 def is_plain(path: str) -> bool:

@@ -31,9 +31,19 @@ class Memo:
             slot = self._slots.setdefault(key, _Slot())
         with slot.lock:
             if not slot.is_filled:
-                slot.value, slot.is_filled = work(), True
+                try:
+                    slot.value, slot.is_filled = work(), True
+                finally:
+                    if not slot.is_filled:
+                        self._forget(key, slot)
             found: T = slot.value
             return found
+
+    def _forget(self, key: Hashable, slot: _Slot) -> None:
+        """Forget a question that has no answer: there is no end of those."""
+        with self._lock:
+            if self._slots.get(key) is slot:
+                del self._slots[key]
 
 
 class _Slot:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kitplan.errors import SettingError
+from kitplan.gear.counting import in_one_part
 from kitplan.paper.cautions import cautions
 from kitplan.paper.coverage import WORTH, coverage_records, uncovered_lines
 from kitplan.paper.day import day_lines
@@ -96,7 +97,7 @@ class Shown:
             "label": names.pass_label(pass_id),
             "when": when(shoot, each),
             "promise": promise(names, pass_id),
-            "floor": f"/api/plan/floor/{own_id}.svg",
+            "floor": f"/api/plan/floor/{in_one_part(own_id)}.svg",
             "placements": [
                 _placement(names, own_id, placement, shots[placement.letter])
                 for placement in self.plan.placements_in(pass_id)
@@ -227,7 +228,7 @@ def _placement(
 ) -> dict[str, Any]:
     shoot, _ = names.plan.pass_of(placement.pass_id)
     roles = {role.id: role.label for role in shoot.roles}
-    address = f"/api/plan/frame/{own_id}/{placement.letter}.svg"
+    address = f"/api/plan/frame/{in_one_part(own_id)}/{placement.letter}.svg"
     return {
         "letter": placement.letter,
         "position": {"id": placement.position, "label": names.place(placement)},

@@ -5,6 +5,8 @@ from __future__ import annotations
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from starlette.responses import HTMLResponse
 
+from kitplan.gear.counting import in_one_part, path_of
+
 
 def _environment() -> Environment:
     return Environment(
@@ -16,7 +18,11 @@ def _environment() -> Environment:
     )
 
 
+COUNT_PATH = "/gear/count/"
 TEMPLATES = _environment()
+TEMPLATES.filters["in_one_part"] = in_one_part
+TEMPLATES.filters["unit_path"] = path_of
+TEMPLATES.filters["count_path"] = lambda unit_id: path_of(unit_id, COUNT_PATH)
 
 
 def page(name: str, **values: object) -> HTMLResponse:

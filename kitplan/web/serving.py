@@ -12,6 +12,7 @@ from typing import Any
 import uvicorn
 
 from kitplan.web.app import Workers
+from kitplan.web.connections import Connection
 
 LAST_ANSWERS_S = 2
 """How long answers that are under way may take when the server ends."""
@@ -43,6 +44,7 @@ def make_server(
     """Return a server that has not begun."""
     config = uvicorn.Config(
         app,
+        http=Connection,
         log_config=None,
         log_level="critical",
         access_log=False,  # an address may carry the code

@@ -28,7 +28,10 @@ def test_a_lock_of_the_command_stands_beside_those_of_the_file() -> None:
     [
         ("jib", "'jib' is not NAME=ID. Write it as"),
         ("positon=jib-spot", "'positon' is no part of a lock. Did you mean 'position'"),
-        ("pass=show,pass=show", "'pass' is given twice"),
+        ("pass=show,pass=show", "'pass' is given twice. Give --keep once more"),
+        ("", "'' is not NAME=ID"),
+        ("position=a,,body=b", "'' is not NAME=ID"),
+        ("pass_=show", "'pass_' is no part of a lock"),
         ("position=", "is not NAME=ID"),
     ],
 )
@@ -36,6 +39,13 @@ def test_what_is_no_lock_is_refused(text: str, message: str) -> None:
     """With what it should look like."""
     with pytest.raises(SettingError, match=message):
         locked(small_brief(), [text], None)
+
+
+@pytest.mark.parametrize("name", ["<script>", "a b", "../x", "=1", "x" * 61, "\u202eda", "a\0"])
+def test_a_lock_names_what_can_be_an_id(name: str) -> None:
+    """In a line, as the file would be told."""
+    with pytest.raises(BadInput, match=r"--keep: person is .* Write a name of up to 60 letters"):
+        locked(small_brief(), [f"person={name}"], None)
 
 
 def test_a_lock_names_what_exists() -> None:
@@ -58,3 +68,18 @@ def test_locks_are_for_one_shoot() -> None:
     result = CliRunner().invoke(app, ["plan", "a.yaml", "b.yaml", "--keep", "position=x"])
     assert isinstance(result.exception, SettingError)
     assert "locks are for one shoot" in str(result.exception)
+
+
+def test_locks_that_cannot_all_be_kept_are_named() -> None:
+    """A camera is wanted at a position, and every body forbidden: no lock says so for itself."""
+    brief = small_brief(passes=(show(),))
+    position = brief.shoot.venue.positions[0].id
+    bodies = [each.id for each in brief.kit.items if each.kind == "body"]
+    never = [f"body={each}" for each in bodies]
+    plan = solve(locked(brief, [f"position={position}"], never))
+    assert plan.status == "musts-missed"
+    assert set(plan.clash) == {
+        f"lock: keep a placement with position {position}",
+        *(f"lock: never body {each} together" for each in bodies),
+    }
+    assert plan.clash_reason

@@ -160,6 +160,28 @@ def break_reading(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None
     monkeypatch.setattr("kitplan.plan.files.read_plan", fail)
 
 
+@pytest.mark.skipif(os.name != "posix", reason="elsewhere such names are just not there")
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("new", f"{'n' * 300}.yaml"),
+        ("new", "show.yaml", "--answers", f"{'n' * 300}.yaml"),
+        ("recce", "--out", "n" * 300),
+        ("packing", "n" * 300),
+        ("gear", "list", "--db", "n" * 300),
+    ],
+    ids=["new", "answers", "recce", "packing", "gear"],
+)
+def test_paths_that_cannot_be_are_told_in_a_line(
+    status: Callable[..., int], capsys: pytest.CaptureFixture[str], words: tuple[str, ...]
+) -> None:
+    """Asking whether there is such a file is an error already."""
+    assert status(*words) == 2
+    shown = capsys.readouterr().err
+    assert "name too long" in shown
+    assert len(shown.splitlines()) <= 2
+
+
 def test_own_fault_is_one_line_and_status_3(
     status: Callable[..., int],
     capsys: pytest.CaptureFixture[str],

@@ -16,6 +16,7 @@ ITEMS = {"a-1": "a", "a-2": "a", "a-3": "a", "b-1": "b", "b-2": "b", "c-1": "c"}
     [
         ("a-1\nb-1\n", ("a-1", "b-1")),
         ("kitplan:unit/a-1\r\nKITPLAN:UNIT/b-1\r", ("a-1", "b-1")),
+        ("http://10.0.0.7:8047/gear/u/a~..~b", ("a/../b",)),
         ("http://10.0.0.7:8047/gear/u/a-1\nHTTPS://KIT.EXAMPLE/GEAR/U/b-1", ("a-1", "b-1")),
         ("a-1, b-1;c-1\ta-2  a-3", ("a-1", "b-1", "c-1", "a-2", "a-3")),
         ("\ufeffa-1\x1d\x02b-1\x03", ("a-1", "b-1")),

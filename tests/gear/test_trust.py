@@ -244,6 +244,14 @@ def test_a_disk_that_refuses_changes_nothing(path: Path) -> None:
     assert findings(path) == []
 
 
+def test_what_a_full_disk_holds_can_still_be_read(path: Path) -> None:
+    """Beside an empty log as well: phones find things while somebody makes room."""
+    before = stored(path)
+    path.with_name(f"{path.name}-wal").touch()
+    with _file_limit(1_000):  # the shared memory of a log does not fit
+        assert stored(path) == before
+
+
 def test_a_read_only_folder_can_be_read_but_not_written() -> None:
     """By somebody to whom it does not belong; copies of it work as well."""
     with tempfile.TemporaryDirectory() as name:

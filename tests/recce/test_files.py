@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kitplan.errors import BadInput
+from kitplan.errors import BadInput, SettingError
 from kitplan.recce.files import made, read_answers
 from kitplan.recce.form import answers_text, form_text
 from kitplan.recce.questions import Setting, questions
@@ -58,6 +58,60 @@ def test_every_wrong_answer_is_told_with_its_line(tmp_path: Path) -> None:
     assert "recce.yaml:1: kind: there is no kind of performance 'bnad'" in words
     assert "recce.yaml:2: stage: 'huge' is not width x depth x height" in words
     assert "recce.yaml:3: there is no question 'stge'. Did you mean 'stage'?" in words
+
+
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "songs: [{title: A, length: 4:10}]",
+        "songs: {A: 4:10}",
+        "stage: {width: 8}",
+        "title: [a, b]",
+        "crew: [Ada, null]",
+    ],
+)
+def test_answers_of_a_wrong_type_are_told(tmp_path: Path, answer: str) -> None:
+    """A table is no answer, a list only where there are many; the line is named."""
+    form = tmp_path / "recce.yaml"
+    form.write_text(f"kit: example\n{answer}\n", encoding="utf-8")
+    with pytest.raises(BadInput, match=r"recce.yaml:2: \w+: that is no text") as caught:
+        read_answers(form)
+    assert len(caught.value.problems) == 1
+
+
+def test_lists_of_lines_are_answers(tmp_path: Path) -> None:
+    """As they are written: a number stays what it was."""
+    form = tmp_path / "recce.yaml"
+    form.write_text("songs: [Harbour Lights 4:10, 1999, 007]\n", encoding="utf-8")
+    assert read_answers(form)["songs"].splitlines() == ["Harbour Lights 4:10", "1999", "007"]
+
+
+def test_an_empty_file_of_songs_is_told(tmp_path: Path) -> None:
+    """Eight invented songs would take their place else."""
+    (tmp_path / "songs.csv").write_text("\n", encoding="utf-8")
+    form = tmp_path / "recce.yaml"
+    form.write_text("songs: songs.csv\n", encoding="utf-8")
+    with pytest.raises(BadInput, match=r"songs\.csv: the file is empty"):
+        read_answers(form)
+
+
+def test_answers_that_make_no_shoot_leave_nothing_behind(tmp_path: Path) -> None:
+    """No kit, no scratch file, and no line of a file that is not there."""
+    given = {"kit": "example", "songs": "A 999:59", "passes": "rehearsal 15:00, show 19:30"}
+    mine = tmp_path / ".show.yaml"
+    mine.write_text("mine", encoding="utf-8")
+    with pytest.raises(BadInput, match="the answers: pass 'show' starts at"):
+        made(given, SETTING, tmp_path / "show.yaml")
+    assert [each.name for each in tmp_path.iterdir()] == [".show.yaml"]
+    assert mine.read_text(encoding="utf-8") == "mine"
+
+
+def test_a_kit_without_its_shoot_is_taken_back(tmp_path: Path) -> None:
+    """The shoot file cannot be written: a folder has its name."""
+    (tmp_path / "show.yaml").mkdir()
+    with pytest.raises(SettingError, match="cannot be written"):
+        made({"kit": "example"}, SETTING, tmp_path / "show.yaml")
+    assert [each.name for each in tmp_path.iterdir()] == ["show.yaml"]
 
 
 def test_songs_are_read_from_a_file_beside_the_answers(tmp_path: Path) -> None:

@@ -56,7 +56,9 @@ def test_unknown_performers_are_people_all_the_same() -> None:
     assert found["Juggler unicycle"].what == "other"
 
 
-@pytest.mark.parametrize("text", ["", "left", "0 trumpets", ", ;"])
+@pytest.mark.parametrize(
+    "text", ["", "left", "0 trumpets", ", ;", "² trumpets", "9" * 199, "x" * 201]
+)
 def test_a_plot_without_people_is_refused(text: str) -> None:
     """Somebody has to be on stage."""
     with pytest.raises(NotUnderstood):

@@ -57,7 +57,7 @@ def test_light_is_a_word_or_lux() -> None:
     )
     measured = reading.light_of("150 to 300 lux", "band")
     assert (measured.dim_lux, measured.bright_lux, measured.is_measured) == (150, 300, True)
-    for wrong in ("bright!", "300 to 150", "0"):
+    for wrong in ("bright!", "300 to 150", "0", "9" * 400, "1 to 300000"):
         with pytest.raises(NotUnderstood):
             reading.light_of(wrong, "band")
 
@@ -90,3 +90,23 @@ def test_balcony_floor_mains_and_audience() -> None:
     ):
         with pytest.raises(NotUnderstood):
             read(wrong)
+
+
+@pytest.mark.parametrize("word", ["²", "9" * 5000, "0", "-1"])
+def test_figures_that_are_no_number_of_a_kind_are_refused(word: str) -> None:
+    """Superscripts look like digits and are none; long ones are more than Python reads."""
+    with pytest.raises(NotUnderstood, match="no kind of performance"):
+        reading.kind_of(word)
+
+
+def test_a_crowd_is_no_crew() -> None:
+    """However many commas there are, the answer comes at once."""
+    with pytest.raises(NotUnderstood, match="20000 people are named"):
+        reading.crew_of("a," * 20_000)
+
+
+@pytest.mark.parametrize("name", ["a\0b", "a\u2028b\x07", "\ud800"])
+def test_invisible_characters_are_refused_when_they_are_typed(name: str) -> None:
+    """Not after fifteen questions."""
+    with pytest.raises(NotUnderstood, match="invisible character"):
+        reading.words_of(name)

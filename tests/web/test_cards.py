@@ -12,6 +12,7 @@ from starlette.testclient import TestClient
 from kitplan.paper.pack.setting import Setting
 from kitplan.web.hall.parts import parts
 from kitplan.web.orders import order_of
+from kitplan.web.pages.cards import _path
 from kitplan.web.press import Press, made
 from kitplan.web.project import Project
 from tests.stored import stored_plan
@@ -43,6 +44,11 @@ def client(project: Project, cards: dict[str, Any]) -> TestClient:
         asking = client_of(project)
         assert asking.get("/card/").status_code == 200
     return asking
+
+
+def test_cards_have_addresses_whatever_their_pass_is_called() -> None:
+    """A slash would make another route of it, dots another page."""
+    assert _path("day/../show", "A") == "/card/day~..~show/A"
 
 
 def test_every_camera_of_every_pass_has_its_card(client: TestClient) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from html import escape
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from starlette.testclient import TestClient
@@ -45,6 +47,65 @@ def test_without_the_code_there_is_only_the_door(client: TestClient) -> None:
     assert client.get("/static/base.css").status_code == 200
     posted = client.post("/api/solve", json={})
     assert posted.status_code == 401
+
+
+@pytest.mark.parametrize(
+    "asked", ["/gear/u/zoom-1", "/gear/u/a~..~b", "/card/show/A?plan=1", "/gear/u/a+b"]
+)
+def test_the_code_leads_to_what_was_asked_for(client: TestClient, asked: str) -> None:
+    """As a label's code does; also after a wrong code, and again once somebody is inside."""
+    html = {"accept": "text/html"}
+    door = client.get(asked, headers=html, follow_redirects=False).headers["location"]
+    assert door == f"/enter?to={quote(asked, safe='')}"
+    for text in (client.get(door).text, client.post(door, data={"to": asked, "code": "X"}).text):
+        assert f'name="to" value="{escape(asked)}"' in text
+    answer = client.post("/enter", data={"code": CODE, "to": asked}, follow_redirects=False)
+    assert answer.headers["location"] == asked
+    assert client.get(door, follow_redirects=False).headers["location"] == asked
+
+
+@pytest.mark.parametrize(
+    "to",
+    [
+        "//evil.example",
+        "///evil.example",
+        "/\\evil.example",
+        "\\\\evil.example",
+        "/\t/evil.example",
+        "/%2F/evil.example",
+        "/%5Cevil.example",
+        "http://evil.example/",
+        "javascript:alert(1)",
+        "gear",
+        "",
+        "/..%2f..%2fx",
+        "/a/../..//evil.example",
+        "/gear\r\nset-cookie: a=b",
+        "/gear\0",
+        "/#//evil.example",
+        "/" + "a" * 1000,
+        "/enter?to=/enter",
+        "/%65nter",
+        '/"><script>alert(1)</script>\u202e',
+    ],
+)
+def test_the_door_leads_nowhere_else(client: TestClient, to: str) -> None:
+    """Whatever a link to it says; nothing of that stands on its page either."""
+    shown = client.get("/enter", params={"to": to}).text
+    assert 'name="to"' not in shown
+    assert "evil" not in shown
+    for answer in (
+        client.post("/enter", data={"code": CODE, "to": to}, follow_redirects=False),
+        client.get("/enter", params={"code": CODE, "to": to}, follow_redirects=False),
+        client.get("/enter", params={"to": to}, follow_redirects=False),
+    ):
+        assert (answer.status_code, answer.headers["location"]) == (303, "/")
+
+
+def test_two_shoots_on_one_machine_have_cookies_of_their_own(client: TestClient) -> None:
+    """Browsers do not part cookies by port: the second door must not shut the first one."""
+    answer = client.post("/enter", data={"code": CODE}, follow_redirects=False)
+    assert answer.headers["set-cookie"].startswith("kitplan-session8047=")
 
 
 @pytest.mark.parametrize("given", [CODE, "abcd efgh", " ABCD-EFGH "])
@@ -97,6 +158,16 @@ def test_many_addresses_together_are_locked_out(clock: Clock) -> None:
     assert door.enter(CODE, "2.2.2.2") is None
     assert door.knows(inside)
     assert len(door._wrong) == MOST_WRONG_IN_ALL  # what is refused is not even noted
+
+
+def test_addresses_of_the_long_kind_count_by_their_network(clock: Clock) -> None:
+    """Each has as many as it likes; another network is not locked out with it."""
+    door = Sessions(CODE, clock)
+    for number in range(MOST_WRONG):
+        assert door.enter("WRONG", f"2001:db8::{number:x}") is None
+    assert door.locked_s("2001:db8::ffff:1") == LOCKED_S
+    assert door.locked_s("fe80::1%eth0") == 0
+    assert door.enter(CODE, "2001:db8:0:1::1") is not None
 
 
 def test_sessions_end(clock: Clock) -> None:

@@ -9,11 +9,14 @@ from pathlib import Path
 import pytest
 from starlette.testclient import TestClient
 
+from kitplan.gear.counting import path_of
 from kitplan.gear.history import Booked, Booking
+from kitplan.gear.kit import Kit
 from kitplan.gear.store import Store
 from kitplan.web.hall.gear import Gear
 from kitplan.web.memo import Memo
 from kitplan.web.project import Project
+from kitplan.web.rendering import COUNT_PATH
 from tests.web.client import client_of, project_in
 from tests.web.halls import press, project_with_gear
 
@@ -100,6 +103,27 @@ def test_the_page_of_a_unit_that_is_not_there_says_so(client: TestClient) -> Non
     assert "<b>x" not in answer.text
     assert "&lt;b&gt;x" in answer.text
     assert "/gear" in answer.text
+
+
+@pytest.mark.parametrize("unit_id", ["bag-thea/../zoom-16-50-1", "a/.", "a/..", "x//..//y", "a+b/"])
+def test_every_id_has_a_page_of_its_own(project: Project, client: TestClient, unit_id: str) -> None:
+    """Browsers follow dots in a path: such ids are asked for otherwise, or another unit would open.
+    It can be signed out, and its case counted.
+    """
+    kit = project.brief().kit
+    by_id = {unit.id: unit for unit in kit.units}
+    thing = by_id["bag-thea"].model_copy(update={"id": unit_id})
+    within = by_id[ZOOM].model_copy(update={"id": "within", "case": unit_id})
+    assert project.db is not None
+    with Store.open(project.db, writing=True, who="Thea") as store:
+        store.save_kit(Kit(items=kit.items, units=(*kit.units, thing, within)), replace=True)
+    path = path_of(unit_id)
+    assert "/../" not in path
+    assert f'<p class="large id">{unit_id}</p>' in client.get(path).text
+    assert f'href="{path_of(unit_id, COUNT_PATH)}"' in client.get(path).text
+    assert f'data-case="{unit_id}"' in client.get(path_of(unit_id, COUNT_PATH)).text
+    assert press(client, "out", units=[unit_id], person="Wilf").status_code == 200
+    assert f'href="{path}"' in client.get("/gear").text
 
 
 # -- out and back ----------------------------------------------------------------------------------

@@ -127,3 +127,20 @@ def test_a_plan_without_its_day_has_no_songs() -> None:
     shown = Shown(stored_plan(DANCE).model_copy(update={"day": None}))
     assert shown.songs() is None
     assert shown.data()["cover"] is None
+
+
+def test_passes_have_addresses_whatever_they_are_called(project: Project) -> None:
+    """Ids may hold slashes and dots, which browsers and routes would follow."""
+    text = project.plan_path.read_text(encoding="utf-8")
+    text = text.replace('"dress"', '"day/../dress"').replace(
+        f"{DANCE}/dress", f"{DANCE}/day/../dress"
+    )
+    project.plan_path.write_text(text, encoding="utf-8")
+    client = client_of(project)
+    first = client.get("/api/plan").json()["passes"][0]
+    assert first["id"] == "day/../dress"
+    assert first["floor"] == "/api/plan/floor/day~..~dress.svg"
+    for address in (first["floor"], first["placements"][0]["shots"][0]["svg"]):
+        assert client.get(address).headers["content-type"] == "image/svg+xml"
+    shown = client.get("/gear/u/zoom-16-50-1").text
+    assert 'href="/card/day~..~dress/B"' in shown

@@ -118,11 +118,14 @@ def opened_for_reading(path: Path) -> Database:
 def _connected_read_only(path: Path) -> Database:
     try:
         return _connected(path, "ro")
-    except sqlite3.OperationalError:
+    except sqlite3.OperationalError as error:
         # Reading beside a write-ahead log needs a shared-memory file, which cannot be made in a
-        # folder that is read-only. Without a log nobody is writing: the file can be read alone.
-        has_log = path.with_name(f"{path.name}-wal").exists()
-        if has_log or os.access(path.parent, os.W_OK):
+        # folder that is read-only, nor on a full disk. Without a log nobody is writing, and what
+        # cannot be written to can be read alone.
+        log = path.with_name(f"{path.name}-wal")
+        has_log = log.exists() and log.stat().st_size > 0
+        is_full = error.sqlite_errorname.startswith(("SQLITE_IOERR_SHM", "SQLITE_FULL"))
+        if has_log or (os.access(path.parent, os.W_OK) and not is_full):
             raise
         return _connected(path, "ro&immutable=1")
 

@@ -26,6 +26,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 from starlette.routing import Route
 
+from kitplan.gear.counting import id_in, in_one_part
 from kitplan.paper.pack.setting import Setting
 from kitplan.web.hall.parts import digest, media_type, parts
 from kitplan.web.orders import order_of, setting_of
@@ -61,7 +62,7 @@ def routes(project: Project, press: Press) -> Iterator[Route]:
         return page("cards.html", title=made["title"], mark=made["mark"], passes=_by_pass(made))
 
     async def card(request: Request) -> Response:
-        own_id, letter = request.path_params["own_id"], request.path_params["letter"]
+        own_id, letter = id_in(request.path_params["own_id"]), request.path_params["letter"]
         made = await result()
         found = made["cards"].get((own_id, letter))
         if found is None:
@@ -109,7 +110,7 @@ def _of_cards(setting: Setting) -> Setting:
 
 
 def _path(own_id: str, letter: str) -> str:
-    return f"/card/{quote(own_id, safe='')}/{quote(letter, safe='')}"
+    return f"/card/{quote(in_one_part(own_id), safe='')}/{quote(letter, safe='')}"
 
 
 def _by_pass(made: dict[str, Any]) -> list[dict[str, Any]]:

@@ -3,6 +3,7 @@
 GET  /gear                               find things; who has what; the cases
 GET  /gear/u/ID                          one unit: what a label's code opens
 GET  /gear/count/ID                      count what lives in a case
+                                         In an id with dots for a part `~` stands for its slashes.
 GET  /api/gear?find=WORDS                {"things": [{"unit", "name", "owner", "where", "trouble"}],
                                           "more": how many beyond those}
 GET  /api/gear/out                       {"people": [{"person", "things"}], "cases": [...]}
@@ -27,12 +28,13 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from kitplan.gear.counting import PATH, id_in
 from kitplan.web.asked import body_of, day_in, text_in, texts_in
 from kitplan.web.hall.cases import case_of, save_count
 from kitplan.web.hall.gear import STATES, Gear, Taken
 from kitplan.web.memo import Memo
 from kitplan.web.project import Project
-from kitplan.web.rendering import page
+from kitplan.web.rendering import COUNT_PATH, page
 
 MOST_LETTERS = 200
 MOST_UNITS = 2_000
@@ -53,20 +55,20 @@ def _pages(project: Project, gear: Gear) -> Iterator[Route]:
         return page("gear.html", out=gear.out(), asked=asked)
 
     def unit(request: Request) -> Response:
-        unit_id = request.path_params["unit_id"]
+        unit_id = id_in(request.path_params["unit_id"])
         found = gear.unit(unit_id)
         if found is None:
             return _none(unit_id)
         return page("unit.html", unit=found, states=STATES, people=gear.people())
 
     def count(request: Request) -> Response:
-        case_id = request.path_params["unit_id"]
+        case_id = id_in(request.path_params["unit_id"])
         found = case_of(project, case_id)
         return _none(case_id) if found is None else page("count.html", case=found)
 
     yield Route("/gear", find)
-    yield Route("/gear/u/{unit_id:path}", unit)
-    yield Route("/gear/count/{unit_id:path}", count)
+    yield Route(f"{PATH}{{unit_id:path}}", unit)
+    yield Route(f"{COUNT_PATH}{{unit_id:path}}", count)
 
 
 def _none(unit_id: str) -> Response:

@@ -1,7 +1,8 @@
 """The data of the plan page. Everything is JSON, or SVG for drawings; nothing here writes.
 
-`PASS` is the pass's own id (`show`), `LETTER` a camera letter. Without a plan all of them answer
-404 with {"error"}; a plan file that cannot be read is 422 with {"error", "problems"}.
+`PASS` is the pass's own id (`show`; for its slashes stands `~`), `LETTER` a camera letter. Without
+a plan all of them answer 404 with {"error"}; a plan file that cannot be read is 422 with {"error",
+"problems"}.
 
 GET /api/plan
     {"stamp": "...",                 changes with every new plan
@@ -57,6 +58,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from kitplan.errors import KitplanError, SettingError
+from kitplan.gear.counting import id_in
 from kitplan.paper.whole import require_whole
 from kitplan.web.asked import whole_from
 from kitplan.web.asking import Asker, Question
@@ -134,13 +136,16 @@ def routes(project: Project, asker: Asker) -> Iterator[Route]:
         return JSONResponse(data)
 
     def floor(request: Request) -> Response:
-        own_id, sheet = request.path_params["own_id"], whole_from(request, "sheet", MOST_SHEETS)
+        own_id, sheet = (
+            id_in(request.path_params["own_id"]),
+            whole_from(request, "sheet", MOST_SHEETS),
+        )
         return _drawing(
             plan.get(("floor", own_id, sheet), lambda shown: shown.floor_svg(own_id, sheet))
         )
 
     def frame(request: Request) -> Response:
-        own_id, letter = request.path_params["own_id"], request.path_params["letter"]
+        own_id, letter = id_in(request.path_params["own_id"]), request.path_params["letter"]
         shot = whole_from(request, "shot", MOST_SHOTS)
         return _drawing(
             plan.get(

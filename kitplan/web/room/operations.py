@@ -7,7 +7,6 @@ the same steps can be done again to a file that somebody else has changed meanwh
 from __future__ import annotations
 
 from collections.abc import Mapping
-from math import isfinite
 from typing import Annotated, Any, Literal
 from unicodedata import category
 
@@ -68,7 +67,7 @@ def _value(value: Any, depth: int, left: list[int]) -> Any:
         return [_value(one, depth - 1, left) for one in value]
     if value is None or isinstance(value, bool):
         return value
-    if not isfinite(value) or abs(value) > 1e9:
+    if not abs(value) <= 1e9:  # so that what is no number is out of bounds as well
         raise ValueError("a number is out of all bounds")
     short = round(float(value), DECIMALS)
     return int(short) if short == int(short) else short

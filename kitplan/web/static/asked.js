@@ -50,7 +50,9 @@ export function element(name, facts = {}, ...children) {
   return made;
 }
 
+/** The page of a unit; browsers would follow dots in a path. As `path_of` in gear/counting does it. */
 export function pathOf(unit) {
+  if (unit.split("/").some((part) => part === "." || part === "..")) return `/gear/u/${unit.replaceAll("/", "~")}`;
   return `/gear/u/${unit.split("/").map(encodeURIComponent).join("/")}`;
 }
 

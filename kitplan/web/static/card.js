@@ -3,6 +3,8 @@
 import { keepHere, watch } from "./card-kept.js";
 
 const LIGHTS = { night: "dark", day: "bright", red: "red" };
+// without https there is no worker, and the browser's own copy does not stand a reload
+const KEPT_BY_WORKER = "serviceWorker" in navigator;
 const mark = document.body.dataset.mark;
 const told = document.getElementById("told");
 const TICKS = `kitplan-ticks ${mark} ${location.pathname}`;
@@ -36,5 +38,5 @@ watch(mark, (state) => {
   link.textContent = "Open the new card";
   told.replaceChildren(...(state === "void"
     ? ["! This card is void: the plan has changed. ", link]
-    : [`No network. Offline copy of plan ${mark}: it may have changed since.`]));
+    : [`No network. Offline copy of plan ${mark}: it may have changed since.${KEPT_BY_WORKER ? "" : " Do not load it again: that needs network. Coming back to it does not."}`]));
 });

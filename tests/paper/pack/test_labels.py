@@ -59,7 +59,11 @@ def test_a_code_with_an_address_stands_for_its_unit_too(address: str) -> None:
     for unit in IDS:
         assert code_of(unit, address) == f"{address}/gear/u/{unit}"
         assert unit_of(code_of(unit, address)) == unit
+    dotted = "bag/../zoom-1"  # a browser would open zoom-1
+    assert code_of(dotted, address) == f"{address}/gear/u/bag~..~zoom-1"
+    assert unit_of(code_of(dotted, address)) == dotted
     for code in (
+        f"{address}/gear/u/~a",
         f"{address}/gear/u/",
         f"{address}/gear/u/a b",
         f"{address}/plan",

@@ -93,6 +93,30 @@ def test_a_case_is_counted_and_ticks_outlive_the_page(
         assert store.units_by_id([lost])[lost].condition == "missing"
 
 
+COVERED = """() => {
+    const focused = document.activeElement, box = focused.getBoundingClientRect();
+    const top = document.elementFromPoint(box.left + box.width / 2, box.top + box.height / 2);
+    const within = focused.contains(top) || top?.contains(focused);
+    return within || top?.closest("label")?.contains(focused) ? null : focused.outerHTML;
+}"""
+
+
+def test_what_has_focus_is_never_covered(
+    address: str, device: Callable[..., BrowserContext]
+) -> None:
+    """Places and Save stick to the foot of the window; keys lead down a long list, and up again."""
+    page = opened(device(viewport=PHONE), f"{address}/gear/count/bag-thea")
+    boxes = page.locator(".tick input")
+    steps = boxes.count() - 1
+    assert steps > 10
+    for width, height in ((PHONE["width"], 640), (1280, 500)):
+        page.set_viewport_size({"width": width, "height": height})
+        boxes.first.focus()
+        for key in ["Tab"] * steps + ["Shift+Tab"] * steps:
+            page.keyboard.press(key)
+            assert page.evaluate(COVERED) is None
+
+
 def test_a_card_once_opened_is_read_without_network(address: str, phone: BrowserContext) -> None:
     """It says whose copy it is; one that was never opened says what to do."""
     page = opened(phone, f"{address}/card/")

@@ -58,17 +58,18 @@ def test_a_plan_is_started_followed_and_done(page: Page, tmp_path: Path) -> None
 
 def test_phones_come_in_with_the_code(page: Page, tmp_path: Path) -> None:
     """Typed into the form, since browsers have a mind of their own about its origin; scanned, the
-    code stays nowhere in the address.
+    code stays nowhere in the address. Whoever came by a label gets to what it is on.
     """
     with served(small_project(tmp_path), CODE) as address:
-        page.goto(address)
-        assert page.url == f"{address}/enter"
+        page.goto(f"{address}/gear/u/a~..~b")
+        assert page.url == f"{address}/enter?to=%2Fgear%2Fu%2Fa~..~b"
         page.get_by_label("Code").fill("wrong")
         page.get_by_role("button", name="Enter").click()
         assert page.get_by_role("alert").inner_text() == "That is not the code."
         page.get_by_label("Code").fill("abcd efgh")
         page.keyboard.press("Enter")
-        page.wait_for_url(f"{address}/")
+        page.wait_for_url(f"{address}/gear/u/a~..~b")
+        page.get_by_text("a/../b").wait_for()
         assert page.evaluate("document.cookie") == ""
         page.context.clear_cookies()
         page.goto(f"{address}/enter?code={CODE}")

@@ -183,9 +183,11 @@ def test_only_the_room_and_its_locks_can_be_changed(tmp_path: Path) -> None:
         {"a": [[[[[[1]]]]]]},
         {"a": [0] * 1001},
         {"a": float("nan")},
+        {"a": 10**400},
+        {"a": -float("inf")},
         {"a": "\ud800"},
     ],
-    ids=["long", "deep", "many", "no-number", "no-letter"],
+    ids=["long", "deep", "many", "no-number", "no-float", "endless", "no-letter"],
 )
 def test_what_a_page_sends_is_bounded(facts: dict[str, object]) -> None:
     """Texts, depth, number of values, numbers, letters."""

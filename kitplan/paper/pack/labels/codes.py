@@ -14,7 +14,7 @@ import re
 from functools import cache
 
 from kitplan.errors import SettingError
-from kitplan.gear.counting import CODE, PATH
+from kitplan.gear.counting import CODE, PATH, id_in, path_of
 
 QUIET = 4
 """Modules that stay white on every side of a code (ISO/IEC 18004)."""
@@ -32,13 +32,13 @@ def code_of(unit_id: str, address: str = "") -> str:
     """Return what the code on the label of a unit says: 'kitplan:unit/card-128-1', or where it
     stands on the page at an address.
     """
-    return f"{address}{PATH}{unit_id}" if address else f"{CODE}{unit_id}"
+    return f"{address}{path_of(unit_id)}" if address else f"{CODE}{unit_id}"
 
 
 def unit_of(code: str) -> str | None:
     """Return the id of the unit that a code stands for; None for a code of something else."""
     page = _PAGE.fullmatch(code)
-    found = page[1] if page else code.removeprefix(CODE)
+    found = id_in(page[1]) if page else code.removeprefix(CODE)
     return found if found != code and _ID.fullmatch(found) else None
 
 

@@ -20,9 +20,17 @@ CLOSED = ("rehearsal", "dress rehearsal", "dress run", "dress", "tech", "soundch
           "run-through", "run through", "run")  # fmt: skip
 SHOWS = ("show", "concert", "performance", "service", "matinee", "evening", "gig", "premiere")
 _CLOCK = r"\d{1,2}(?:[:.]\d{2})?\s*(?:am|pm)?"
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = rf"(?:{'|'.join(MONTHS)})[a-z]*"
+_WEEKDAY = r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*"
+_DAY = (
+    r"\d{4}-\d{1,2}-\d{1,2}"
+    rf"|(?:{_WEEKDAY}\.?\s+)?\d{{1,2}}(?:st|nd|rd|th)?\s+{_MONTH}(?:\s+\d{{4}})?"
+)
+"""A day in figures, or in words; without a year the next one."""
 _RUN = re.compile(
-    rf"(?:(?P<day>\d{{4}}-\d{{1,2}}-\d{{1,2}})\s+)?(?P<name>[^\d]*?)\s*(?P<start>{_CLOCK})"
-    rf"(?:\s*(?:-|–|to|until)\s*(?P<end>{_CLOCK}))?(?:\s*(?:on\s+)?(?P<later>\d{{4}}-\d{{1,2}}-\d{{1,2}}))?",
+    rf"(?:(?P<day>{_DAY})\s+)?(?P<name>[^\d]*?)\s*(?P<start>{_CLOCK})"
+    rf"(?:\s*(?:-|–|to|until)\s*(?P<end>{_CLOCK}))?(?:\s*(?:on\s+)?(?P<later>{_DAY}))?",
     re.IGNORECASE,
 )
 _LENGTH = re.compile(r"^(?P<name>.*?)[\s,;\t(–-]*\b(?P<min>\d{1,3}):(?P<sec>[0-5]\d)\)?\s*$")
@@ -41,7 +49,10 @@ def songs_of(text: str) -> tuple[SongAnswer, ...]:
     if header & TITLES and header & LENGTHS:
         return tuple(_from_table("\n".join(lines)))
     if len(lines) == 1:
-        lines = [part for part in lines[0].split(";") if part.strip()]
+        # A comma may be part of a title: it parts songs only where each of them has a length.
+        parts = lines[0].split(";" if ";" in lines[0] else ",")
+        is_list = ";" in lines[0] or all(map(_LENGTH.match, parts))
+        lines = [part for part in parts if part.strip()] if is_list else lines
     return tuple(map(_song, lines))
 
 
@@ -89,13 +100,16 @@ def passes_of(text: str, default_day: date) -> tuple[RunAnswer, ...]:
     doors: datetime | None = None
     day = default_day
     for entry in entries:
+        if re.fullmatch(_DAY, entry, re.IGNORECASE):
+            day = _day(entry, default_day) or day
+            continue
         match = _RUN.fullmatch(entry)
         if match is None:
             raise NotUnderstood(
                 f"'{entry}' is not a pass",
                 "Write them such as 2027-05-15 rehearsal 14:30, doors 19:00, show 19:30",
             )
-        day = _day(match["day"] or match["later"]) or day
+        day = _day(match["day"] or match["later"], default_day) or day
         name = match["name"].strip(" :.").casefold()
         start = datetime.combine(day, _clock(match["start"]))
         if name in ("doors", "doors open", "house opens"):
@@ -129,13 +143,24 @@ def _in_order(found: Sequence[RunAnswer]) -> tuple[RunAnswer, ...]:
     return tuple(found)
 
 
-def _day(text: str | None) -> date | None:
+def _day(text: str | None, today: date) -> date | None:
     if text is None:
         return None
     try:
-        return date(*map(int, text.split("-")))
+        if "-" in text:
+            return date(*map(int, text.split("-")))
+        number, word, *year = re.findall(r"\d+|[a-z]+", _bare_day(text))
+        month = MONTHS.index(word[:3]) + 1
+        found = date(int(year[0]) if year else today.year, month, int(number))
+        return found if year or found >= today else found.replace(year=today.year + 1)
     except ValueError:
         raise NotUnderstood(f"{text} is no day", "Write it such as 2027-05-15") from None
+
+
+def _bare_day(text: str) -> str:
+    """Return a day in words without its weekday and the ending of its number."""
+    bare = re.sub(rf"^{_WEEKDAY}\.?\s+", "", text.casefold())
+    return re.sub(r"(?<=\d)(?:st|nd|rd|th)\b", "", bare)
 
 
 def _clock(text: str) -> time:

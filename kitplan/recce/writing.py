@@ -204,8 +204,8 @@ def _crew(answers: Answers) -> str:
             row["may_be_on_stage"] = True
         rows.append(row)
     notes = [
-        "# `may_be_on_stage`: rigs and films there; ask the stage manager, and take it out where the",
-        "# word is no. `performs_in: [song]`, `since` and `until` say more of them.",
+        "# `may_be_on_stage`: rigs and films there; ask the stage manager, and take it out where",
+        "# the word is no. `performs_in: [song]`, `since` and `until` say more of them.",
     ]
     return "\n".join([_rule("who films"), *notes, "crew:", *_rows(rows, "  "), ""])
 

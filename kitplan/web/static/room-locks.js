@@ -73,7 +73,7 @@ export class Locks {
     if (!seen) return;
     const camera = seen.cameras.find((each) => each.key === seen.chosen.camera);
     const stand = seen.stands.find((each) => each.key === seen.chosen.stand);
-    const { in_pass: pass } = this.sight.choice;
+    const { pass } = this.sight;
     this.fill({ pass, position: this.sight.position, body: camera.body, lens: camera.lens, support: stand.support });
   }
 

@@ -101,7 +101,7 @@ function* forecast(plan) {
 function* unmet(plan, ask) {
   if (!plan.unmet.length) yield element("p", {}, "Nothing: all that was asked for is met.");
   for (const each of plan.unmet) {
-    const instead = each.instead.length ? ` But ${each.instead.join(", ")} can frame it between other shots.` : "";
+    const instead = each.instead ? ` But ${each.instead}.` : "";
     const isMust = each.priority === "must";
     yield element("div", { class: isMust ? "wrong" : "notice" },
       element("p", {}, element("b", {}, `${each.priority}: `), `${each.words}: ${each.reason}.${instead}`),

@@ -2,7 +2,7 @@
 // no room are left out until the plan is larger.
 
 const [LINE_PX, GAP_PX] = [15, 11];
-const MOST_LETTERS = 30;
+const MOST_LETTERS = 34;
 
 const pen = document.createElement('canvas').getContext('2d');
 

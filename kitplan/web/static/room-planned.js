@@ -12,6 +12,8 @@ export class Planned {
     } catch { /* the room is drawn without them */ }
   }
 
+  get isThere() { return this.#cameras.length > 0; }
+
   // Those of a pass; what the room no longer has is left out.
   in(pass, shoot) {
     const has = (list, id) => list.some((each) => each.id === id);

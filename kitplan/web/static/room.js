@@ -40,7 +40,7 @@ const events = {
     if (await store.do({ do: 'delete', of, id })) events.select(null);
   },
 };
-const facts = new Facts(by('thing'), by('goto'), store, events);
+const facts = new Facts(by('thing'), by('goto'), store, events, planned);
 new Hand(plan, store, () => by('snap').checked, events);
 
 // -- what is known, and what is wrong -------------------------------------------------------------

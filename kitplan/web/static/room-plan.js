@@ -7,6 +7,7 @@ const NS = 'http://www.w3.org/2000/svg';
 const LAYERS = ['ground', 'audience', 'stage', 'zones', 'obstacles', 'subjects', 'lamps', 'cone', 'positions', 'cameras', 'words', 'handles'];
 const HIT_PX = 20; // what a finger takes hold of
 const DISC_PX = 8.5;
+const SMALL_PX = 44; // smaller things are taken hold of whole; their corners come with a larger scale
 const [LEAST_PX, MOST_PX] = [4, 240]; // per metre
 
 export class Plan {
@@ -156,7 +157,7 @@ export class Plan {
       yield ['path', { d: `M${x} ${y - r}l${r} ${r}l${-r} ${r}l${-r} ${-r}z`, class: facts.permission?.state === 'refused' ? 'lozenge refused' : 'lozenge' }];
       if (facts.stands_on !== 'floor') yield ['path', { d: `M${x - 11} ${y}h22`, class: 'rail' }];
     }
-    if (!each.outline || of === 'positions') yield ['circle', { cx: x, cy: y, r: HIT_PX, class: 'hit' }];
+    if (!each.outline || of === 'positions' || this.#span(each) < SMALL_PX) yield ['circle', { cx: x, cy: y, r: HIT_PX, class: 'hit' }];
   }
 
   #camerasAt(each) { return each.of === 'positions' ? this.cameras.filter((one) => one.position === each.id) : []; }
@@ -222,9 +223,16 @@ export class Plan {
     return span(0) > 60 && span(1) > 20;
   }
 
+  // How long the longer side of a thing is drawn.
+  #span(each) {
+    const long = (n) => Math.max(...each.outline.map((p) => p[n])) - Math.min(...each.outline.map((p) => p[n]));
+    return Math.max(long(0), long(1)) * this.scale;
+  }
+
   #handles(each) {
     if (!each.isFree) return;
-    (each.facts.outline_m ?? []).forEach((corner, n) => {
+    const corners = each.facts.outline_m && this.#span(each) >= SMALL_PX ? each.facts.outline_m : [];
+    corners.forEach((corner, n) => {
       const [x, y] = this.px(corner);
       this.#keep(`corner ${n}`, 'handles', 'rect', { x: x - 6, y: y - 6, width: 12, height: 12, class: 'handle', 'data-handle': n });
     });

@@ -74,7 +74,7 @@ export class Sight {
     choice.in_pass = this.pass;
     this.plan.cameras = this.planned.in(this.pass, shoot);
     if (this.through && !this.#planned().includes(this.through)) this.through = null;
-    if (!has(shoot.subjects, choice.subject)) choice.subject = (shoot.subjects.find((each) => each.kind === 'person') ?? shoot.subjects[0]).id;
+    if (!has(shoot.subjects, choice.subject)) choice.subject = (['stage', 'person'].map((kind) => shoot.subjects.find((each) => each.kind === kind)).find(Boolean) ?? shoot.subjects[0]).id;
     const ask = { position: this.#position };
     for (const [name, value] of Object.entries(this.through ? asked(this.through) : choice)) if (value) ask[name] = value;
     return ask;

@@ -188,7 +188,11 @@ def _passes(answers: Answers) -> str:
 def _crew(answers: Answers) -> str:
     if not answers.crew:
         return "\n".join(
-            [_rule("who films: nobody yet, so every camera is locked off"), "crew: []", ""]
+            [
+                _rule("who films: nobody yet, and nothing is built or minded without somebody"),
+                "crew: []",
+                "",
+            ]
         )
     ids = unique([person.name for person in answers.crew])
     rows = []

@@ -57,6 +57,13 @@ def test_questions_are_asked_until_they_are_understood() -> None:
     assert Path("show.yaml").exists()
 
 
+def test_enter_throughout_leaves_somebody_to_film() -> None:
+    """Without anybody on hand no camera can be built, so there would be nothing to plan."""
+    made = run("new", "show.yaml", typed="\n" * len(questions()))
+    assert made.exit_code == 0, made.output
+    assert "crew:\n  - {id: me, name: me," in Path("show.yaml").read_text(encoding="utf-8")
+
+
 def test_a_list_may_be_pasted_line_by_line() -> None:
     """Up to an empty line; the questions after it are not answered by what was pasted."""
     typed = "\n" * 12 + "1. Opening 4:30\n2. Puddles 3:35\n3. Finale\n\n" + "\n" * 2

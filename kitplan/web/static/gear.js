@@ -23,7 +23,7 @@ if (field.value) look();
 
 document.getElementById("keep")?.addEventListener("click", async (event) => {
   const who = needName();
-  if (!who) return say("Say first who you are, at the foot of this page: your name is written beside it.");
+  if (!who) return;
   event.target.disabled = true;
   try {
     await post("/api/gear/inventory", { who });

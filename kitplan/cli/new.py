@@ -13,6 +13,10 @@ if TYPE_CHECKING:
     from kitplan.recce.questions import Known, Question, Setting
 
 
+LISTS = frozenset({"songs", "plot", "crew"})
+"""Questions whose answer may come as several lines."""
+
+
 def new(
     path: Annotated[
         Path, typer.Argument(metavar="FILE", help="The shoot file to write: my-show.yaml.")
@@ -48,17 +52,18 @@ def new(
         fix = "Choose another name, or use --replace"
         raise SettingError(f"{path} exists already", where="FILE", fix=fix)
     setting = setting_here()
-    given = read_answers(answers) if answers else _asked(setting)
+    given = read_answers(answers) if answers else _asked(setting, path.parent)
     written = made(given, setting, path)
     if as_json:
         print_json([str(each) for each in written])
         return
     for each in written:
         typer.echo(f"Wrote {each}")
-    typer.echo(f"Now: kitplan check {path}   then: kitplan plan {path}")
+    typer.echo(f"Now, as a page in the browser: kitplan serve {path} --open")
+    typer.echo(f"Or here: kitplan check {path}   then: kitplan plan {path}")
 
 
-def _asked(setting: Setting) -> dict[str, str]:
+def _asked(setting: Setting, beside: Path) -> dict[str, str]:
     """Ask every question until it is understood, and return the answers as they were typed."""
     from kitplan.recce.questions import questions
 
@@ -66,13 +71,13 @@ def _asked(setting: Setting) -> dict[str, str]:
     known: Known = {}
     typer.echo(f"{len(questions())} questions; Enter takes what stands in brackets.", err=True)
     for number, question in enumerate(questions(), 1):
-        given[question.id] = _answer(question, number, known, setting)
+        given[question.id] = _answer(question, number, known, setting, beside)
     return given
 
 
-def _answer(question: Question, number: int, known: Known, setting: Setting) -> str:
+def _answer(question: Question, number: int, known: Known, setting: Setting, beside: Path) -> str:
     from kitplan.recce.answers import NotUnderstood
-    from kitplan.recce.files import with_file
+    from kitplan.recce.files import require_kit, with_file
 
     default = question.default(known, setting)
     typer.echo(f"\n{number}. {question.ask}\n   e.g. {question.example}", err=True)
@@ -80,10 +85,24 @@ def _answer(question: Question, number: int, known: Known, setting: Setting) -> 
         text = typer.prompt("  ", default=default, err=True)
         try:
             text = with_file(question.id, text, Path())
-            known[question.id] = question.read(text, known, setting)
+            if question.id == "kit":
+                require_kit(text, beside)
+            found = question.read(text, known, setting)
+            if question.id in LISTS and text != default and len(found) == 1 and "\n" not in text:
+                text = _and_more(text)
+                found = question.read(text, known, setting)
+            known[question.id] = found
             return text
         except NotUnderstood as error:
             typer.echo(f"   {error}.", err=True)
+
+
+def _and_more(first: str) -> str:
+    """Return a list that comes one a line, as it is pasted: to the first empty line."""
+    lines = [first]
+    while more := typer.prompt("   next, Enter ends", default="", show_default=False, err=True):
+        lines.append(more)
+    return "\n".join(lines)
 
 
 def recce(

@@ -244,7 +244,7 @@ def _unproven(planned: list[Outcome]) -> list[str]:
         more = [f"{_name(planned[-1])} can do whatever fewer can: given time it comes out as good."]
     return [
         f"{joined(open_ones)} {verb} the best found, not proven best: a small difference may "
-        f"vanish with more --seconds.",
+        "vanish with more time.",
         *more,
     ]
 

@@ -129,6 +129,24 @@ def with_file(question: str, text: str, beside: Path) -> str:
     return found
 
 
+def require_kit(text: str, beside: Path) -> None:
+    """Raise where the kit that an answer names is not there.
+
+    Args:
+        beside: The folder of the shoot file.
+    Raises:
+        NotUnderstood: If it cannot be read.
+    """
+    name = text.strip()
+    if name.casefold() == EXAMPLE:
+        return
+    try:
+        kit_at(_kit_path(name, beside))
+    except BadInput as error:
+        first = error.problems[0]
+        raise NotUnderstood(f"{first.file}: {first.wrong}", first.right) from error
+
+
 def made(given: dict[str, str], setting: Setting, path: Path) -> tuple[Path, ...]:
     """Write the shoot file that answers make, with an example kit beside it where one is asked for.
 
@@ -148,7 +166,7 @@ def made(given: dict[str, str], setting: Setting, path: Path) -> tuple[Path, ...
     if wrong:
         found = [Problem("answers", 0, f"{name}: {e.wrong}", e.right) for name, e in wrong.items()]
         raise BadInput(found)
-    kit = kit_at(example or (path.parent / answers.kit if answers.kit else default_inventory()))
+    kit = kit_at(example or _kit_path(answers.kit or INVENTORY, path.parent))
     text = shoot_text(answers, fitting(kit, answers), time_zone_here())
     _check(path, text, example)
     written = [] if example is None else [_copied(example, kit_path)]
@@ -159,6 +177,10 @@ def made(given: dict[str, str], setting: Setting, path: Path) -> tuple[Path, ...
             each.unlink(missing_ok=True)
         raise
     return (*written, path)
+
+
+def _kit_path(name: str, beside: Path) -> Path:
+    return default_inventory() if name.casefold() == INVENTORY else beside / name
 
 
 def _check(path: Path, text: str, kit_path: Path | None) -> None:

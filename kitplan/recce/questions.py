@@ -104,7 +104,7 @@ ANSWERED: Mapping[str, tuple[Default, Read]] = {
     "mains": (lambda _, setting: str(setting.mains_hz), _alone(reading.mains_of)),
     "light": (_fixed("usual"), lambda text, known, _: reading.light_of(text, known["kind"])),
     "passes": (_runs, lambda text, _, setting: running.passes_of(text, setting.today)),
-    "crew": (_fixed("nobody"), _alone(reading.crew_of)),
+    "crew": (_fixed("me"), _alone(reading.crew_of)),
     "songs": (_eight, _alone(running.songs_of)),
     "plot": (
         lambda known, _: str(_kinds()[known["kind"]]["plot"]),

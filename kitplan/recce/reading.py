@@ -36,6 +36,13 @@ MOST_LUX = 200_000
 """Full sun is half of it."""
 _NAME: TypeAdapter[str] = TypeAdapter(Name)
 NOTHING = frozenset({"", "-", "no", "none", "nobody", "nothing"})
+FLOORS = {
+    "wood": "timber-on-concrete", "wooden": "timber-on-concrete", "timber": "timber-on-concrete",
+    "stone": "concrete", "tiles": "concrete", "sprung": "sprung-timber", "deck": "steel-deck",
+    "steel": "steel-deck", "risers": "steel-deck", "platform": "steel-deck",
+}  # fmt: skip
+"""What people call a floor; of two kinds of timber the stiffer one, as the question's default."""
+LIGHTS = {"dark": "dim", "low": "dim", "normal": "usual", "medium": "usual", "full": "bright"}
 
 
 def kind_of(text: str) -> str:
@@ -44,10 +51,19 @@ def kind_of(text: str) -> str:
     word = text.strip().casefold()
     if word.isdecimal() and len(word) <= 2 and 1 <= int(word) <= len(kinds):
         return str([*kinds][int(word) - 1])
-    named = {name.casefold(): kind for kind, row in kinds.items() for name in (kind, row["name"])}
-    found = [kind for name, kind in named.items() if word and (word == name or word in name)]
-    if word in named or len(set(found)) == 1:
-        return str(named.get(word, found[0] if found else ""))
+    named = {
+        name.casefold(): str(kind)
+        for kind, row in kinds.items()
+        for name in (kind, row["name"], *row.get("also", ()))
+    }
+    if word in named:
+        return named[word]
+    within = {kind for name, kind in named.items() if word and word in name}
+    said = [name for name in named if re.search(rf"\b{re.escape(name)}\b", word)]
+    spoken = {named[one] for one in said if not any(one in each != one for each in said)}
+    for found in (within, spoken):  # 'wind', of a longer name; 'a brass band', which holds one
+        if len(found) == 1:
+            return found.pop()
     raise NotUnderstood(f"there is no kind of performance '{text.strip()}'", hint(word, kinds))
 
 
@@ -145,11 +161,14 @@ def audience_of(text: str) -> Audience:
     known: dict[str, Audience] = {
         "seated": "seated", "seats": "seated", "sitting": "seated", "raked": "raked",
         "rake": "raked", "standing": "standing", "stand": "standing", "none": "none", "no": "none",
+        "sit": "seated", "stands": "standing", "nobody": "none",
     }  # fmt: skip
     word = text.strip().casefold()
-    if word in known:
-        return known[word]
-    raise NotUnderstood(f"'{text.strip()}' is no way to hold an audience", hint(word, known))
+    found = {known[each] for each in re.findall(r"\w+", word) if each in known}
+    if len(found) == 1:
+        return found.pop()
+    ways = dict.fromkeys(known.values())
+    raise NotUnderstood(f"'{text.strip()}' is no way to hold an audience", hint(word, ways))
 
 
 def balcony_of(text: str) -> float | None:
@@ -165,8 +184,8 @@ def floor_of(text: str) -> str:
     """Return what a stage is built of, as the table of steadiness calls it."""
     known = [*table("steadiness")["floor_deg"]]
     word = text.strip().casefold().replace(" ", "-")
-    if word in known:
-        return word
+    if FLOORS.get(word, word) in known:
+        return FLOORS.get(word, word)
     raise NotUnderstood(f"there is no floor '{text.strip()}'", hint(word, known))
 
 
@@ -184,6 +203,7 @@ def light_of(text: str, kind: str) -> LightRange:
     """Return the light on stage: bright, usual, dim, or lux such as '120 to 600'."""
     known = table("performances")["kinds"][kind]["lux"]
     word = text.strip().casefold().removesuffix("lux").strip()
+    word = LIGHTS.get(word, word)
     if word in known:
         dim, bright = known[word]
         return LightRange(dim, bright, is_measured=False)
@@ -205,7 +225,8 @@ def crew_of(text: str) -> tuple[CrewAnswer, ...]:
     """Return people: 'Ada (skilled, rigging), Ben, Cleo (first time)'."""
     if text.strip().casefold() in NOTHING:
         return ()
-    entries = entries_of(text, ",;")
+    parts = entries_of(text, ",;")
+    entries = [one for part in parts for one in re.split(r"\s+(?:and|&)\s+(?![^()]*\))", part)]
     if len(entries) > MOST_PEOPLE:
         raise NotUnderstood(f"{len(entries)} people are named", f"Name at most {MOST_PEOPLE}")
     found = tuple(map(_person, entries))

@@ -21,9 +21,17 @@ CLOSED = ("rehearsal", "dress rehearsal", "dress run", "dress", "tech", "soundch
           "run-through", "run through", "run")  # fmt: skip
 SHOWS = ("show", "concert", "performance", "service", "matinee", "evening", "gig", "premiere")
 _CLOCK = r"\d{1,2}(?:[:.]\d{2})?\s*(?:am|pm)?"
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = rf"(?:{'|'.join(MONTHS)})[a-z]*"
+_WEEKDAY = r"(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*"
+_DAY = (
+    r"\d{4}-\d{1,2}-\d{1,2}"
+    rf"|(?:{_WEEKDAY}\.?\s+)?\d{{1,2}}(?:st|nd|rd|th)?\s+{_MONTH}(?:\s+\d{{4}})?"
+)
+"""A day in figures, or in words; without a year the next one."""
 _RUN = re.compile(
-    rf"(?:(?P<day>\d{{4}}-\d{{1,2}}-\d{{1,2}})\s+)?(?P<name>[^\d]*?)\s*(?P<start>{_CLOCK})"
-    rf"(?:\s*(?:-|–|to|until)\s*(?P<end>{_CLOCK}))?(?:\s*(?:on\s+)?(?P<later>\d{{4}}-\d{{1,2}}-\d{{1,2}}))?",
+    rf"(?:(?P<day>{_DAY})\s+)?(?P<name>[^\d]*?)\s*(?P<start>{_CLOCK})"
+    rf"(?:\s*(?:-|–|to|until)\s*(?P<end>{_CLOCK}))?(?:\s*(?:on\s+)?(?P<later>{_DAY}))?",
     re.IGNORECASE,
 )
 _LENGTH = re.compile(r"^(?P<name>.*?)[\s,;\t(–-]*\b(?P<min>\d{1,3}):(?P<sec>[0-5]\d)\)?\s*$")
@@ -43,13 +51,23 @@ def songs_of(text: str) -> tuple[SongAnswer, ...]:
     if lines and (table := _table_in("\n".join(lines))):
         found = [song for number, row in enumerate(table, 2) for song in _of_row(row, number)]
     else:
-        entries = entries_of("\n".join(lines), ";" if len(lines) == 1 else "", MOST_LETTERS)
-        found = list(map(_song, entries))
+        found = list(map(_song, _entries(lines)))
     if not found:
         raise NotUnderstood("there are no songs", "Write one a line, such as Harbour Lights 4:10")
     if len(found) > MOST_SONGS:
         raise NotUnderstood(f"there are {len(found)} songs", f"Write at most {MOST_SONGS}")
     return tuple(found)
+
+
+def _entries(lines: Sequence[str]) -> list[str]:
+    """Return one song each. A comma may be part of a title: it parts songs only where each of them
+    has a length.
+    """
+    whole = entries_of("\n".join(lines), ";" if len(lines) == 1 else "", MOST_LETTERS * 10)
+    if len(whole) == 1 and ";" not in lines[0]:
+        parts = entries_of(whole[0], ",", MOST_LETTERS * 10)
+        whole = parts if all(len(p) <= MOST_LETTERS and _LENGTH.match(p) for p in parts) else whole
+    return [part for each in whole for part in entries_of(each, "", MOST_LETTERS)]
 
 
 def _song(line: str) -> SongAnswer:
@@ -144,13 +162,17 @@ def passes_of(text: str, default_day: date) -> tuple[RunAnswer, ...]:
     last: datetime | None = None
     day = default_day
     for entry in entries_of(text, ",;"):
+        if re.fullmatch(_DAY, entry, re.IGNORECASE):
+            day = _day(entry, default_day) or day
+            last = None
+            continue
         match = _RUN.fullmatch(entry)
         if match is None:
             raise NotUnderstood(
                 f"'{entry}' is not a pass",
                 "Write them such as 2027-05-15 rehearsal 14:30, doors 19:00, show 19:30",
             )
-        named = _day(match["day"] or match["later"])
+        named = _day(match["day"] or match["later"], default_day)
         clock, name = _clock(match["start"]), match["name"].strip(" :.").casefold()
         day = named or _following(day, last, clock)
         last = start = datetime.combine(day, clock)
@@ -196,16 +218,31 @@ def _in_order(found: Sequence[RunAnswer]) -> tuple[RunAnswer, ...]:
     return tuple(found)
 
 
-def _day(text: str | None) -> date | None:
+def _day(text: str | None, today: date) -> date | None:
     if text is None:
         return None
     try:
-        day: date | None = date(*map(int, text.split("-")))
+        day: date | None = _written_day(text, today)
     except ValueError:
         day = None
     if day is None or day.year not in YEARS:
         raise NotUnderstood(f"{text} is no day", "Write it such as 2027-05-15")
     return day
+
+
+def _written_day(text: str, today: date) -> date:
+    if "-" in text:
+        return date(*map(int, text.split("-")))
+    number, word, *year = re.findall(r"\d+|[a-z]+", _bare_day(text))
+    month = MONTHS.index(word[:3]) + 1
+    found = date(int(year[0]) if year else today.year, month, int(number))
+    return found if year or found >= today else found.replace(year=today.year + 1)
+
+
+def _bare_day(text: str) -> str:
+    """Return a day in words without its weekday and the ending of its number."""
+    bare = re.sub(rf"^{_WEEKDAY}\.?\s+", "", text.casefold())
+    return re.sub(r"(?<=\d)(?:st|nd|rd|th)\b", "", bare)
 
 
 def _clock(text: str) -> time:

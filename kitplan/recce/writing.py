@@ -188,7 +188,11 @@ def _passes(answers: Answers) -> str:
 def _crew(answers: Answers) -> str:
     if not answers.crew:
         return "\n".join(
-            [_rule("who films: nobody yet, so every camera is locked off"), "crew: []", ""]
+            [
+                _rule("who films: nobody yet, and nothing is built or minded without somebody"),
+                "crew: []",
+                "",
+            ]
         )
     ids = unique([person.name for person in answers.crew])
     rows = []
@@ -200,8 +204,13 @@ def _crew(answers: Answers) -> str:
             row["is_first_time"] = True
         if person.skills:
             row["skills"] = list(person.skills)
+        if not person.is_first_time:
+            row["may_be_on_stage"] = True
         rows.append(row)
-    notes = ["# `may_be_on_stage`, `performs_in: [song]`, `since` and `until` say more of them."]
+    notes = [
+        "# `may_be_on_stage`: rigs and films there; ask the stage manager, and take it out where",
+        "# the word is no. `performs_in: [song]`, `since` and `until` say more of them.",
+    ]
     return "\n".join([_rule("who films"), *notes, "crew:", *_rows(rows, "  "), ""])
 
 

@@ -51,9 +51,16 @@ class Shown:
 
     def is_of(self, brief: Brief) -> bool:
         """Whether the shoot and the kit are still those that were planned."""
-        without = {"no_goods": (), "past": Past()}
+        without = {"no_goods": (), "past": Past(), "kit": None}  # what is in it is compared
         planned, now = (each.model_copy(update=without) for each in (self.shoot, brief.shoot))
         return planned == now and self.plan.kit == brief.kit
+
+    def cameras(self) -> list[dict[str, Any]]:
+        """Return every camera as the room asks for what it sees; the form is that of
+        `/api/plan/cameras`.
+        """
+        names = Names(self.plan)
+        return [_camera(names, each) for each in self.plan.placements]
 
     # -- data ----------------------------------------------------------------------------------
 
@@ -221,6 +228,23 @@ def _unmet(each: Unmet) -> dict[str, Any]:
     instead = f"{joined(each.instead)} can frame it between other shots" if each.instead else ""
     words = {"words": demand.words, "reason": each.reason, "instead": instead}
     return {"kind": demand.kind, "id": demand.id, "priority": demand.priority, **words}
+
+
+def _camera(names: Names, placement: Placement) -> dict[str, Any]:
+    rig, shot = placement.rig, placement.shot
+    parts = {part: getattr(rig, part) for part in ("body", "lens", "adapter", "support", "head")}
+    items = {part: unit and names.units_by_id[unit].item for part, unit in parts.items()}
+    return items | {
+        "letter": placement.letter,
+        "pass": placement.pass_id.partition("/")[2],
+        "position": placement.position,
+        "manner": placement.manner,
+        "who": names.operator(placement),
+        "frames": names.framing(placement.pass_id, shot),
+        "subject": shot.subject,
+        "size": shot.size,
+        "mode": rig.mode,
+    }
 
 
 def _placement(

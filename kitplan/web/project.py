@@ -104,11 +104,14 @@ class Project:
         yield self.shoot_path
         if self.kit is not None:
             yield self.kit
+            yield self.kit.with_name(f"{self.kit.name}-wal")
         elif self.db is not None:
             yield self.db
             yield self.db.with_name(f"{self.db.name}-wal")
         elif brief.shoot.kit is not None:
-            yield self.shoot_path.parent / brief.shoot.kit
+            named = self.shoot_path.parent / brief.shoot.kit
+            yield named
+            yield named.with_name(f"{named.name}-wal")
         else:
             yield default_inventory()
             yield default_inventory().with_name(f"{default_inventory().name}-wal")

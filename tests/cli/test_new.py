@@ -57,6 +57,41 @@ def test_questions_are_asked_until_they_are_understood() -> None:
     assert Path("show.yaml").exists()
 
 
+def test_enter_throughout_leaves_somebody_to_film() -> None:
+    """Without anybody on hand no camera can be built, so there would be nothing to plan."""
+    made = run("new", "show.yaml", typed="\n" * len(questions()))
+    assert made.exit_code == 0, made.output
+    assert "crew:\n  - {id: me, name: me," in Path("show.yaml").read_text(encoding="utf-8")
+
+
+def test_a_list_may_be_pasted_line_by_line() -> None:
+    """Up to an empty line; the questions after it are not answered by what was pasted."""
+    typed = "\n" * 12 + "1. Opening 4:30\n2. Puddles 3:35\n3. Finale\n\n" + "\n" * 2
+    made = run("new", "show.yaml", typed=typed)
+    assert made.exit_code == 0, made.output
+    text = Path("show.yaml").read_text(encoding="utf-8")
+    assert "name: Opening, length_s: 270" in text
+    assert "name: Puddles, length_s: 215" in text
+    assert "name: Finale, length_s: 240" in text
+    assert "name: Singer" in text
+
+
+def test_a_kit_that_is_not_there_is_asked_for_again() -> None:
+    """What was answered before is not lost by the last question."""
+    made = run("new", "show.yaml", typed="\n" * 14 + "nowhere.yaml\nexample\n")
+    assert made.exit_code == 0, made.output
+    assert "there is no such file" in made.output
+    assert Path("show.yaml").exists()
+
+
+def test_who_films_may_rig_on_stage_but_not_on_a_first_day() -> None:
+    """Positions on stage that nobody may build would be planned and taken back again."""
+    run("new", "show.yaml", "--answers", str(ANSWERS / "pub-band.yaml"))
+    text = Path("show.yaml").read_text(encoding="utf-8")
+    assert "name: Ben, may_be_on_stage: true" in text
+    assert "name: Cleo, is_first_time: true}" in text
+
+
 def test_nothing_is_overwritten_unasked() -> None:
     """Neither a shoot file nor a filled form."""
     Path("show.yaml").write_text("mine", encoding="utf-8")

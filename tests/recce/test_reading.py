@@ -46,6 +46,37 @@ def test_kinds_are_known_by_number_id_and_name() -> None:
         reading.kind_of("chior")
 
 
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [
+        ("rock gig", "band"),
+        ("a brass band", "orchestra"),
+        ("Church service", "worship"),
+        ("the school's show", "school"),
+        ("ballet", "dance"),
+    ],
+)
+def test_kinds_are_known_by_what_people_call_them(text: str, kind: str) -> None:
+    """Other words, and kinds within a phrase, the longer name first."""
+    assert reading.kind_of(text) == kind
+
+
+def test_a_phrase_that_holds_two_kinds_is_asked_again() -> None:
+    """A dance show of a school is one or the other: only who asks knows."""
+    with pytest.raises(NotUnderstood, match="no kind of performance"):
+        reading.kind_of("school dance show")
+
+
+def test_audience_floor_and_light_take_everyday_words() -> None:
+    """One meaning in a phrase counts; none or two are refused."""
+    assert reading.audience_of("people stand") == "standing"
+    assert reading.audience_of("no audience") == "none"
+    assert reading.floor_of("wood") == "timber-on-concrete"
+    assert reading.light_of("dark", "band") == reading.light_of("dim", "band")
+    with pytest.raises(NotUnderstood, match="Known here: none, raked, seated, standing"):
+        reading.audience_of("some sit, some stand")
+
+
 def test_light_is_a_word_or_lux() -> None:
     """Words take the table of the kind; figures count as measured."""
     assert (

@@ -48,11 +48,32 @@ def test_a_bracket_that_stays_open_swallows_nothing() -> None:
     ]
 
 
+def test_commas_part_songs_only_where_each_has_a_length() -> None:
+    """A comma may belong to a title."""
+    parted = songs_of("Harbour Lights 4:10, Last Bus 3:35")
+    assert parted == (SongAnswer("Harbour Lights", 250), SongAnswer("Last Bus", 215))
+    assert songs_of("Slowly, slowly 4:10") == (SongAnswer("Slowly, slowly", 250),)
+
+
 @pytest.mark.parametrize("text", ["", "\n \n", "4:10", "Nothing 0:00"])
 def test_songs_without_name_or_length_are_refused(text: str) -> None:
     """With what is missing."""
     with pytest.raises(NotUnderstood):
         songs_of(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [
+        ("Sat 15 May, soundcheck 5pm, show 8pm", date(2027, 5, 15)),
+        ("14th May show 20:00", date(2028, 5, 14)),
+        ("show 20:00 on 3 January 2029", date(2029, 1, 3)),
+        ("2027-06-01, show 20:00", date(2027, 6, 1)),
+    ],
+)
+def test_days_come_in_words_too(text: str, day: date) -> None:
+    """Without a year the next such day is meant, today included."""
+    assert passes_of(text, DAY)[-1].start.date() == day
 
 
 @pytest.mark.parametrize(

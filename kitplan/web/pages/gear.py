@@ -12,6 +12,7 @@ POST /api/gear/out   {"who", "person", "units": [ID], "due": "2027-05-16"|null, 
 POST /api/gear/back  {"who", "units": [ID]}
 POST /api/gear/fault {"who", "unit", "words", "state": "worn"|"in-repair"|"missing"}
 POST /api/gear/right {"who", "unit"}      found or mended
+POST /api/gear/inventory {"who"}         a plain kit file becomes {"inventory": its file name}
 POST /api/gear/count {"who", "case", "here": [ID], "seen"}   {"missing", "back", "found", "here"}
 
 `who` is the name that the phone remembers; it signs the change in the ledger. Somebody else has it:
@@ -32,6 +33,8 @@ from kitplan.gear.counting import PATH, id_in
 from kitplan.web.asked import body_of, day_in, text_in, texts_in
 from kitplan.web.hall.cases import case_of, save_count
 from kitplan.web.hall.gear import STATES, Gear, Taken
+from kitplan.web.hall.inventory import inventory_of
+from kitplan.web.hall.starting import can_start, start_inventory
 from kitplan.web.memo import Memo
 from kitplan.web.project import Project
 from kitplan.web.rendering import COUNT_PATH, page
@@ -52,7 +55,8 @@ def routes(project: Project) -> Iterator[Route]:
 def _pages(project: Project, gear: Gear) -> Iterator[Route]:
     def find(request: Request) -> Response:
         asked = request.query_params.get("find", "")[:MOST_LETTERS]
-        return page("gear.html", out=gear.out(), asked=asked)
+        is_plain, can = inventory_of(project) is None, can_start(project)
+        return page("gear.html", out=gear.out(), asked=asked, is_plain=is_plain, can_start=can)
 
     def unit(request: Request) -> Response:
         unit_id = id_in(request.path_params["unit_id"])
@@ -110,6 +114,9 @@ def _changes(project: Project, gear: Gear) -> Iterator[Route]:
     def right(data: dict[str, Any]) -> None:
         gear.note_right(text_in(data, "unit"), text_in(data, "who"))
 
+    def inventory(data: dict[str, Any]) -> dict[str, Any]:
+        return start_inventory(project, text_in(data, "who"))
+
     def count(data: dict[str, Any]) -> dict[str, Any]:
         here = texts_in(data, "here", MOST_UNITS)
         return save_count(
@@ -121,6 +128,7 @@ def _changes(project: Project, gear: Gear) -> Iterator[Route]:
         ("back", back),
         ("fault", fault),
         ("right", right),
+        ("inventory", inventory),
         ("count", count),
     ):
         yield Route(f"/api/gear/{name}", _changing(change), methods=["POST"])

@@ -28,6 +28,11 @@ GET /api/plan
      "viewpoints", "pictures", "between", "day", "mind": each [sentence, ...],
      "left_out": [{"id", "name", "reason"}]}
 
+GET /api/plan/cameras                            what the room draws; none without a plan
+    {"cameras": [{"letter", "pass", "position", "manner": "operated"|"locked-off", "who", "frames",
+        "subject", "size", "body", "mode", "lens"|null, "adapter"|null, "support", "head"|null}]}
+        body, lens, adapter, support and head are ids of items.
+
 GET /api/plan/songs
     {"is_throughout",
      "passes": [{"id", "label", "cameras": ["A", ...],
@@ -128,6 +133,10 @@ def routes(project: Project, asker: Asker) -> Iterator[Route]:
         now: dict[str, Any] = {"stamp": project.plan_stamp(), "is_current": plan.is_current()}
         return JSONResponse(now | data)
 
+    def cameras(_: Request) -> Response:
+        is_there = project.plan_stamp() is not None
+        return JSONResponse({"cameras": plan.get("cameras", Shown.cameras) if is_there else []})
+
     def songs(_: Request) -> Response:
         data = plan.get("songs", Shown.songs)
         if data is None:
@@ -168,6 +177,7 @@ def routes(project: Project, asker: Asker) -> Iterator[Route]:
 
     yield Route("/api/why", why)
     yield Route("/api/plan", whole)
+    yield Route("/api/plan/cameras", cameras)
     yield Route("/api/plan/songs", songs)
     yield Route("/api/plan/floor/{own_id}.svg", floor)
     yield Route("/api/plan/frame/{own_id}/{letter}.svg", frame)

@@ -1,7 +1,7 @@
 // The gear: find a thing by any of its words.
 
-import { element, get, pathOf, say } from "./asked.js";
-import { addWho } from "./whoami.js";
+import { element, get, pathOf, post, say } from "./asked.js";
+import { addWho, needName } from "./whoami.js";
 
 const PAUSE_MS = 180;
 const field = document.getElementById("find");
@@ -20,6 +20,19 @@ field.form.addEventListener("submit", (event) => {
   look(true);
 });
 if (field.value) look();
+
+document.getElementById("keep")?.addEventListener("click", async (event) => {
+  const who = needName();
+  if (!who) return;
+  event.target.disabled = true;
+  try {
+    await post("/api/gear/inventory", { who });
+    location.reload();
+  } catch (error) {
+    event.target.disabled = false;
+    say(error.message, true);
+  }
+});
 
 async function look(isEntered = false) {
   const words = field.value.trim();

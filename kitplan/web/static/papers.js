@@ -47,16 +47,20 @@ async function make() {
 function show(state) {
   if (state.state !== "ready") return say(state.words || "They could not be made.", true, [element("button", { type: "button", onclick: make }, "Try again")]);
   say("");
-  const page = `${state.files[0].address}&light=${document.documentElement.dataset.light ?? ""}`;
+  const light = document.documentElement.dataset.light || (matchMedia("(prefers-color-scheme: dark)").matches ? "night" : "day");
+  const page = `${state.files[0].address}&light=${light}`;
   const now = `${state.mark} ${page}`;
   if (now === shown) return;
   shown = now;
   document.getElementById("mark").textContent = state.mark;
   document.getElementById("view").src = page;
   document.getElementById("page").href = page;
-  for (const [id, name] of [["bound", "show-pack.pdf"], ["text", "papers.txt"]]) {
+  for (const [id, name] of [["bound", "show-pack.pdf"], ["packing", "packing.pdf"], ["text", "papers.txt"]]) {
     const link = document.getElementById(id);
-    link.href = state.files.find((file) => file.name === name).address;
+    const made = state.files.find((file) => file.name === name);
+    link.hidden = !made;
+    if (!made) continue;
+    link.href = made.address;
     link.download = `${state.mark}-${name}`;
   }
   const single = state.files.filter((file) => file.name.endsWith(".pdf") && file.name !== "show-pack.pdf");

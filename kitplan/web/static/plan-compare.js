@@ -8,7 +8,7 @@ const place = document.getElementById("compare-of");
 export async function startCompare(seconds) {
   try {
     await post("/api/compare", { seconds });
-    say("Comparing: it says here how far it is.");
+    say("");
   } catch (error) {
     say(error.message, true);
   }
@@ -16,7 +16,7 @@ export async function startCompare(seconds) {
 
 export function showComparison(state) {
   if (!state.result) {
-    if (!state.is_over && state.counted) place.replaceChildren(element("p", { role: "status" }, `${state.counted.done} of ${state.counted.total} schedules are planned.`));
+    if (!state.is_over && state.counted) place.replaceChildren(element("p", { role: "status" }, `${state.counted.done} of ${state.counted.total} schedules are planned. Time and the button to stop are at the top of the page.`));
     return;
   }
   const { headers, rows, why } = state.result;
@@ -26,6 +26,7 @@ export function showComparison(state) {
     return element("tr", {}, element("th", { scope: "row" }, what), ...figures.map((each) => element("td", { class: isSame ? null : "differs" }, each)));
   });
   place.replaceChildren(
+    element("p", { class: "quiet" }, "In bold: where they differ."),
     element("div", { class: "wide", tabindex: "0", role: "region", "aria-label": "Schedules compared" }, element("table", {}, head, element("tbody", {}, ...body))),
     lines(why));
 }

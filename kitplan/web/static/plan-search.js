@@ -81,7 +81,7 @@ export class Search {
     const state = this.last;
     if (!state || state.kind === "none") return;
     const seconds = state.elapsed_s + (state.is_over ? 0 : (Date.now() - this.heard) / 1000);
-    const given = state.seconds && state.stage === "searching" ? ` of ${minutes(state.seconds)}` : "";
+    const given = state.seconds && state.stage === "searching" ? time(state, seconds) : "";
     const what = state.stage === "searching" ? (KINDS[state.kind] ?? WORDS.searching) : WORDS[state.stage];
     const part = state.part ? `: ${state.part}` : state.counted ? `: ${state.counted.done} of ${state.counted.total}` : "";
     const round = state.round > 1 && state.stage === "searching" ? ` Round ${state.round}: planned again, so that the work between passes fits.` : "";
@@ -93,8 +93,17 @@ export class Search {
   end(state) {
     if (state.stage === "failed") say(state.failure.error, true, state.failure.problems.map((each) => element("p", {}, each)));
     else if (state.stage === "stopped") say("Stopped before there was anything to keep.");
-    else if (state.kind === "plan") say(state.result.is_fine ? "The plan is ready." : "The plan is ready, and not all is well: see beneath.", !state.result.is_fine, state.result.findings.map((each) => element("p", {}, each)));
+    else if (state.kind === "plan") say(state.result.is_fine ? "The plan is ready." : "The plan is ready, and not all is well: see beneath.", !state.result.is_fine, [...state.result.findings.map((each) => element("p", {}, each)), NEXT()]);
+    else if (state.kind === "compare") say("The schedules are compared.", false, [element("p", {}, element("a", { href: "#compare" }, "See them side by side"))]);
   }
+}
+
+const NEXT = () => element("p", {}, "Next: ", element("a", { href: "/papers" }, "packing lists, cards and all papers"), ", or look at it in ", element("a", { href: "/" }, "the room"), ".");
+
+// Each round and each schedule has the time that was given for itself.
+function time(state, seconds) {
+  if (state.kind === "compare") return `, ${minutes(state.seconds)} for each`;
+  return state.kind === "plan" && !(state.round > 1) && seconds <= state.seconds + 1 ? ` of ${minutes(state.seconds)}` : "";
 }
 
 function ended(state) {

@@ -22,7 +22,7 @@ export function lines(texts) {
 }
 
 function* state(plan) {
-  yield element("p", { class: "large" }, plan.in_short);
+  yield element("p", { class: plan.status === "musts-missed" ? "large wrong" : "large" }, plan.in_short);
   if (plan.is_current === false) yield element("p", { class: "notice" }, "Shoot or gear have changed since this plan was made. Press Plan to see what becomes of it.");
   if (plan.is_current === null) yield element("p", { class: "wrong" }, "The shoot file does not read as it is now. This is the plan of before.");
   for (const each of plan.findings) yield element("p", { class: "wrong" }, each);
@@ -101,7 +101,7 @@ function* forecast(plan) {
 function* unmet(plan, ask) {
   if (!plan.unmet.length) yield element("p", {}, "Nothing: all that was asked for is met.");
   for (const each of plan.unmet) {
-    const instead = each.instead.length ? ` But ${each.instead.join(", ")} can frame it between other shots.` : "";
+    const instead = each.instead ? ` But ${each.instead}.` : "";
     const isMust = each.priority === "must";
     yield element("div", { class: isMust ? "wrong" : "notice" },
       element("p", {}, element("b", {}, `${each.priority}: `), `${each.words}: ${each.reason}.${instead}`),

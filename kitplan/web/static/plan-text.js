@@ -1,9 +1,10 @@
 // What a command prints, for a page: headings, sentences and lists flow with the window, tables stay
-// as they are, in letters of one width.
+// as they are, in letters of one width, long ones folded: the sentences around them say what follows.
 
 import { element } from "./asked.js";
 
 const RULE = /^(=+|-+)$/;
+const LONG = 10;
 const TABLE = /^-+(\s+-+)+\s*$/;
 
 export function shown(text) {
@@ -15,7 +16,8 @@ function* blockOf(lines) {
     yield element("h3", {}, lines[0]);
     if (lines.length > 2) yield* blockOf(lines.slice(2));
   } else if (lines.some((line) => TABLE.test(line))) {
-    yield element("pre", { class: "answer", tabindex: "0" }, lines.join("\n"));
+    const table = element("pre", { class: "answer", tabindex: "0" }, lines.join("\n"));
+    yield lines.length > LONG ? element("details", {}, element("summary", {}, "The table"), table) : table;
   } else if (lines[0].startsWith("- ")) {
     yield element("ul", {}, ...items(lines).map((words) => element("li", {}, words)));
   } else {

@@ -31,6 +31,14 @@ function hear(state) {
   }
 }
 
+// '#ask=pit', from the room.
+function askFromAddress() {
+  const id = new URLSearchParams(location.hash.slice(1)).get("ask");
+  if (!id) return;
+  history.replaceState(null, "", location.pathname);
+  ask.named(id, id);
+}
+
 async function load() {
   try {
     const [plan, names] = await Promise.all([get("/api/plan"), get("/api/plan/names")]);
@@ -39,6 +47,7 @@ async function load() {
     ask.know(names, plan);
     showSongs(await get("/api/plan/songs").catch(() => null));
     document.getElementById("shown").hidden = false;
+    askFromAddress();
   } catch (error) {
     if (error.status !== 404) say(error.message, true);
     else search.first();

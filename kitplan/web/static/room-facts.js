@@ -8,8 +8,8 @@ export class Facts {
   #shown = '';
   isOpen = false; // what is folded away is unfolded
 
-  constructor(element, goto, store, events) {
-    Object.assign(this, { element, goto, store, events });
+  constructor(element, goto, store, events, planned) {
+    Object.assign(this, { element, goto, store, events, planned });
     goto.addEventListener('change', () => events.select(goto.value || null, true));
   }
 
@@ -73,7 +73,10 @@ export class Facts {
 
   #foot(thing) {
     if (thing.of === 'stage') return '';
-    return make('button', { type: 'button', onclick: () => this.events.taken(thing.key) }, `Delete ${thing.label}`);
+    const taken = make('button', { type: 'button', onclick: () => this.events.taken(thing.key) }, `Delete ${thing.label}`);
+    const isAsked = thing.of === 'positions' && this.planned.isThere;
+    const why = isAsked ? make('a', { className: 'button', href: `/plan#ask=${encodeURIComponent(thing.id)}` }, 'Why, why not in the plan?') : null;
+    return make('p', { className: 'foot' }, taken, why);
   }
 
   #field(thing, [fact, label, kind, more]) {

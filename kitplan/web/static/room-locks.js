@@ -10,6 +10,8 @@ export class Locks {
 
   constructor(element, store, sight) {
     Object.assign(this, { element, store, sight });
+    this.said = make('p', { className: 'quiet', role: 'status' });
+    store.addEventListener('saved', () => { if (this.said.textContent) this.#say('Saved. ', make('a', { href: '/plan' }, 'Plan the rest around it')); });
   }
 
   show(position) {
@@ -21,7 +23,7 @@ export class Locks {
     const title = rows.length ? `${rows.length} fixed` : 'Nothing is fixed: a plan is free to choose';
     const list = make('details', { open: this.isOpen, ontoggle: (event) => { this.isOpen = event.target.open; } },
       make('summary', {}, title), make('ul', { className: 'locks' }, ...rows));
-    this.element.replaceChildren(list, this.#form(position));
+    this.element.replaceChildren(list, this.said, this.#form(position));
   }
 
   #isBusy() { return this.element.querySelector('form')?.contains(document.activeElement); }
@@ -73,7 +75,7 @@ export class Locks {
     if (!seen) return;
     const camera = seen.cameras.find((each) => each.key === seen.chosen.camera);
     const stand = seen.stands.find((each) => each.key === seen.chosen.stand);
-    const { in_pass: pass } = this.sight.choice;
+    const { pass } = this.sight;
     this.fill({ pass, position: this.sight.position, body: camera.body, lens: camera.lens, support: stand.support });
   }
 
@@ -90,6 +92,12 @@ export class Locks {
   async #fix(form, of, picks) {
     const facts = Object.fromEntries(picks.filter((each) => each.value).map((each) => [each.name, each.value]));
     document.activeElement?.blur();
-    await this.store.do({ do: 'add', of: of.value, facts });
+    const text = (own) => JSON.stringify(Object.entries(own).sort());
+    const isThere = this.store.now.shoot.locks[of.value].some((lock) => text(this.#facts(lock)) === text(facts));
+    if (isThere) { this.#say('That is fixed already.'); return; }
+    this.isOpen = true;
+    if (await this.store.do({ do: 'add', of: of.value, facts })) this.#say('Fixed. Press Save, then plan the rest around it.');
   }
+
+  #say(...words) { this.said.replaceChildren(...words); }
 }

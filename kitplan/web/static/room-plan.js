@@ -4,13 +4,16 @@ import { place } from './room-labels.js';
 import { canTurn, LISTS, things, where } from './room-things.js';
 
 const NS = 'http://www.w3.org/2000/svg';
-const LAYERS = ['ground', 'audience', 'stage', 'zones', 'obstacles', 'subjects', 'lamps', 'cone', 'positions', 'words', 'handles'];
+const LAYERS = ['ground', 'audience', 'stage', 'zones', 'obstacles', 'subjects', 'lamps', 'cone', 'positions', 'cameras', 'words', 'handles'];
 const HIT_PX = 20; // what a finger takes hold of
+const DISC_PX = 8.5;
+const SMALL_PX = 44; // smaller things are taken hold of whole; their corners come with a larger scale
 const [LEAST_PX, MOST_PX] = [4, 240]; // per metre
 
 export class Plan {
   selected = null;
   cone = null; // what the lens sees: three or more places
+  cameras = []; // of the plan, in the pass that is looked at
   #kept = new Map();
 
   constructor(svg, store) {
@@ -75,8 +78,9 @@ export class Plan {
     this.#grid(w, h);
     const all = [...things(this.store)];
     for (const each of all) this.#thing(each);
+    const discs = [...this.#discs(all)];
     if (this.cone) this.#keep('cone', 'cone', 'polygon', { points: this.#points(this.cone), class: 'cone' });
-    this.#labels(all, w, h);
+    this.#labels(all, w, h, discs);
     const chosen = all.find((each) => each.key === this.selected);
     if (chosen) this.#handles(chosen);
     for (const [key, element] of this.#kept) {
@@ -118,7 +122,7 @@ export class Plan {
       tabindex: 0,
       role: 'button',
       'aria-pressed': each.key === this.selected,
-      'aria-label': `${LISTS[each.of].one} ${each.of === 'stage' ? '' : each.label}: ${where(each.at)}`,
+      'aria-label': `${LISTS[each.of].one} ${each.of === 'stage' ? '' : each.label}: ${where(each.at)}${this.#planned(each)}`,
       'data-key': each.key,
     });
     const shapes = [...this.#shapes(each)];
@@ -153,7 +157,27 @@ export class Plan {
       yield ['path', { d: `M${x} ${y - r}l${r} ${r}l${-r} ${r}l${-r} ${-r}z`, class: facts.permission?.state === 'refused' ? 'lozenge refused' : 'lozenge' }];
       if (facts.stands_on !== 'floor') yield ['path', { d: `M${x - 11} ${y}h22`, class: 'rail' }];
     }
-    if (!each.outline || of === 'positions') yield ['circle', { cx: x, cy: y, r: HIT_PX, class: 'hit' }];
+    if (!each.outline || of === 'positions' || this.#span(each) < SMALL_PX) yield ['circle', { cx: x, cy: y, r: HIT_PX, class: 'hit' }];
+  }
+
+  #camerasAt(each) { return each.of === 'positions' ? this.cameras.filter((one) => one.position === each.id) : []; }
+
+  #planned(each) { return this.#camerasAt(each).map((one) => `; planned: camera ${one.letter}, ${one.who}`).join(''); }
+
+  // The cameras of the plan over their positions: filled where somebody operates. Yields their middles.
+  * #discs(all) {
+    for (const each of all) {
+      const own = this.#camerasAt(each);
+      const [x, y] = this.px(each.at);
+      for (const [n, { letter, manner }] of own.entries()) {
+        const at = [x + (n - (own.length - 1) / 2) * 2.2 * DISC_PX, y - 2.2 * DISC_PX];
+        const state = manner === 'operated' ? '' : ' locked-off';
+        this.#keep(`disc ${letter}`, 'cameras', 'circle', { cx: at[0], cy: at[1], r: DISC_PX, class: `camera${state}` });
+        const text = this.#keep(`letter ${letter}`, 'cameras', 'text', { x: at[0], y: at[1] + 4, 'text-anchor': 'middle', class: `letter${state}` });
+        if (text.textContent !== letter) text.textContent = letter;
+        yield at;
+      }
+    }
   }
 
   * #person(each, x, y) {
@@ -175,14 +199,14 @@ export class Plan {
     return `M${(x + s * from).toFixed(1)} ${(y + c * from).toFixed(1)}L${(x + s * to).toFixed(1)} ${(y + c * to).toFixed(1)}`;
   }
 
-  #labels(all, w, h) {
+  #labels(all, w, h, discs) {
     const rank = { positions: 1, subjects: 2, lamps: 3, stage: 4, obstacles: 5, zones: 6, audience: 7 };
     const font = getComputedStyle(this.svg).font;
     const wishes = all
       .filter((each) => each.of !== 'subjects' || each.facts.kind !== 'stage')
       .map((each) => ({ key: each.key, words: each.label, at: this.px(each.at), isArea: this.isWide(each), rank: each.key === this.selected ? 0 : rank[each.of] }))
       .sort((a, b) => a.rank - b.rank);
-    for (const label of place(wishes, w, h, font)) {
+    for (const label of place(wishes, w, h, font, discs)) {
       const of = label.key.split('/')[0];
       const text = this.#keep(`label ${label.key}`, 'words', 'text', {
         x: label.x, y: label.y, 'text-anchor': 'start', class: `label of-${of}${label.key === this.selected ? ' selected' : ''}`,
@@ -199,9 +223,16 @@ export class Plan {
     return span(0) > 60 && span(1) > 20;
   }
 
+  // How long the longer side of a thing is drawn.
+  #span(each) {
+    const long = (n) => Math.max(...each.outline.map((p) => p[n])) - Math.min(...each.outline.map((p) => p[n]));
+    return Math.max(long(0), long(1)) * this.scale;
+  }
+
   #handles(each) {
     if (!each.isFree) return;
-    (each.facts.outline_m ?? []).forEach((corner, n) => {
+    const corners = each.facts.outline_m && this.#span(each) >= SMALL_PX ? each.facts.outline_m : [];
+    corners.forEach((corner, n) => {
       const [x, y] = this.px(corner);
       this.#keep(`corner ${n}`, 'handles', 'rect', { x: x - 6, y: y - 6, width: 12, height: 12, class: 'handle', 'data-handle': n });
     });

@@ -1,18 +1,20 @@
 // What a lens sees from the selected position: drawn anew while things move.
 
 import { make, row, select } from './room-forms.js';
+import { asked, words } from './room-planned.js';
 
 const IDLE = 'Choose a position on the plan to see what a lens sees from there.';
 
 export class Sight {
   choice = { in_pass: null, subject: null, size: null, manner: 'operated' };
+  through = null; // the planned camera that is looked through
   last = null; // the last answer
   #running = false;
   #again = false;
   #position = null;
 
-  constructor(element, mini, store, plan) {
-    Object.assign(this, { element, mini, store, plan });
+  constructor(element, mini, store, plan, planned) {
+    Object.assign(this, { element, mini, store, plan, planned });
     this.form = make('div', { className: 'ask' });
     this.image = make('img', { className: 'frame', alt: '' });
     this.verdict = make('p', { className: 'verdict', role: 'status' });
@@ -29,26 +31,52 @@ export class Sight {
   // A position stays the one that is looked from while other things are selected.
   from(position) {
     const known = this.store.now.shoot.venue.positions.some((each) => each.id === (position ?? this.#position));
+    const isNew = Boolean(position) && position !== this.#position;
     if (position) this.#position = position;
     if (!known) this.#position = null;
+    if (isNew || !known) [this.through = null] = this.#planned();
     return this.refresh();
   }
 
   get position() { return this.#position; }
 
+  get pass() {
+    const { passes } = this.store.now.shoot;
+    return passes.some((each) => each.id === this.choice.in_pass) ? this.choice.in_pass : passes.at(-1).id;
+  }
+
+  // What differs from the planned camera is a choice of one's own.
   ask(facts) {
+    if (this.through) this.choice = { ...this.choice, ...asked(this.through) };
+    this.through = null;
     this.choice = { ...this.choice, ...facts };
     return this.refresh();
   }
+
+  #look(letter) {
+    if (!letter) return this.ask({});
+    this.through = this.#planned().find((each) => each.letter === letter);
+    return this.refresh();
+  }
+
+  #turn(in_pass) {
+    this.choice.in_pass = in_pass;
+    [this.through = null] = this.#planned();
+    return this.refresh();
+  }
+
+  #planned() { return this.planned.at(this.#position, this.pass, this.store.now.shoot); }
 
   #question() {
     const { shoot } = this.store.now;
     const has = (list, id) => list.some((each) => each.id === id);
     const { choice } = this;
-    if (!has(shoot.passes, choice.in_pass)) choice.in_pass = shoot.passes.at(-1).id;
-    if (!has(shoot.subjects, choice.subject)) choice.subject = (shoot.subjects.find((each) => each.kind === 'person') ?? shoot.subjects[0]).id;
+    choice.in_pass = this.pass;
+    this.plan.cameras = this.planned.in(this.pass, shoot);
+    if (this.through && !this.#planned().includes(this.through)) this.through = null;
+    if (!has(shoot.subjects, choice.subject)) choice.subject = (['stage', 'person'].map((kind) => shoot.subjects.find((each) => each.kind === kind)).find(Boolean) ?? shoot.subjects[0]).id;
     const ask = { position: this.#position };
-    for (const [name, value] of Object.entries(choice)) if (value) ask[name] = value;
+    for (const [name, value] of Object.entries(this.through ? asked(this.through) : choice)) if (value) ask[name] = value;
     return ask;
   }
 
@@ -117,6 +145,9 @@ export class Sight {
   }
 
   #cone(cone) {
+    const legend = document.getElementById('discs');
+    legend.hidden = !this.plan.cameras.length;
+    legend.textContent = `Discs: cameras of the plan in ${this.store.now.shoot.passes.find((each) => each.id === this.pass).name || this.pass}; filled: somebody operates it, hollow: locked off.`;
     this.plan.cone = cone;
     this.plan.draw();
   }
@@ -130,15 +161,21 @@ export class Sight {
     const bodyKey = (each) => `${each.body}+${each.mode}`;
     for (const each of seen.cameras) bodies.set(bodyKey(each), [each.body_label, (bodies.get(bodyKey(each))?.[1] ?? false) || each.works]);
     const cross = (words, works) => (works ? words : `! ${words}`);
-    const text = JSON.stringify([seen.chosen, seen.cameras, seen.stands, seen.sizes, this.choice, named(shoot.subjects), named(shoot.passes), this.#position]);
+    const planned = this.#planned();
+    const now = this.through ? asked(this.through) : this.choice;
+    const text = JSON.stringify([seen.chosen, seen.cameras, seen.stands, seen.sizes, now, planned, this.through?.letter, named(shoot.subjects), named(shoot.passes), this.#position]);
     if (text === this.formed) return;
     this.formed = text;
     const focus = this.form.contains(document.activeElement) ? document.activeElement.name : null;
     const pick = (name, choices, value, changed) => select({ name, onchange: (event) => changed(event.target.value) }, choices, value);
     const long = (label, content) => { const made = row(label, content); made.classList.add('long'); return made; };
-    this.form.replaceChildren(
-      row('Pass', pick('pass', named(shoot.passes), this.choice.in_pass, (in_pass) => this.ask({ in_pass }))),
-      row('Subject', pick('subject', named(shoot.subjects), this.choice.subject, (subject) => this.ask({ subject }))),
+    const through = planned.length
+      ? long('Through', pick('through', [...planned.map((each) => [each.letter, words(each)]), ['', 'a choice of your own']], this.through?.letter ?? '', (letter) => this.#look(letter)))
+      : null;
+    this.form.replaceChildren(...[
+      through,
+      row('Pass', pick('pass', named(shoot.passes), this.pass, (in_pass) => this.#turn(in_pass))),
+      row('Subject', pick('subject', named(shoot.subjects), now.subject, (subject) => this.ask({ subject }))),
       row('Size', pick('size', seen.sizes.map((each) => [each, each]), chosen.size, (size) => this.ask({ size }))),
       row('By', pick('manner', [['operated', 'an operator'], ['locked-off', 'nobody, locked off']], chosen.manner, (manner) => this.ask({ manner }))),
       long('Body', pick('body', [...bodies].map(([id, [label, works]]) => [id, cross(label, works)]), bodyKey(camera), (key) => {
@@ -149,11 +186,11 @@ export class Sight {
         const { body, mode, lens, adapter } = seen.cameras.find((each) => each.key === key);
         return this.ask({ body, mode, lens, adapter });
       })),
-      long('On', pick('stand', [['', 'whatever fits'], ...seen.stands.map((each) => [each.key, cross(each.label, !each.refusal)])], this.choice.support ? chosen.stand : '', (key) => {
+      long('On', pick('stand', [['', 'whatever fits'], ...seen.stands.map((each) => [each.key, cross(each.label, !each.refusal)])], now.support ? chosen.stand : '', (key) => {
         const stand = seen.stands.find((each) => each.key === key);
         return this.ask({ support: stand?.support ?? null, head: stand?.head ?? null });
       })),
-    );
+    ].filter(Boolean));
     if (focus) this.form.querySelector(`[name="${focus}"]`)?.focus();
   }
 }

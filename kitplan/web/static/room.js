@@ -6,6 +6,7 @@ import { make } from './room-forms.js';
 import { Hand } from './room-hand.js';
 import { Locks } from './room-locks.js';
 import { Plan } from './room-plan.js';
+import { Planned } from './room-planned.js';
 import { Sight } from './room-sight.js';
 import { Store } from './room-store.js';
 import { find, fresh, fromKey, keyOf, LISTS } from './room-things.js';
@@ -13,7 +14,8 @@ import { find, fresh, fromKey, keyOf, LISTS } from './room-things.js';
 const by = (id) => document.getElementById(id);
 const store = new Store();
 const plan = new Plan(by('plan'), store);
-const sight = new Sight(by('sight'), by('mini'), store, plan);
+const planned = new Planned();
+const sight = new Sight(by('sight'), by('mini'), store, plan, planned);
 const locks = new Locks(by('locks'), store, sight);
 const conflict = new Conflict(by('conflict'), store);
 
@@ -38,7 +40,7 @@ const events = {
     if (await store.do({ do: 'delete', of, id })) events.select(null);
   },
 };
-const facts = new Facts(by('thing'), by('goto'), store, events);
+const facts = new Facts(by('thing'), by('goto'), store, events, planned);
 new Hand(plan, store, () => by('snap').checked, events);
 
 // -- what is known, and what is wrong -------------------------------------------------------------
@@ -132,13 +134,15 @@ window.addEventListener('focus', () => store.now && by('conflict').hidden && sto
 new ResizeObserver(() => store.now && plan.draw()).observe(by('plan'));
 
 sight.fix.addEventListener('click', () => locks.take());
+await planned.load();
 if (await store.load()) {
   plan.fit();
   const { positions } = store.now.shoot.venue;
   const asked = new URLSearchParams(location.hash.slice(1)); // '#lock&position=pit', from the plan
   const position = asked.get('position');
+  sight.choice.in_pass = asked.get('pass');
   if (positions.some((each) => each.id === position)) events.select(keyOf('positions', position), true);
-  else sight.from(positions[0].id);
+  else sight.from((planned.in(sight.pass, store.now.shoot)[0] ?? { position: positions[0].id }).position);
   if (asked.has('lock')) {
     locks.show(position ?? '');
     locks.fill(Object.fromEntries(asked));

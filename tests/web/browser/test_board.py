@@ -11,11 +11,11 @@ import pytest
 
 from kitplan.gear.store import Store
 from kitplan.web.project import Project
-from tests.web.browser import DESK, PHONE, needs_browser, served, small_project
+from tests.web.browser import DESK, PATIENCE_MS, PHONE, needs_browser, served, small_project
 from tests.web.halls import project_with_gear
 
 if TYPE_CHECKING:
-    from playwright.sync_api import BrowserContext, Page
+    from playwright.sync_api import BrowserContext, Page, ViewportSize
 
 pytestmark = needs_browser
 ZOOM = "zoom-16-50-1"
@@ -189,3 +189,58 @@ def test_a_card_is_read_again_where_no_worker_may_run(
     page.goto(card)
     page.get_by_text("No network. Offline copy of plan").wait_for()
     assert page.evaluate("getComputedStyle(document.querySelector('.disc')).borderRadius") == "50%"
+
+
+@pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+def test_every_part_of_a_plan_is_shown(
+    address: str, device: Callable[..., BrowserContext], size: ViewportSize
+) -> None:
+    """What is not met says who can frame it all the same; nothing is wider than the window."""
+    page = opened(device(viewport=size), f"{address}/plan")
+    page.locator("#shown").wait_for()
+    assert page.locator("#said").inner_text() == ""
+    unmet = page.locator("#unmet").inner_text()
+    assert "But camera C in Second show can frame it between other shots." in unmet
+    assert page.locator(".songs tbody tr").count() > 0
+    assert is_wider_than_its_window(page) is False
+
+
+def test_the_room_looks_through_the_cameras_of_the_plan(
+    address: str, device: Callable[..., BrowserContext]
+) -> None:
+    """Their discs stand over the positions of the pass; whoever chooses something else has left
+    the plan.
+    """
+    from playwright.sync_api import expect
+
+    page = opened(device(viewport=DESK), address)
+    through = page.locator("[name=through]")
+    through.wait_for()
+    own_id = page.locator("#sight [name=pass]").input_value()
+    cameras = page.request.get(f"{address}/api/plan/cameras").json()["cameras"]
+    here = [each for each in cameras if each["pass"] == own_id]
+    assert page.locator("circle.camera").count() == len(here)
+    hollow = sum(each["manner"] == "locked-off" for each in here)
+    assert page.locator("circle.camera.locked-off").count() == hollow
+    assert "as planned" in through.locator("option").first.inner_text()
+    page.locator(".verdict.yes").wait_for()
+    size = page.locator("#sight [name=size]")
+    size.select_option(next(each for each in ("WS", "CU") if each != size.input_value()))
+    expect(through).to_have_value("", timeout=PATIENCE_MS)
+    through.select_option(index=0)
+    first = next(each for each in here if each["letter"] == through.input_value())
+    expect(size).to_have_value(first["size"], timeout=PATIENCE_MS)
+    page.locator(".verdict.yes").wait_for()
+
+
+def test_schedules_are_compared_to_the_end(
+    device: Callable[..., BrowserContext], tmp_path: Path
+) -> None:
+    """Pressed at the foot of the page, told at its top, and led back to the table."""
+    with served(small_project(tmp_path)) as address:
+        page = opened(device(viewport=DESK), f"{address}/plan")
+        page.get_by_role("button", name="Compare").click()
+        page.get_by_role("link", name="See them side by side").click()
+        rows = page.locator("#compare-of tbody tr")
+        assert "distinct viewpoints" in rows.all_inner_texts()[2]
+        assert page.locator("#work").is_visible() is False

@@ -172,3 +172,30 @@ def test_a_camera_is_looked_through_and_fixed_by_hand(
     page.wait_for_selector(SAVED)
     row = "  - {pass: show, position: back, body: cam, lens: zoom, support: legs}\n"
     assert path.read_text() == SHOOT.replace("  never:\n", f"{row}  never:\n")
+
+
+def test_a_small_thing_is_taken_hold_of_in_its_middle(
+    device: Callable[..., BrowserContext], room: tuple[str, Path]
+) -> None:
+    """A new obstacle follows the hand; corners show once it is drawn large enough for them."""
+    page = opened(device, room[0], "desktop")
+    page.select_option("#add", "obstacles")
+    shape = page.locator("[data-key^='obstacles/'].selected .outline")
+    shape.wait_for()
+    page.wait_for_selector(ANSWERED)
+    assert page.locator("[data-handle='0']").count() == 0
+    before = shape.bounding_box()
+    assert before is not None
+    x, y = before["x"] + before["width"] / 2, before["y"] + before["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 50, y + 20)
+    page.mouse.move(x + 100, y + 40)
+    page.mouse.up()
+    page.wait_for_selector(ANSWERED)
+    after = shape.bounding_box()
+    assert after is not None
+    assert after["x"] - before["x"] > 50
+    for _ in range(5):
+        page.click("#larger")
+    assert page.locator("[data-handle='0']").count() == 1

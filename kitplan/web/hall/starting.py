@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import threading
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from kitplan.errors import KitplanError, SettingError
 from kitplan.gear.kit import Kit
@@ -66,13 +67,12 @@ def start_inventory(project: Project, who: object) -> dict[str, str]:
 
 def _fill(path: Path, kit: Kit, who: str) -> None:
     """Write an inventory that is whole or not there."""
-    part = path.with_name(f".{path.name}")
     try:
-        with Store.open(part, writing=True, who=who) as store:
-            store.save_kit(kit, replace=False)
-        part.replace(path)
+        with TemporaryDirectory(prefix=".kitplan-", dir=path.parent) as folder:
+            part = Path(folder) / path.name
+            with Store.open(part, writing=True, who=who) as store:
+                store.save_kit(kit, replace=False)
+            part.replace(path)
     except OSError as error:
         wrong = f"{path.name} cannot be written ({error.strerror or error})"
         raise SettingError(wrong, where="the gear", fix="Check the folder") from error
-    finally:
-        part.unlink(missing_ok=True)

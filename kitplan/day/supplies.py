@@ -18,7 +18,7 @@ from kitplan.day.power.curve import FULL, curve_of
 from kitplan.day.power.model import ChargerUnit
 from kitplan.day.power.uses import swap_minutes
 from kitplan.day.sound import records
-from kitplan.day.work.gaps import More, Stretch
+from kitplan.day.work.gaps import More
 from kitplan.day.work.task import Amounts, Machine, Resource, Task
 from kitplan.gear.records import Sound
 from kitplan.plan.day.media import Copy, Format, MediaPlan
@@ -26,6 +26,7 @@ from kitplan.plan.day.power import Charge, PowerPlan
 from kitplan.plan.day.sound import SoundPlan, SoundRun
 from kitplan.plan.heard import units_of
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import Stretch
 from kitplan.shoot.records import Pass, Person
 from kitplan.shoot.working import SoundSetup
 from kitplan.tables import table

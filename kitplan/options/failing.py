@@ -30,7 +30,7 @@ Masks = NDArray[np.uint64]
 Figures = tuple[Floats, Floats]
 """What is there and what the rule asks for, as (views, cameras) or what broadcasts to it."""
 PIPELINE: dict[str, tuple[str, ...]] = {
-    "position": ("closed", "permission", "overhead"),
+    "position": ("closed", "permission", "overhead", "nobody-rigs"),
     "camera": ("no-unit", "mount", "flange", "image-circle", "mode", "shutter"),
     "stand": (
         *("fitting", "stands-on", "height", "room", "payload", "mains", "skill", "hands"),

@@ -28,6 +28,7 @@ SENTENCES: dict[str, str] = {
     "closed": "the position is not open in this pass",
     "permission": "permission is not given",
     "overhead": "above people it takes the venue's yes, a bond and a second person who may rig",
+    "nobody-rigs": "nobody who is on hand before or after the pass may work there",
     # people
     "not-operator": "does not operate a camera",
     "not-on-hand": "is not on hand from doors to the end of the pass",

@@ -18,6 +18,7 @@ from kitplan.options.stands import Stand, list_stands, stand_refusal
 from kitplan.options.steadiness import Manner, Tremors, support_row, tremors_deg
 from kitplan.options.views import View, list_views
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import gaps_in_vain
 from kitplan.shoot.records import Pass, Person
 from kitplan.shoot.venue import Position
 
@@ -125,6 +126,9 @@ def position_refusals(brief: Brief, each: Pass, position: Position) -> Iterator[
         said_yes = permission is not None and permission.by
         if not said_yes or len(brief.people(each)) < 2 or not riggers:
             yield Refusal(position.id, "overhead")
+    is_over = brief.shoot.past.is_over(each.id)
+    if not is_over and any(gaps_in_vain(brief.shoot, each, position)):
+        yield Refusal(position.id, "nobody-rigs")
 
 
 def _spot(

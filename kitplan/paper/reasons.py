@@ -6,6 +6,7 @@ RULE_WORDS = {
     "closed": "position not open in the pass",
     "permission": "permission not given",
     "overhead": "overhead: the venue's yes, two people, one who may rig",
+    "nobody-rigs": "nobody may rig there between passes",
     "no-unit": "no unit free on the day",
     "mount": "no adapter for the mounts",
     "flange": "adapter ring thinner than a ring can be",

@@ -70,6 +70,7 @@ class Repairs:
         yield from self._units()
         yield from self._adapters()
         yield from self._hours()
+        yield from self._rights()
         yield from self._people()
         if self.has_options:
             yield from self._gaps()
@@ -205,6 +206,15 @@ class Repairs:
                 names = " and ".join(each.label for each in away)
                 brief = self._with_people(new, away)
                 yield Change("hours", f"{person.label} on hand in {names}", brief)
+
+    def _rights(self) -> Iterator[Change]:
+        stage = [place for place in self.brief.shoot.venue.positions if place.is_on_stage]
+        if any(self._may_gain(("nobody-rigs", "no-operator"), place=place) for place in stage):
+            for person in self.brief.shoot.crew:
+                if not person.may_be_on_stage:
+                    new = person.model_copy(update={"may_be_on_stage": True})
+                    brief = self._with_people(new, ())
+                    yield Change("right", f"{person.label} allowed on stage", brief)
 
     def _people(self) -> Iterator[Change]:
         skills = {s.skill for s in self.brief.kit.of_kind(Support) if s.skill is not None}

@@ -44,6 +44,12 @@ def _ann_at(*, ann: Parts | None = None, **facts: Any) -> Parts:
     return {**_ann(**(ann or {})), "positions": (position("front", **facts),)}
 
 
+def _with_a_hand(parts: Parts) -> Parts:
+    """Somebody who may build there, and does not operate."""
+    cy = person("cy", is_operator=False, may_be_on_stage=True)
+    return {**parts, "crew": (*parts["crew"], cy)}
+
+
 def _shut_in(*, performs_in: tuple[str, ...], has_audience: bool = True) -> Parts:
     """A run that gives inserts only, so that nothing else speaks against Ann; the position is
     closed in the show.
@@ -68,10 +74,11 @@ PEOPLE = (
     Case("listed-for-the-pass", "person",
          lambda level: {**_ann(), "passes": (show(people=level),)},
          None, ("ann", "ben"), ("ben",), rule="not-on-hand"),
-    Case("allowed-at-the-position", "person", lambda level: _ann_at(only_people=level),
-         None, ("ann", "ben"), ("ben",), rule="not-allowed-there"),
+    Case("allowed-at-the-position", "person",
+         lambda level: _with_a_hand(_ann_at(only_people=level)),
+         None, ("ann", "ben", "cy"), ("ben", "cy"), rule="not-allowed-there"),
     Case("may-be-on-stage", "person",
-         lambda level: {**_ann_at(ann={"may_be_on_stage": level}, is_on_stage=True),
+         lambda level: {**_with_a_hand(_ann_at(ann={"may_be_on_stage": level}, is_on_stage=True)),
                         "ben": {"may_be_on_stage": True}},
          True, True, False, rule="on-stage"),
     Case("performers-are-not-shut-in", "person",

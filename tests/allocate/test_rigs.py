@@ -92,6 +92,15 @@ POSITIONS = (
         beyond="driving",
         rule="overhead",
     ),
+    Case(
+        "somebody-may-build-there",
+        "position",
+        lambda level: {"role": {"manner": "locked-off"}, **_front(only_people=level)},
+        loose=None,
+        at=("ann",),
+        beyond=(),
+        rule="nobody-rigs",
+    ),
 )
 
 # The active area is 16 x 9 mm: its diagonal is sqrt(256 + 81) = 18.358 mm.

@@ -16,10 +16,10 @@ from tabulate import tabulate
 
 from kitplan.day.work.book import gap_work, usual_effort
 from kitplan.day.work.engine import Effort
-from kitplan.day.work.gaps import stretches
 from kitplan.plan.files import read_plan
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import stretches
 
 HEADERS = ("gap", "jobs", "end min", "bound min", "proven", "hand-overs", "bound", "CPU s")
 

@@ -187,8 +187,12 @@ REFUSED: dict[str, tuple[Any, dict[str, Any]]] = {
     "not-operator": (None, {"crew": (person("ann", is_operator=False),)}),
     "not-on-hand": (None, {"passes": (show(people=("ann",)),)}),
     "performs": (None, {"crew": (person("ann", performs_in=("first", "second")),)}),
-    "on-stage": (None, _front(is_on_stage=True)),
+    "on-stage": (
+        None,
+        _front(is_on_stage=True) | {"crew": (person("ann"), person("ben", may_be_on_stage=True))},
+    ),
     "not-allowed-there": (None, _front(only_people=("ann",))),
+    "nobody-rigs": (None, _front(is_on_stage=True)),
     "shut-in": (
         None,
         {

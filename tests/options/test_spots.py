@@ -8,6 +8,7 @@ import pytest
 
 from kitplan.options.needs import all_needs, binding_needs, units_serving
 from kitplan.options.spots import Options, Spot, find_options
+from kitplan.shoot.past import Past
 from kitplan.shoot.venue import Subject
 from tests.small import (
     LENS_M,
@@ -74,6 +75,33 @@ def test_people_stands_and_cameras_are_those_allowed_there() -> None:
     assert [stand.key for stand in on_stage.stands] == ["legs"]
     assert [camera.key for camera in on_stage.cameras] == ["cam+HD"]
     assert {refusal.rule for refusal in on_stage.refusals} == {"on-stage", "height", "payload"}
+
+
+def _closed(**parts: Any) -> dict[tuple[str, str], str]:
+    options = options_of(**parts)
+    return {key: refusal.rule for key, refusal in options.closed}
+
+
+def test_where_nobody_may_build_nothing_stands() -> None:
+    """Ben, who may be on stage, is there for the show alone; the one gap has only Ann."""
+    crew = (person("ann"), person("ben", may_be_on_stage=True))
+    wing = position("wing", is_on_stage=True)
+    passes = (run(people=("ann",)), show())
+    assert _closed(crew=crew, positions=(wing, position("front")), passes=passes) == {
+        ("run", "wing"): "nobody-rigs",
+        ("show", "wing"): "nobody-rigs",
+    }
+    assert _closed(crew=crew, positions=(wing,), passes=BOTH) == {}
+    assert _closed(crew=(person("ann"),), positions=(position("left", only_people=()),)) == {
+        ("show", "left"): "nobody-rigs"
+    }
+
+
+def test_what_is_over_asks_nobody_to_build() -> None:
+    """The camera stood there: somebody who is gone since has put it up."""
+    past = Past(passes=("run",))
+    closed = _closed(positions=(position("wing", is_on_stage=True),), passes=BOTH, past=past)
+    assert closed == {("show", "wing"): "nobody-rigs"}
 
 
 @pytest.mark.parametrize(

@@ -183,6 +183,7 @@ PLANS: dict[str, tuple[Change, str]] = {
     "refused": (place(permission={"state": "refused"}), "permission"),
     "nobody said so": (place(permission=None, is_overhead=True), "overhead"),
     "nobody may rig": (asked(crew=()), "overhead"),
+    "nobody goes there": (place(is_on_stage=True), "nobody-rigs"),
     # camera
     "rate": (asked(delivery={"frame_rate_fps": 30}), "mode"),
     "shutter": (item("cam", shutter_speeds_per_s=(125,)), "shutter"),

@@ -28,7 +28,8 @@ SEEDS = range(500)
 QUICK_SEEDS = range(12)
 CLASH_SEEDS = range(60)
 REFUSING = (
-    *("closed", "permission", "overhead", "mode", "shutter", "mount", "flange", "image-circle"),
+    *("closed", "permission", "overhead", "nobody-rigs", "mode", "shutter", "mount", "flange"),
+    "image-circle",
     *("fitting", "stands-on", "height", "room", "mains", "hands", "payload", "skill"),
     *("needs-hand", "needs-remote", "needs-rest", "automatic"),
     *("not-operator", "not-on-hand", "performs"),

@@ -93,6 +93,13 @@ CASES: dict[str, tuple[Parts, Parts, str, str, str]] = {
         "hours",
         "ann on hand in show",
     ),
+    "right": (
+        {},
+        WANT | {"positions": (position("front", is_on_stage=True),)},
+        "close",
+        "right",
+        "ann allowed on stage",
+    ),
     "person": (
         {},
         wants("one", "two", manner="operated") | {"crew": (person("ann"),)},

@@ -6,13 +6,14 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from kitplan.day.work.engine import Effort, Misfit, Timetable, schedule
-from kitplan.day.work.gaps import More, Stretch, crew_of, gap_with, stretched, stretches, turn_of
+from kitplan.day.work.gaps import More, gap_with, stretched, turn_of
 from kitplan.day.work.order import Placed, ordered
 from kitplan.day.work.task import Gap, Task, precedence
 from kitplan.day.work.why import why_not
 from kitplan.plan.day.work import GapWork, Job
 from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import Stretch, crew_of, stretches
 from kitplan.shoot.records import Pass, Person
 from kitplan.units import work_s
 

@@ -17,13 +17,14 @@ from typing import Literal
 from kitplan.day.work.book import usual_effort
 from kitplan.day.work.core import Move, moves_of, separate_cores
 from kitplan.day.work.engine import Effort
-from kitplan.day.work.gaps import More, Stretch, gap_with, stretches, turn_of
+from kitplan.day.work.gaps import More, gap_with, turn_of
 from kitplan.day.work.turn import Turn
 from kitplan.day.work.why import words_of
 from kitplan.options.stands import Stand, list_stands
 from kitplan.plan.day.work import GapWork
 from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import Stretch, stretches
 from kitplan.shoot.nogoods import NoGood, StandMove
 
 WHAT = {"strike": "strike_min", "build": "setup_min"}

@@ -20,6 +20,7 @@ from kitplan.options.stands import Stand
 from kitplan.plan.day.work import JobKind
 from kitplan.plan.records import Placement
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import may_work_at
 from kitplan.shoot.records import Person
 from kitplan.shoot.venue import Position
 from kitplan.tables import table
@@ -234,7 +235,7 @@ class Turn:
         return tuple(
             (person.id, work_s(self._longer(minutes) * factor))
             for person in self.crew
-            if _may_be_at(person, position)
+            if may_work_at(person, position)
             for factor in [rules.first_time_factor if person.is_first_time else 1.0]
         )
 
@@ -296,7 +297,7 @@ class Turn:
         return (*one.rig.units, *heavy)
 
     def _carriers(self, place: Position) -> Amounts:
-        return tuple((person.id, 0) for person in self.crew if _may_be_at(person, place))
+        return tuple((person.id, 0) for person in self.crew if may_work_at(person, place))
 
     def _ways_to_carry(self, hauls: Sequence[Haul]) -> tuple[Machine, ...]:
         """By hand, and with a cart on all ways where that is sooner."""
@@ -335,13 +336,6 @@ class Turn:
 def _body_min(what: str) -> float:
     """Minutes of the table for a body (`setup` or `strike`)."""
     return float(table("setup_minutes")["body"][f"{what}_min"])
-
-
-def _may_be_at(person: Person, position: Position) -> bool:
-    """Whether somebody may work at a position: the rule for its operators."""
-    if position.is_on_stage and not person.may_be_on_stage:
-        return False
-    return position.only_people is None or person.id in position.only_people
 
 
 def _stand_units(one: Placement) -> tuple[str, ...]:

@@ -7,11 +7,11 @@ from math import ceil
 
 from kitplan.day.work.core import Move, moves_of, smallest_core
 from kitplan.day.work.engine import Effort
-from kitplan.day.work.gaps import Stretch
 from kitplan.day.work.least import least_s
 from kitplan.day.work.task import Gap, Task
 from kitplan.gear.records import Head, Support
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import Stretch
 
 DOING = {
     "off": "camera off",

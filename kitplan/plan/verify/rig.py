@@ -10,6 +10,7 @@ from math import inf
 
 from kitplan.gear.records import Head, Support
 from kitplan.plan.verify.findings import Fault
+from kitplan.plan.verify.gaps import expected_gaps, may_work_at
 from kitplan.plan.verify.optics import SLACK, look_of
 from kitplan.plan.verify.scene import Scene, speeds_of
 from kitplan.plan.verify.setups import Camera, Stand
@@ -38,6 +39,9 @@ def _position_faults(scene: Scene, each: Pass, position: Position) -> Iterator[F
     if permission is not None and permission.state != "given":
         wrong = f"permission is {permission.state}"
         yield Fault("permission", wrong, "Use it only once permission is given")
+    if each.id not in scene.shoot.past.passes and _is_beyond_reach(scene, each, position):
+        wrong = "nobody on hand before or after the pass may work there"
+        yield Fault("nobody-rigs", wrong, "Use a position where somebody may")
     if not position.is_overhead:
         return
     people = scene.people(each)
@@ -48,6 +52,12 @@ def _position_faults(scene: Scene, each: Pass, position: Position) -> Iterator[F
         yield Fault("overhead", wrong, "It takes two people")
     if not any("rigging" in person.skills for person in people):
         yield Fault("overhead", "nobody on hand may rig", "It takes one with the skill rigging")
+
+
+def _is_beyond_reach(scene: Scene, each: Pass, position: Position) -> bool:
+    """Whether all who are on hand in some gap beside the pass may not work at the position."""
+    crews = [gap.crew for gap in expected_gaps(scene) if each.id in gap.sides]
+    return any(crew and not any(may_work_at(p, position) for p in crew) for crew in crews)
 
 
 # -- camera ----------------------------------------------------------------------------------------

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from kitplan.day.work.gaps import Stretch, stretches, turn_of
+from kitplan.day.work.gaps import turn_of
 from kitplan.day.work.task import Task
 from kitplan.day.work.turn import Turn
 from kitplan.gear.kit import Kit
 from kitplan.plan.records import Placement, Rig
 from kitplan.shoot.brief import Brief
+from kitplan.shoot.gaps import Stretch, stretches
 from tests.small import person, run, show, small_brief
 from tests.whatif.small import placed
 

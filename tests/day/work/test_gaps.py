@@ -7,8 +7,9 @@ from typing import Any
 
 import pytest
 
-from kitplan.day.work.gaps import More, gap_with, stretched, stretches
+from kitplan.day.work.gaps import More, gap_with, stretched
 from kitplan.day.work.task import Gap, Rest, Task
+from kitplan.shoot.gaps import stretches
 from kitplan.shoot.past import Past
 from kitplan.shoot.working import Break
 from tests.day.work.made import between, brief_of, turn

@@ -12,7 +12,7 @@ from kitplan.plan.verify.findings import Finding
 from kitplan.plan.verify.hours import minutes_between
 
 if TYPE_CHECKING:
-    from kitplan.plan.verify.day.work import Expected
+    from kitplan.plan.verify.gaps import Expected
 
 OWN_DUE = frozenset({"strike", "carry", "build", "frame", "check"})
 

@@ -250,12 +250,6 @@ def seconds(minutes: float) -> int:
     return ceil(round(minutes * 60, _DIGITS))
 
 
-def may_work_at(person: Person, position: Position) -> bool:
-    """Return whether somebody may work at a position."""
-    is_listed = position.only_people is None or person.id in position.only_people
-    return is_listed and (person.may_be_on_stage or not position.is_on_stage)
-
-
 def _grams(mass_kg: float) -> int:
     return floor(round(mass_kg * 1000, _DIGITS))
 

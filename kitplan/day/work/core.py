@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from kitplan.day.work.engine import Effort, Misfit, schedule
+from kitplan.day.work.engine import Effort, is_too_short
 from kitplan.day.work.least import least_s
 from kitplan.day.work.task import Gap, Task
 
@@ -73,5 +73,4 @@ def separate_cores(gap: Gap, effort: Effort | None = None) -> Iterator[tuple[Mov
 def _is_too_much(gap: Gap, moves: Sequence[Move], effort: Effort | None) -> bool:
     chosen = {task.id for move in moves for task in move.tasks}
     tasks = tuple(task for task in gap.tasks if task.id in chosen)
-    found = schedule(replace(gap, tasks=tasks), effort)
-    return isinstance(found, Misfit) and found.is_proven
+    return is_too_short(replace(gap, tasks=tasks), effort)

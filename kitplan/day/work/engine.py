@@ -90,6 +90,14 @@ def schedule(gap: Gap, effort: Effort | None = None) -> Timetable | Misfit:
     )
 
 
+def is_too_short(gap: Gap, effort: Effort | None = None) -> bool:
+    """Return whether it is proven that a gap does not fit before its gate, however late in it."""
+    effort = effort or Effort()
+    model = _Model(gap, effort.grain_s)
+    model.model.clear_objective()
+    return _solved(model, effort)[1] in (cp_model.INFEASIBLE, cp_model.MODEL_INVALID)
+
+
 def _solved(model: _Model, effort: Effort) -> tuple[cp_model.CpSolver, Any]:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1

@@ -19,9 +19,9 @@ from math import floor
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption
-from kitplan.allocate.first import first_plan
+from kitplan.allocate.begin import first_answer
 from kitplan.allocate.goals import Goal, goals_in_order
-from kitplan.allocate.keep import Kept, slots_as_before
+from kitplan.allocate.keep import Kept
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.piecewise import approach, finish, settle_all
@@ -35,12 +35,12 @@ from kitplan.allocate.solver import (
     Found,
     Limits,
     Listener,
+    Look,
     Reached,
     Step,
     new_solver,
     run,
 )
-from kitplan.allocate.variables import Slot
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
@@ -75,13 +75,15 @@ def search(
     tell: Listener = _quiet,
     found: Found | None = None,
     start: tuple[Kept, ...] = (),
+    look: Look | None = None,
 ) -> Found:
     """Return the best answer for all goals within the limits.
 
     Args:
         start: Placements to begin with instead of a plan by hand; the answer is no worse in the
-            goals down to the viewpoints.
+            goals down to the viewpoints, unless no-goods of the shoot rule some of them out.
         found: Where to keep what is found, so that a caller can ask for an early stop.
+        look: Shown the first good answer, once; see `Look`.
     """
     found = found or Found()
     found.start = time.monotonic()
@@ -89,7 +91,7 @@ def search(
     coarse = build(allocation.variables.options, "viewpoints", wanted)
     second = Adoption(None if limits.is_repeatable else Prover(coarse, limits))
     try:
-        _search(coarse, allocation, limits, tell, found, second, start)
+        _search(coarse, allocation, limits, tell, found, second, start, look)
     finally:
         second.stop()
     if found.goals:
@@ -108,30 +110,21 @@ def _search(
     found: Found,
     second: Adoption,
     start: tuple[Kept, ...],
+    look: Look | None,
 ) -> None:
     slots = coarse.variables.slots
-    first = _decided(slots, start) or first_plan(coarse)
-    fixed = with_placements(coarse.model, slots, lambda var: int(var.index in first))
-    found.solver = settle(fixed, limits)
-    if found.solver is None:  # nothing in the passes to come, which only misses every must
-        over = coarse.variables.options.brief.shoot.past.is_over
-        coming = [slot for slot in slots if not over(slot.spot.each.id)]
-        found.solver = settle(with_placements(coarse.model, coming, lambda _: 0), limits)
-    rough = _Climb(coarse, limits, tell, found, second)
+    found.solver = first_answer(coarse, start, limits)
+    rough = _Climb(coarse, limits, tell, found, second, look)
     rough.take_up(NUM_COARSE)
     if found.solver is None:
         return
+    limits = rough.limits
     fine = _Climb(allocation, limits, tell, found, second)
     fine.start_from(read_placed(slots, found.solver.value), len(rough.groups))
     fine.take_up(len(GROUPS))
     found.goals = fine.all_goals()
     if not found.is_proven:
         finish(allocation, found.goals, limits, found, tell, second)
-
-
-def _decided(slots: Sequence[Slot], start: tuple[Kept, ...]) -> frozenset[int]:
-    """Return the numbers of the decisions that are 1 where these placements stand."""
-    return frozenset(var.index for own in slots_as_before(slots, start).values() for var in own)
 
 
 @dataclass
@@ -143,6 +136,7 @@ class _Climb:
     tell: Listener
     found: Found
     second: Adoption
+    look: Look | None = None
     groups: list[tuple[Goal, ...]] = field(default_factory=list)
     held: dict[str, int] = field(default_factory=dict)
     """What each goal came to when it was held last."""
@@ -224,6 +218,7 @@ class _Climb:
             self._settle()  # what follows from its placements in terms of these goals
         self._ask_for_the_first(place)
         self._approach(place, names)
+        self._be_looked_at(place)
         status, bound = cp_model.UNKNOWN, most_in_order(group)
         if self._is_at_most(group):
             status = cp_model.OPTIMAL
@@ -239,6 +234,11 @@ class _Climb:
         self._note(group, bound, is_best=status == cp_model.OPTIMAL)
         self.second.offer(self.allocation, self.found)
         self._hold(group)
+
+    def _be_looked_at(self, place: int) -> None:
+        if self.look is not None and place == NUM_COARSE - 1 and self.found.solver is not None:
+            self.limits = self.look(self.allocation, self.found, self.limits)
+            self.look = None
 
     def _is_at_most(self, group: tuple[Goal, ...]) -> bool:
         """Whether all goals of a group are as good as they can ever be: nothing is to be found."""

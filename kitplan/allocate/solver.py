@@ -9,11 +9,14 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.goals import Goal
+
+if TYPE_CHECKING:
+    from kitplan.allocate.model import Allocation
 
 NEIGHBOUR_SHARE, NEIGHBOUR_SHARE_IF_LARGE, LARGE = 0.3, 0.8, 20_000
 """Share of the time kept for bettering an answer that is not proven; more where so many decisions
@@ -120,6 +123,9 @@ class Found:
 
 
 Listener = Callable[[Step], None]
+Look = Callable[["Allocation", Found, Limits], Limits]
+"""Looks at an answer while the search goes on, and returns how long that may still be; what it
+raises breaks the search off."""
 
 
 def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp_model.CpSolver:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from importlib.metadata import version
 
 from kitplan import __version__
+from kitplan.allocate import solver
 from kitplan.allocate.clash import smallest_clash
 from kitplan.allocate.demands import Demand
 from kitplan.allocate.goals import Goal
-from kitplan.allocate.keep import Kept
+from kitplan.allocate.keep import Kept, kept_of
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import Chosen, read_back
 from kitplan.allocate.reply import reply
@@ -59,6 +60,22 @@ class NoPlanInTime(KitplanError):
 
 
 @dataclass(frozen=True)
+class Seen:
+    """Placements of an answer while the search for better ones goes on."""
+
+    placements: tuple[Placement, ...]
+    kept: tuple[Kept, ...]
+    """The same in items: what another search can begin with."""
+    options: Options
+    found: Found
+    limits: Limits
+
+
+Look = Callable[[Seen], Limits]
+"""Returns how long a search may still take, once it has seen an answer; see `solver.Look`."""
+
+
+@dataclass(frozen=True)
 class Solved:
     """A plan and what it was found with, so that a search can go on from there."""
 
@@ -94,6 +111,8 @@ def solve_shoot(
     tell: Listener | None = None,
     before: Plan | None = None,
     start: tuple[Kept, ...] = (),
+    look: Look | None = None,
+    options: Options | None = None,
 ) -> Solved:
     """Return the best plan for a brief, and what it was found with.
 
@@ -101,6 +120,9 @@ def solve_shoot(
         before: A plan that is rigged already: of the plans that are as good in musts, wants and
             viewpoints, the one that changes least of it.
         start: Placements to begin with, where nothing is rigged.
+        look: Shown the placements of the first good answer; says how long the search may still
+            take, or breaks it off by what it raises.
+        options: Found before for the same brief but for its no-goods.
 
     Raises:
         NoPlanInTime: If the limits are too short for any plan.
@@ -109,11 +131,11 @@ def solve_shoot(
     limits = limits or Limits()
     found = Found()
     with keeping_interrupts(found):
-        options = find_options(brief)
+        options = find_options(brief) if options is None else replace(options, brief=brief)
         keep = placements_kept(before, shoot_id) if before else ()
         allocation = build(options, wanted={each.camera_mode for each in (*keep, *start)})
         if before is None:
-            search(allocation, limits, tell or _quiet, found, start)
+            search(allocation, limits, tell or _quiet, found, start, _looking(look, shoot_id))
         else:
             reply(allocation, keep, limits, tell or _quiet, found)
         has_plan = _has_plan(allocation, found)
@@ -130,6 +152,39 @@ def solve_shoot(
         known = letters_before(before) if before else letters_in_the_past(brief)
         plan = plan_record(shoot_id, limits, allocation, found, clash, stands=stands, known=known)
         return Solved(plan, shoot_id, limits, options, allocation, found, clash)
+
+
+def _looking(look: Look | None, shoot_id: str) -> solver.Look | None:
+    """Return what shows an answer of the solver to somebody who wants placements."""
+    if look is None:
+        return None
+
+    def shown(allocation: Allocation, found: Found, limits: Limits) -> Limits:
+        assert found.solver is not None
+        chosen = read_back(allocation.variables, found.solver)
+        options = allocation.variables.options
+        placements = _placements(shoot_id, options, chosen, None, None)
+        return look(Seen(placements, kept_of(chosen), options, found, limits))
+
+    return shown
+
+
+def _placements(
+    shoot_id: str,
+    options: Options,
+    chosen: tuple[Chosen, ...],
+    stands: Before | None,
+    known: Mapping[str, str] | None,
+) -> tuple[Placement, ...]:
+    """Return what was chosen with its units, letters and figures."""
+    brief = options.brief
+    given = give_out(brief, chosen, stands)
+    letter_of = letters(brief, chosen, given, known)
+    others = others_in_pictures(options, chosen, letter_of)
+    return tuple(
+        placement_record(brief, shoot_id, *each)
+        for each in zip(chosen, given, letter_of, others, strict=True)
+    )
 
 
 def _has_plan(allocation: Allocation, found: Found) -> bool:
@@ -167,13 +222,7 @@ def plan_record(
     options = allocation.variables.options
     brief = options.brief
     chosen = read_back(allocation.variables, found.solver)
-    given = give_out(brief, chosen, stands)
-    letter_of = letters(brief, chosen, given, known)
-    others = others_in_pictures(options, chosen, letter_of)
-    placements = tuple(
-        placement_record(brief, shoot_id, *each)
-        for each in zip(chosen, given, letter_of, others, strict=True)
-    )
+    placements = _placements(shoot_id, options, chosen, stands, known)
     return Plan(
         title=brief.shoot.title,
         status=_status(found),

@@ -19,7 +19,7 @@ from kitplan.plan.files import alternative_folder, set_alternatives_aside, write
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import Finding, verify
 from kitplan.produce.day import Tell, with_day
-from kitplan.produce.rounds import plan_that_fits
+from kitplan.produce.rounds import Shares, plan_that_fits
 from kitplan.produce.solve import Solved, solve_shoot
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.nogoods import NoGood
@@ -41,6 +41,7 @@ def solved_whole(
     """Return the best plan with its day and what it was found with.
 
     Args:
+        limits: Of all rounds together.
         tell_again: Called with each no-good before it is planned again.
         add_day: Returns a plan with its day, such as that of `day_or_none`.
 
@@ -49,11 +50,25 @@ def solved_whole(
         KeyboardInterrupt: If it is stopped before any plan is found.
     """
     answers: list[Solved] = []
+    shares = Shares(shoot_id, limits)
 
     def once(now: Brief) -> Plan:
+        own, look = shares.limits, shares.look_of(now)
         with searching() as tell:
-            answers.append(solve_shoot(now, shoot_id=shoot_id, limits=limits, tell=tell))
-        return answers[-1].plan
+            found = solve_shoot(
+                now,
+                shoot_id=shoot_id,
+                limits=own,
+                tell=tell,
+                start=shares.start,
+                look=look,
+                options=shares.options,
+            )
+        shares.take(found)
+        made_with = found.plan.made_with.model_copy(update={"seconds": limits.seconds})
+        plan = found.plan.model_copy(update={"made_with": made_with})
+        answers.append(replace(found, plan=plan, limits=limits))
+        return plan
 
     logger.info(
         "planning %s: %g s, seed %d, workers %d",

@@ -9,15 +9,18 @@ nothing wrong.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import nullcontext
 from typing import Any
 
 import pytest
 
-from kitplan.allocate.search import Limits
+from kitplan.allocate.search import Found, Limits
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import verify
-from kitplan.produce.rounds import plan_that_fits
-from kitplan.produce.solve import NoPlanInTime, plan_shoot
+from kitplan.produce.day import with_day
+from kitplan.produce.rounds import ROUNDS, ROUNDS_LOOKED_AT, Shares, plan_that_fits
+from kitplan.produce.solve import NoPlanInTime, Seen, plan_shoot, solve_shoot
+from kitplan.produce.whole import solved_whole
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.nogoods import NoGood, StandMove
 from tests.small import (
@@ -90,6 +93,80 @@ def test_what_does_not_fit_is_planned_again() -> None:
     assert verify(plan) == ()
 
 
+def test_a_good_answer_that_no_plan_may_give_breaks_the_round_off() -> None:
+    """The day is worked out once, for the plan that fits; the rail is given up as ever."""
+    days: list[Plan] = []
+
+    def with_work(plan: Plan) -> Plan:
+        days.append(plan)
+        return with_day(plan)
+
+    told: list[NoGood] = []
+    solved = solved_whole(
+        brief_of(20, LONG_RAIL),
+        SHOOT_ID,
+        Limits(seconds=5, seed=1, workers=1),
+        searching=lambda: nullcontext(lambda _: None),
+        tell_again=told.append,
+        add_day=with_work,
+    )
+    assert len(days) == 1
+    (no_good,) = told
+    assert no_good.is_proven
+    assert not items_used(solved.plan, "run") & {"rail", "long-rail"}
+    assert solved.plan.day is not None
+    assert solved.plan.day.work is not None
+    assert solved.plan.day.work.rounds == 2
+    assert verify(solved.plan) == ()
+    again = plan_that_fits(brief_of(20, LONG_RAIL), planner([]))
+    assert [goal.value for goal in solved.plan.goals] == [goal.value for goal in again.goals]
+
+
+def test_the_last_rounds_are_not_broken_off() -> None:
+    """An answer that is never right would otherwise never become a plan."""
+    shares = Shares(SHOOT_ID, Limits(seconds=10, workers=1))
+    brief = brief_of(20)
+    assert shares.look_of(brief) is not None
+    late = no_good_of(round=ROUNDS_LOOKED_AT)
+    shoot = brief.shoot.model_copy(update={"no_goods": (late,)})
+    assert shares.look_of(Brief(shoot, brief.kit)) is None
+    assert ROUNDS_LOOKED_AT < ROUNDS
+
+
+def test_a_shoot_of_one_pass_is_not_looked_at() -> None:
+    """There is no gap between passes."""
+    assert Shares(SHOOT_ID, Limits(workers=1)).look_of(small_brief(passes=(show(),))) is None
+
+
+def test_all_rounds_share_the_time_asked_for() -> None:
+    """What is left of it, and a fifth in any case."""
+    shares = Shares(SHOOT_ID, Limits(seconds=10, workers=1))
+    found = []
+    for spent_s in (6.0, 3.0, 5.0):
+        found.append(shares.limits.seconds)
+        shares.spend(Found(spent_s=spent_s))
+    assert [*found, shares.limits.seconds] == [10, 4, 2, 2]
+
+
+def test_an_answer_that_does_not_fit_as_it_is_leaves_time_for_another_round(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Half of what is left after one of ten seconds."""
+    monkeypatch.setattr("kitplan.produce.rounds.proven_no_goods", lambda *_: iter(()))
+    shares = Shares(SHOOT_ID, Limits(seconds=10, workers=1))
+    brief = brief_of(20)
+    solved = solve_shoot(brief, shoot_id=SHOOT_ID, limits=Limits(seconds=5, seed=1, workers=1))
+    plan = solved.plan
+    assert "rail" in items_used(plan, "run")
+    look = shares.look_of(brief)
+    assert look is not None
+    seen = Seen(plan.placements, (), solved.options, Found(spent_s=1.0), shares.limits)
+    assert look(seen).seconds == pytest.approx(5.5)
+    roomy = shares.look_of(brief_of(40))
+    assert roomy is not None
+    assert roomy(seen) == shares.limits
+
+
 def test_giving_up_says_what_does_not_fit() -> None:
     plan = plan_that_fits(brief_of(20), planner([]), rounds=1)
     assert plan.day is not None
@@ -124,15 +201,18 @@ def test_no_plan_at_all_is_an_error() -> None:
         plan_that_fits(brief_of(20), never)
 
 
+def no_good_of(**parts: Any) -> NoGood:
+    """Return that the rail may not be struck."""
+    rail = StandMove(kind="strike", position="left", stands=(("rail",),))
+    facts = {"after": "run", "before": "show", "moves": (rail,), "is_proven": True}
+    return NoGood(**{**facts, "words": "Too long", "gap_min": 40, "crew": ("ann",), **parts})
+
+
 def test_a_no_good_is_told_apart_from_what_was_asked_for() -> None:
     """A plan that asks for what it says it may not is found out."""
     plan = plan_that_fits(brief_of(40), planner([]))
     shoot = plan.shoots[SHOOT_ID]
-    rail = StandMove(kind="strike", position="left", stands=(("rail",),))
-    no_good = NoGood(
-        after="run", before="show", moves=(rail,), is_proven=True, words="Too long", gap_min=40,
-        crew=("ann",),
-    )  # fmt: skip
+    no_good = no_good_of()
     shoots = {SHOOT_ID: shoot.model_copy(update={"no_goods": (no_good,)})}
     rules = {finding.rule for finding in verify(plan.model_copy(update={"shoots": shoots}))}
     assert rules == {"no-good", "work-rounds"}

@@ -94,7 +94,7 @@ def is_too_short(gap: Gap, effort: Effort | None = None) -> bool:
     """Return whether it is proven that a gap does not fit before its gate, however late in it."""
     effort = effort or Effort()
     model = _Model(gap, effort.grain_s)
-    model.model.clear_objective()
+    model.model.clear_objective()  # type: ignore[no-untyped-call]
     return _solved(model, effort)[1] in (cp_model.INFEASIBLE, cp_model.MODEL_INVALID)
 
 

@@ -12,11 +12,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from kitplan.day.work.book import usual_effort
 from kitplan.day.work.core import Move, moves_of, separate_cores
-from kitplan.day.work.engine import Effort
+from kitplan.day.work.engine import Effort, is_too_short
 from kitplan.day.work.gaps import More, gap_with, turn_of
 from kitplan.day.work.turn import Turn
 from kitplan.day.work.why import words_of
@@ -50,39 +50,75 @@ def no_goods_of(
         key = (f"{shoot_id}/{stretch.after.id}", f"{shoot_id}/{stretch.before.id}")
         if key in failed:
             turn = turn_of(brief, placements, stretch)
-            found = list(_learnt(turn, stretch, effort or usual_effort(brief)))
+            effort = effort or usual_effort(brief)
+            found = list(_whatever_else(turn, stretch, effort))
+            found = found or list(_with_all_else(turn, stretch, effort))
             yield from (
-                NoGood(
-                    after=stretch.after.id,
-                    before=stretch.before.id,
-                    moves=moves,
-                    is_proven=is_proven,
-                    same=() if moves else _same(turn),
-                    words=words or failed[key],
-                    gap_min=(stretch.gate_s or 0) / 60,
-                    crew=tuple(person.id for person in brief.shoot.crew),
-                    round=number,
-                )
-                for moves, is_proven, words in found or [((), False, "")]
+                _no_good(turn, stretch, each, number)
+                for each in found or [((), False, failed[key])]
             )
 
 
-def _learnt(
-    turn: Turn, stretch: Stretch, effort: Effort
-) -> Iterator[tuple[tuple[StandMove, ...], bool, str]]:
-    """Yield moves, whether they are proven to be too much, and why: those that are so whatever else
-    is done; without any, those that are with what else is done.
+def proven_no_goods(
+    brief: Brief, placements: Sequence[Placement], number: int, effort: Effort
+) -> Iterator[NoGood]:
+    """Yield the no-goods of placements that hold whatever else a plan does: gap by gap, without a
+    look at what else there is to do.
     """
+    for stretch in stretches(brief.shoot):
+        if stretch.after is not None and stretch.before is not None:
+            turn = turn_of(brief, placements, stretch)
+            for each in _whatever_else(turn, stretch, effort):
+                yield _no_good(turn, stretch, each, number)
+
+
+def fits_between(brief: Brief, placements: Sequence[Placement], effort: Effort) -> bool:
+    """Return whether no gap between passes is proven too short for its cameras alone."""
+    return not any(
+        is_too_short(gap_with(brief.shoot, stretch, turn, turn.tasks(), More()), effort)
+        for stretch in stretches(brief.shoot)
+        if stretch.after is not None and stretch.before is not None
+        for turn in [turn_of(brief, placements, stretch)]
+    )
+
+
+_Learnt: TypeAlias = tuple[tuple[StandMove, ...], bool, str]
+"""Moves, whether they are proven to be too much, and why they are."""
+
+
+def _no_good(turn: Turn, stretch: Stretch, learnt: _Learnt, number: int) -> NoGood:
+    moves, is_proven, words = learnt
+    assert stretch.after is not None
+    assert stretch.before is not None
+    return NoGood(
+        after=stretch.after.id,
+        before=stretch.before.id,
+        moves=moves,
+        is_proven=is_proven,
+        same=() if moves else _same(turn),
+        words=words,
+        gap_min=(stretch.gate_s or 0) / 60,
+        crew=tuple(person.id for person in turn.brief.shoot.crew),
+        round=number,
+    )
+
+
+def _whatever_else(turn: Turn, stretch: Stretch, effort: Effort) -> Iterator[_Learnt]:
+    """Yield moves that are too much whatever else is done."""
     loose = replace(turn, is_loose=True)
     least = [task for move in _longest_moves(loose) for task in move.tasks]
-    has_proof = False
-    for which, tasks, is_proven in ((loose, least, True), (turn, turn.tasks(), False)):
-        gap = gap_with(turn.brief.shoot, stretch, which, tasks, More())
-        for core in () if has_proof else separate_cores(gap, effort):
-            moves = tuple(_stand_moves(turn, core))
-            if moves:
-                has_proof |= is_proven
-                yield moves, is_proven, words_of(turn.brief, stretch, gap, core)
+    gap = gap_with(turn.brief.shoot, stretch, loose, least, More())
+    for core in separate_cores(gap, effort):
+        if moves := tuple(_stand_moves(turn, core)):
+            yield moves, True, words_of(turn.brief, stretch, gap, core)
+
+
+def _with_all_else(turn: Turn, stretch: Stretch, effort: Effort) -> Iterator[_Learnt]:
+    """Yield moves that are too much with what had to be carried for them."""
+    gap = gap_with(turn.brief.shoot, stretch, turn, turn.tasks(), More())
+    for core in separate_cores(gap, effort):
+        if moves := tuple(_stand_moves(turn, core)):
+            yield moves, False, words_of(turn.brief, stretch, gap, core)
 
 
 def _stand_moves(turn: Turn, core: Sequence[Move]) -> Iterator[StandMove]:

@@ -102,11 +102,18 @@ class _Runs:
         """Return the whole plan of a shoot, planned again until its work fits."""
         from kitplan.cli.day import add_day
         from kitplan.cli.plan import tell_again
-        from kitplan.produce.rounds import plan_that_fits
+        from kitplan.cli.progress import searching
+        from kitplan.produce.rounds import Shares, plan_that_fits
+
+        shares = Shares(shoot_id, self._asked.limits, start)
+
+        def once(now: Brief) -> Plan:
+            with searching() as tell:
+                return shares.solve(now, tell).plan
 
         return plan_that_fits(
             brief,
-            lambda now: self.solve(now, shoot_id, start),
+            once,
             tell=tell_again,
             add_day=add_day(self._asked.leave_out),
         )

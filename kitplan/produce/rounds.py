@@ -15,14 +15,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from kitplan.allocate.keep import Kept
-from kitplan.allocate.solver import Found, Limits
+from kitplan.allocate.solver import Found, Limits, Listener
 from kitplan.day.work.book import usual_effort
 from kitplan.day.work.nogoods import fits_between, no_goods_of, proven_no_goods
 from kitplan.options.spots import Options
 from kitplan.plan.records import Plan
 from kitplan.produce.before import placements_kept
 from kitplan.produce.day import with_day
-from kitplan.produce.solve import Look, NoPlanInTime, Seen, Solved
+from kitplan.produce.solve import Look, NoPlanInTime, Seen, Solved, solve_shoot
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.nogoods import NoGood
 
@@ -104,8 +104,8 @@ class Shares:
 
     shoot_id: str
     asked: Limits
-    start: tuple[Kept, ...] = field(default=(), init=False)
-    """Placements of the round before."""
+    start: tuple[Kept, ...] = ()
+    """Placements that the next round begins with: those of the round before."""
     options: Options | None = field(default=None, init=False)
     """What is possible; no-goods do not change it."""
     spent_s: float = field(default=0.0, init=False)
@@ -142,11 +142,29 @@ class Shares:
 
         return look
 
-    def take(self, solved: Solved) -> None:
-        """Note what a round has found, and how long that took."""
+    def solve(self, brief: Brief, tell: Listener) -> Solved:
+        """Return the best plan of a round, and what it was found with.
+
+        Raises:
+            NoPlanInTime: If there is none in its time.
+            BrokenOff: If an answer has shown that there is no use in going on.
+            KeyboardInterrupt: If it is stopped before any plan is found.
+        """
+        solved = solve_shoot(
+            brief,
+            shoot_id=self.shoot_id,
+            limits=self.limits,
+            tell=tell,
+            start=self.start,
+            look=self.look_of(brief),
+            options=self.options,
+        )
         self.start = placements_kept(solved.plan, self.shoot_id)
         self.options = solved.options
         self.spend(solved.found)
+        made_with = solved.plan.made_with.model_copy(update={"seconds": self.asked.seconds})
+        plan = solved.plan.model_copy(update={"made_with": made_with})
+        return replace(solved, plan=plan, limits=self.asked)
 
     def spend(self, found: Found) -> None:
         """Note how long a search took."""

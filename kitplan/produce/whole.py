@@ -20,7 +20,7 @@ from kitplan.plan.records import Plan
 from kitplan.plan.verify import Finding, verify
 from kitplan.produce.day import Tell, with_day
 from kitplan.produce.rounds import Shares, plan_that_fits
-from kitplan.produce.solve import Solved, solve_shoot
+from kitplan.produce.solve import Solved
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.nogoods import NoGood
 
@@ -53,22 +53,9 @@ def solved_whole(
     shares = Shares(shoot_id, limits)
 
     def once(now: Brief) -> Plan:
-        own, look = shares.limits, shares.look_of(now)
         with searching() as tell:
-            found = solve_shoot(
-                now,
-                shoot_id=shoot_id,
-                limits=own,
-                tell=tell,
-                start=shares.start,
-                look=look,
-                options=shares.options,
-            )
-        shares.take(found)
-        made_with = found.plan.made_with.model_copy(update={"seconds": limits.seconds})
-        plan = found.plan.model_copy(update={"made_with": made_with})
-        answers.append(replace(found, plan=plan, limits=limits))
-        return plan
+            answers.append(shares.solve(now, tell))
+        return answers[-1].plan
 
     logger.info(
         "planning %s: %g s, seed %d, workers %d",

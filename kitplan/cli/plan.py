@@ -219,6 +219,7 @@ def _solve(
         searching=searching,
         tell_again=tell_again,
         add_day=add_day(leave_out),
+        has_work="reset" not in leave_out,
     )
     if solved.plan.status == "stopped-early":
         typer.echo("stopped early; best plan so far", err=True)

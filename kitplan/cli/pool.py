@@ -105,7 +105,8 @@ class _Runs:
         from kitplan.cli.progress import searching
         from kitplan.produce.rounds import Shares, plan_that_fits
 
-        shares = Shares(shoot_id, self._asked.limits, start)
+        has_work = "reset" not in self._asked.leave_out
+        shares = Shares(shoot_id, self._asked.limits, start, has_work)
 
         def once(now: Brief) -> Plan:
             with searching() as tell:

@@ -100,12 +100,15 @@ class Shares:
     Args:
         shoot_id: The shoot that is planned.
         asked: The time of all rounds together.
+        start: Placements that the first round begins with.
     """
 
     shoot_id: str
     asked: Limits
     start: tuple[Kept, ...] = ()
     """Placements that the next round begins with: those of the round before."""
+    has_work: bool = True
+    """Whether the work between passes is worked out at all; else nothing has to fit."""
     options: Options | None = field(default=None, init=False)
     """What is possible; no-goods do not change it."""
     spent_s: float = field(default=0.0, init=False)
@@ -122,7 +125,7 @@ class Shares:
         all its time.
         """
         number = 1 + max((each.round for each in brief.shoot.no_goods), default=0)
-        if number > ROUNDS_LOOKED_AT or len(brief.shoot.passes) < 2:
+        if not self.has_work or number > ROUNDS_LOOKED_AT or len(brief.shoot.passes) < 2:
             return None
 
         def look(seen: Seen) -> Limits:

@@ -37,6 +37,7 @@ def solved_whole(
     searching: Searching,
     tell_again: Callable[[NoGood], None],
     add_day: Callable[[Plan], Plan],
+    has_work: bool = True,
 ) -> Solved:
     """Return the best plan with its day and what it was found with.
 
@@ -44,13 +45,14 @@ def solved_whole(
         limits: Of all rounds together.
         tell_again: Called with each no-good before it is planned again.
         add_day: Returns a plan with its day, such as that of `day_or_none`.
+        has_work: Whether that day has the work between passes.
 
     Raises:
         NoPlanInTime: If there is none in that time.
         KeyboardInterrupt: If it is stopped before any plan is found.
     """
     answers: list[Solved] = []
-    shares = Shares(shoot_id, limits)
+    shares = Shares(shoot_id, limits, has_work=has_work)
 
     def once(now: Brief) -> Plan:
         with searching() as tell:

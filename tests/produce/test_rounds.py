@@ -133,9 +133,11 @@ def test_the_last_rounds_are_not_broken_off() -> None:
     assert ROUNDS_LOOKED_AT < ROUNDS
 
 
-def test_a_shoot_of_one_pass_is_not_looked_at() -> None:
-    """There is no gap between passes."""
-    assert Shares(SHOOT_ID, Limits(workers=1)).look_of(small_brief(passes=(show(),))) is None
+def test_where_nothing_has_to_fit_nothing_is_looked_at() -> None:
+    """Without a gap between passes, or where their work is left out."""
+    limits = Limits(workers=1)
+    assert Shares(SHOOT_ID, limits).look_of(small_brief(passes=(show(),))) is None
+    assert Shares(SHOOT_ID, limits, has_work=False).look_of(brief_of(20)) is None
 
 
 def test_all_rounds_share_the_time_asked_for() -> None:

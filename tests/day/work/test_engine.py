@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from kitplan.day.work.engine import Effort, Misfit, Timetable, schedule
+from kitplan.day.work.engine import Effort, Misfit, Timetable, is_too_short, schedule
 from kitplan.day.work.least import least_end_s
 from kitplan.day.work.order import Ordered, ordered
 from kitplan.day.work.task import Gap, Hand, Machine, Resource, Rest, Task
@@ -184,6 +184,7 @@ def _compare(seed: int) -> bool:
     grain_s = 1 + seed % 2 * 2
     found = schedule(each, Effort(grain_s=grain_s))
     best = best_by_trying(each, grain_s)
+    assert is_too_short(each) == (best is None)
     if best is None:
         assert found == Misfit(is_proven=True)
         return False

@@ -84,11 +84,16 @@ def test_parts_that_do_not_go_together_are_options_as_well() -> None:
 
 
 def test_manner_moves_and_people() -> None:
-    """Nobody may operate on stage: an operated role has no option left, by that rule alone."""
+    """Nobody may operate on stage: an operated role has no option left, by that rule alone; where
+    nobody may build there either, that is not the only one.
+    """
     places = (position("front", is_on_stage=True),)
     operated = role(manner="operated")
-    funnel = inquiry(roles=(operated,), positions=places).answer("role", "close").funnel
+    crew = (person("ann"), person("cy", is_operator=False, may_be_on_stage=True))
+    funnel = inquiry(roles=(operated,), positions=places, crew=crew).answer("role", "close").funnel
     assert counts(funnel) == {"no-operator": (1, 1)}
+    funnel = inquiry(roles=(operated,), positions=places).answer("role", "close").funnel
+    assert counts(funnel) == {"nobody-rigs": (0, 1), "no-operator": (0, 1)}
     moving = role(moves=("track",))
     assert inquiry(roles=(moving,), positions=places).answer("role", "close").funnel.total == 0
 

@@ -123,7 +123,7 @@ def test_demo_needs_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
     """Plan, packing lists and the path, in any folder; here without the search."""
     nothing: Any = None
     answer = Solved(stored_plan(DANCE), DANCE, Limits(), nothing, nothing, Found(), ())
-    monkeypatch.setattr("kitplan.produce.whole.solve_shoot", lambda *_, **__: answer)
+    monkeypatch.setattr("kitplan.produce.rounds.solve_shoot", lambda *_, **__: answer)
     monkeypatch.setattr("kitplan.produce.whole.verify", lambda _: ())
     result = CliRunner().invoke(app, ["demo", "--shoot", DANCE, "--alternatives", "0"])
     assert result.exit_code == 0, result.output

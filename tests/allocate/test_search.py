@@ -137,7 +137,7 @@ def test_without_any_plan_in_time_the_user_is_told(monkeypatch: pytest.MonkeyPat
     def at_once(seconds: float, limits: Limits, workers: int | None = None) -> Any:
         return new_solver(0.0 * seconds, limits, workers)
 
-    monkeypatch.setattr("kitplan.allocate.search.first_plan", lambda _: frozenset())
+    monkeypatch.setattr("kitplan.allocate.begin.first_plan", lambda _: frozenset())
     monkeypatch.setattr("kitplan.allocate.search.new_solver", at_once)
     monkeypatch.setattr("kitplan.allocate.solver.new_solver", at_once)
     with pytest.raises(NoPlanInTime, match=r"Small: no plan was found in 5 s\. Give it more time"):

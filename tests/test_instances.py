@@ -10,7 +10,7 @@ from kitplan.gear.records import Adapter, Body, Lens, Support
 from kitplan.options.spots import find_options
 from kitplan.plan.verify import REFUSED, Scene, level_in_picture, sizes_of, view_of
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import problems
+from kitplan.shoot.checks.every import problems
 from tests.bench.by_hand import Lead
 from tests.bench.instances import instance
 from tests.bench.standing import GOALS, Run, lag

@@ -43,7 +43,7 @@ def locked(brief: Brief, keep: Sequence[str] | None, never: Sequence[str] | None
         return brief
     from kitplan.errors import BadInput
     from kitplan.shoot.brief import Brief
-    from kitplan.shoot.checks import problems
+    from kitplan.shoot.checks.every import problems
     from kitplan.shoot.records import Locks
 
     own = brief.shoot.locks

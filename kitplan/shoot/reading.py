@@ -16,7 +16,7 @@ from kitplan.errors import BadInput, Problem, SettingError, StoreError
 from kitplan.gear.history import Own
 from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import problems, shoot_problems
+from kitplan.shoot.checks.every import problems, shoot_problems
 from kitplan.shoot.records import Shoot
 from kitplan.sources import Document, build, parse_yaml, read_yaml
 from kitplan.wording import file_name, nearest, shown

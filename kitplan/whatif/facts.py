@@ -18,7 +18,7 @@ from kitplan.gear.records import AnyItem, Body, Head, Lens, Support
 from kitplan.options.pictures import DARK_HOUSE_STOPS
 from kitplan.options.stands import minutes_row
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import problems
+from kitplan.shoot.checks.every import problems
 from kitplan.shoot.records import Pass
 from kitplan.shoot.rules import default_rules
 from kitplan.shoot.sizes import body_m

@@ -17,7 +17,7 @@ from kitplan.gear.checks import faults
 from kitplan.plan.records import Plan
 from kitplan.plan.verify import SHOWN_PER_WHOLE, Scene, count_best, goal_values, verify
 from kitplan.produce.solve import plan_shoot
-from kitplan.shoot.checks import problems
+from kitplan.shoot.checks.every import problems
 from tests.examples import usual
 from tests.oracle import Best, Values, best_plan, can_meet
 from tests.random_shoots import MOST_SLOTS, TWISTS, draft_of, random_brief, turns_of

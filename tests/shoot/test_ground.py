@@ -15,7 +15,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import shoot_problems
+from kitplan.shoot.checks.every import shoot_problems
 from kitplan.shoot.checks.outlines import is_within, overlap, shape
 from kitplan.shoot.checks.remarks import remarks
 from kitplan.shoot.records import Shoot

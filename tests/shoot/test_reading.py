@@ -22,7 +22,7 @@ from kitplan.gear.history import Booked, Booking
 from kitplan.gear.store import Store
 from kitplan.shoot import reading
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import shoot_problems
+from kitplan.shoot.checks.every import shoot_problems
 from kitplan.shoot.reading import read_brief, read_shoot
 from kitplan.shoot.records import Shoot
 from kitplan.tables import folder, scenario

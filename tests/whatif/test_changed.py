@@ -8,7 +8,7 @@ from kitplan.gear.checks import faults
 from kitplan.gear.kit import Kit, Unit
 from kitplan.gear.records import Case
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import problems
+from kitplan.shoot.checks.every import problems
 from kitplan.shoot.records import Locks, Pattern
 from kitplan.whatif.changed import (
     dropped,

@@ -9,7 +9,7 @@ import pytest
 
 from kitplan.gear.checks import faults
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import problems
+from kitplan.shoot.checks.every import problems
 from kitplan.tables import table
 from kitplan.whatif.facts import Fact, assumed_facts
 from tests.examples import usual

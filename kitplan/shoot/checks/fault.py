@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Shoot
 from kitplan.wording import Place, hint, nearest
+
+if TYPE_CHECKING:
+    from kitplan.shoot.brief import Brief
 
 _MOST_LISTED = 15
 
@@ -21,7 +23,7 @@ class Fault(NamedTuple):
 
 
 ShootCheck = Callable[[Shoot], Iterator[Fault]]
-BriefCheck = Callable[[Brief], Iterator[Fault]]
+BriefCheck = Callable[["Brief"], Iterator[Fault]]
 
 
 def meant(word: str, known: Iterable[str], what: str) -> str:

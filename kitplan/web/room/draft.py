@@ -16,7 +16,7 @@ from threading import Lock
 from kitplan.errors import BadInput, KitplanError, Problem
 from kitplan.gear.kit import Kit
 from kitplan.shoot.brief import Brief
-from kitplan.shoot.checks import problems
+from kitplan.shoot.checks.every import problems
 from kitplan.shoot.reading import read_brief
 from kitplan.shoot.records import Shoot
 from kitplan.sources import Document, build, parse_yaml, read_bytes

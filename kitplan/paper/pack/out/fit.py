@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import Any
 
 from kitplan.paper.drawings.text import Weight
-from kitplan.paper.pack.out.flow import flow
+from kitplan.paper.pack.out.flow import SURE_SHARE, TALL_SHARE, flow
 from kitplan.paper.pack.out.list_fit import WHAT_SHARES, ListFit
 from kitplan.paper.pack.out.widths import (
     BOX_GAP_MM,
@@ -33,6 +33,8 @@ MARGINS_MM = {
     "full": {"side": 14.0, "top": 14.0, "bottom": 18.0},
     "half": {"side": 9.0, "top": 8.0, "bottom": 14.5},
 }
+ASCENTS_MM = {"full": 3.6, "half": 1.5}
+"""Under the head of a page that goes on; printers leave 4 mm at the edge of the paper white."""
 GUTTER_MM = 6.0
 """Between two columns of blocks."""
 LABEL_SHARE = 0.4
@@ -65,7 +67,13 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
     blocks = _lowest(_with_tails(sheet["blocks"]), sizes, down, room, down - head_mm)
     flow(blocks, down, head_mm)
     return sheet | {
-        "page": {"width": width, "height": height, "margins": margins, "sizes": sizes},
+        "page": {
+            "width": width,
+            "height": height,
+            "margins": margins,
+            "ascent": ASCENTS_MM[size],
+            "sizes": sizes,
+        },
         "title": breakable(sheet["title"], title_room, sizes["title"], "bold"),
         "lines": [breakable(line, title_room, sizes["text"]) for line in sheet["lines"]],
         "blocks": blocks,
@@ -150,8 +158,9 @@ class _Fit(ListFit):
         lines = [breakable(line, inner, size) for line in block["lines"]]
         least = BOX_MM if has_boxes else 0.0
         gap = 1.5 if has_boxes else 1.3
-        high = sum(gap + max(self._high(line, inner, size), least) for line in lines)
-        return block | {"lines": lines, "height": 2.6 - gap + high}
+        highs = [max(self._high(line, inner, size), least) for line in lines]
+        height = 2.6 - gap + sum(gap + high for high in highs)
+        return block | {"lines": lines, "height": height, "is_tall": self._is_tall(highs)}
 
     def _facts(self, block: Plain, room: float) -> Plain:
         size = self._size(block)
@@ -162,12 +171,13 @@ class _Fit(ListFit):
             (breakable(label, label_mm, size), breakable(value, value_mm, size, "bold"))
             for label, value in block["rows"]
         ]
-        highs = (
+        highs = [
             max(self._high(label, label_mm, size), self._high(value, value_mm, size, "bold"))
             for label, value in rows
-        )
+        ]
         height = 0.9 + sum(1.7 + high for high in highs)
-        return block | {"rows": rows, "label_mm": label_mm, "height": height}
+        fitted = {"rows": rows, "label_mm": label_mm, "height": height}
+        return block | fitted | {"is_tall": self._is_tall(highs)}
 
     def _picture(self, block: Plain, room: float) -> Plain:
         most = BARE_SHARE * self.down_mm
@@ -191,6 +201,7 @@ class _Fit(ListFit):
             "num_rows": number,
             "row": row,
             "height": number * row,
+            "is_tall": self._is_tall([row]),
             "size": size,
         }
 
@@ -208,9 +219,10 @@ class _Fit(ListFit):
         large, text = 0.92 * self.sizes["large"], self.sizes["text"]
         title = breakable(block["title"], inner, large, "bold")
         lines = [breakable(line, inner, text) for line in block["lines"]]
-        high = self._high(title, inner, large, "bold")
+        high = 8.4 + self._high(title, inner, large, "bold")
         high += sum(1.8 + self._high(line, inner, text) for line in lines)
-        return block | {"title": title, "lines": lines, "height": 8.4 + high}
+        is_tall = high > SURE_SHARE * self.down_mm
+        return block | {"title": title, "lines": lines, "height": high, "is_tall": is_tall}
 
     def _beside(self, block: Plain, room: float) -> Plain:
         left_mm = (room - GUTTER_MM) * block["left_share"]
@@ -221,6 +233,10 @@ class _Fit(ListFit):
 
     def _break(self, block: Plain, room: float) -> Plain:  # noqa: ARG002  (like the others)
         return block | {"height": 0.0}
+
+    def _is_tall(self, highs: Sequence[float]) -> bool:
+        """Whether rows are so high that they may be split themselves."""
+        return max(highs, default=0.0) > TALL_SHARE * self.down_mm
 
     def _size(self, block: Plain) -> float:
         return self.sizes["large" if block["is_large"] else "text"]

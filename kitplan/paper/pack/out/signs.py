@@ -12,6 +12,7 @@ import unicodedata
 from functools import cache
 
 from kitplan.paper.drawings.text import FIXED_SPACE, shown
+from kitplan.paper.pack.out.widths import SOFT
 
 JOINERS = "\u200c\u200d"
 """Spelling of some scripts and picture signs needs these; they reorder nothing."""
@@ -22,6 +23,10 @@ _BEFORE_UNIT = re.compile(
 """No line ends between a figure and its unit: '1 in' at the end of a line and its number before it
 are read as two things. Nor between feet and inches, a number and its things, a lens and its stop.
 """
+_HELD_SPACE = re.compile(r"(?<=\S) (?=[?!/%)\]}])|(?<=[(\[{\"']) (?=\S)|(?<=[)\]}\"']) (?=[(\[{])")
+"""By the rules for line breaks typst ends no line at a space before or after these signs, and names
+in a script that the font lacks consist of the first one: such a line ran into the next column.
+"""
 _UNUSUAL = re.compile(r"[^\x20-\x7e\xa0-\xac\xae-\u02ff]")
 
 
@@ -30,7 +35,7 @@ def on_paper(text: str) -> str:
     """Return a text with signs of the font alone; all others are replaced visibly. A figure and its
     unit stay together.
     """
-    return _BEFORE_UNIT.sub(FIXED_SPACE, shown(text))
+    return _HELD_SPACE.sub(f"{SOFT} ", _BEFORE_UNIT.sub(FIXED_SPACE, shown(text)))
 
 
 def on_screen(text: str) -> str:

@@ -9,7 +9,7 @@ from pypdf import PdfReader
 
 from kitplan.paper.cautions import cautions
 from kitplan.paper.names import Names
-from kitplan.paper.pack.blocks import Beside, Caution, Picture
+from kitplan.paper.pack.blocks import Beside, Caution, Picture, Table
 from kitplan.paper.pack.out.pdf import pdf_of
 from kitplan.paper.pack.papers import PAPERS
 from kitplan.paper.pack.setting import Setting
@@ -192,3 +192,16 @@ def test_promises_are_on_one_page(name: str, paper: str) -> None:
     text = " ".join(reader.pages[0].extract_text().split())
     assert "It does not promise" in text
     assert "Lasers" in text
+
+
+@pytest.mark.parametrize("name", [DANCE, DEPOT, "nothing"])
+def test_the_papers_that_are_listed_are_those_that_are_printed(name: str) -> None:
+    """Those without a sheet for this plan are not handed out."""
+    plan = stored_plan(DANCE if name == "nothing" else name)
+    if name == "nothing":
+        plan = plan.model_copy(update={"placements": (), "day": Day()})
+    source = source_of(plan)
+    _, listed = sheets_of(source, "cover")
+    (table,) = [block for block in listed.blocks if isinstance(block, Table)]
+    printed = [paper.title for paper in PAPERS if paper.id != "cover" and paper.sheets(source)]
+    assert [row[0] for row in table.rows] == printed

@@ -52,6 +52,8 @@ USES = {
     "glossary": ("the words on these papers", "whoever is new"),
 }
 """What each paper is for, and who gets it."""
+OF_CAMERAS = ("cards", "line-up", "fallback", "risk", "editor")
+"""Papers on which nothing stands where no camera does."""
 OLD_PAPERS = (
     "At the foot of every page stands the mark of the plan. A paper with another mark is old: "
     "throw it away. Print again after every change, and collect what was handed out."
@@ -203,16 +205,19 @@ def _papers(source: Source) -> Iterator[Block]:
 
 
 def _has(source: Source, paper: str) -> bool:
-    """Whether a plan has what a paper is about."""
+    """Whether anything stands on a paper for this plan; that it does is known without drawing."""
+    from kitplan.paper.pack.contents import continuity
+
     day: Day = source.day
-    has_several = len(source.plan.pass_ids()) > 1
+    has_cameras = bool(source.plan.placements)
     parts = {
-        "schedules": has_several,
-        "continuity": has_several,
-        "reset": day.work is not None,
-        "power": day.power is not None,
-        "media": day.media is not None,
-        "restarts": day.rolls is not None,
+        "schedules": len(source.plan.pass_ids()) > 1,
+        "reset": day.work is not None and any(gap.jobs or gap.reason for gap in day.work.gaps),
+        "power": day.power is not None and bool(day.power.uses or day.power.mains),
+        "media": day.media is not None and bool(day.media.uses),
+        "restarts": day.rolls is not None and has_cameras,
         "moments": day.shots is not None and bool(day.shots.moments),
     }
-    return parts.get(paper, True)
+    if paper == "continuity":
+        return any(True for _ in continuity.sheets(source))
+    return parts.get(paper, has_cameras or paper not in OF_CAMERAS)

@@ -152,13 +152,6 @@ def _load_blocks(source: Source, load: Load) -> Iterator[Block]:
             for line in heavy
         )
         yield Caution("Not alone", (*words, lifting_words(names, load)))
-    columns = (
-        Column("kg", 0.4, align="right"),
-        Column("lifted by", 1.2),
-        Column("first needed", 0.9),
-    )
-    yield Checklist(lines, OUT_AND_IN, columns=columns)
-    yield count_fields(_load_foot(load))
     if load.at_venue:
         there = joined([f"{names.unit(unit)} ({unit})" for unit in load.at_venue])
         yield Words(f"Not in the van, the venue has it: {there}.")
@@ -167,6 +160,13 @@ def _load_blocks(source: Source, load: Load) -> Iterator[Block]:
         cautions.append(lifting_words(names, load))
     if cautions:
         yield Points(tuple(cautions))
+    columns = (
+        Column("kg", 0.4, align="right"),
+        Column("lifted by", 1.2),
+        Column("first needed", 0.9),
+    )
+    yield Checklist(lines, OUT_AND_IN, columns=columns)
+    yield count_fields(_load_foot(load))
 
 
 def _load_foot(load: Load) -> str:

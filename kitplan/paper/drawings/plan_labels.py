@@ -143,13 +143,14 @@ def _camera(content: Content, look: Look, disc: Spot) -> Name:
 
 
 def _standing(who: str, height: str, room: float, size: float) -> str:
-    """Return who is at a camera and how high it stands; its floor only where there is room, for a
-    figure that is cut would be read as another one. The key has all of it.
+    """Return who is at a camera and how high it stands, without its floor or its height where there
+    is no room for them: a figure that is cut would be read as another one. The key has all of it.
     """
-    words = f"{who}, {height}"
-    if width_mm(shown(words), size) > room:
-        words = f"{who}, {height.partition(', ')[0]}"
-    return shortened(words, room, size)
+    lens = height.partition(", ")[0]
+    for words in (f"{who}, {height}", f"{who}, {lens}"):
+        if width_mm(shown(words), size) <= room:
+            return shown(words)
+    return shortened(who, room, size)
 
 
 def _subjects(content: Content, ground: Ground) -> Iterator[Name]:

@@ -6,6 +6,7 @@ off, so that what is measured is what is drawn. Sizes in millimetres.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from functools import cache
 from pathlib import Path
@@ -26,6 +27,9 @@ ASCENT, DESCENT = 0.74, 0.24
 UNKNOWN = "?"
 FIXED_SPACE = "\u00a0"
 """Between a figure and its unit: no line ends there."""
+
+
+_LAST_FIGURE = re.compile(r"(?:^|[ ,;:(]+)\d[\d.,:/]*(?:\u00a0[^ ]*)?$")
 
 
 @cache
@@ -158,12 +162,16 @@ def _broken(word: str, most_mm: float, size_mm: float, weight: Weight) -> list[s
 
 
 def shortened(text: str, most_mm: float, size_mm: float, weight: Weight = "regular") -> str:
-    """Return a text that fits into a width, cut with '…' if need be."""
-    text = shown(text)
+    """Return a text that fits into a width, cut with '…' if need be; never in a figure, nor between
+    it and its unit: half of it would be read as another one.
+    """
+    text = whole = shown(text)
     if width_mm(text, size_mm, weight) <= most_mm:
         return text
     while text and width_mm(f"{text}…", size_mm, weight) > most_mm:
         text = text[:-1].rstrip()
+    if not whole.startswith(f"{text} "):
+        text = _LAST_FIGURE.sub("", text)
     return f"{text}…"
 
 

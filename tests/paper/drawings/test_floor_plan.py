@@ -14,9 +14,10 @@ from kitplan.paper.drawings.floor_plan import RIM_MM, floor_plan
 from kitplan.paper.drawings.ground import arc_points, lay, towards
 from kitplan.paper.drawings.looks import looks_of
 from kitplan.paper.drawings.plan_views import wedge_m
-from kitplan.paper.drawings.sheet import inner_box
+from kitplan.paper.drawings.sheet import Print, inner_box
 from kitplan.paper.drawings.svg import NAMESPACE
 from kitplan.paper.drawings.text import ASCENT, DESCENT, LEAST_MM
+from kitplan.paper.pack.setting import Setting, Units
 from kitplan.plan.records import Placement
 from kitplan.shoot.records import Shoot
 from kitplan.shoot.venue import Subject
@@ -212,3 +213,21 @@ def test_a_rim_is_left_for_marks() -> None:
     assert all(
         area.grown(-RIM_MM + 0.01).holds(Box(*ground.spot(p), *ground.spot(p))) for p in points
     )
+
+
+@pytest.mark.parametrize(
+    ("units", "figures"),
+    [("m", {"lens 1.6 m", "floor 3.5 m"}), ("ft", {"lens 5 ft 3 in", "floor 11 ft 4 in"})],
+)
+def test_no_figure_of_a_camera_label_is_cut(units: Units, figures: set[str]) -> None:
+    """Names of every length: floor and height are said in full, or the key alone says them."""
+    stand = position(at_m=(0, -9), floor_height_m=3.46, lens_height_m=1.6)
+    shoot, said = small_shoot(positions=(stand,)), set[str]()
+    for length in range(3, 40, 2):
+        crew = tuple(each.model_copy(update={"name": "N" * length}) for each in shoot.crew)
+        names = content([placement()], shoot.model_copy(update={"crew": crew})).names
+        drawn = floor_plan(names, SHOW, "plan", Print(Setting(units=units)))[0].drawing.svg()
+        lines = [line for line in texts(ET.fromstring(drawn)) if line.startswith("NNN")]
+        at_camera, _in_key = lines
+        said |= set(at_camera.split(", ")[1:])
+    assert said == figures

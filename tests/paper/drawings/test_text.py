@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from io import BytesIO
 
 import pytest
@@ -79,3 +80,22 @@ def test_balanced_lines_are_about_equally_long() -> None:
     widths = [width_mm(line, 2.5) for line in lines]
     assert len(lines) == 2
     assert min(widths) > 0.5 * max(widths)
+
+
+@pytest.mark.parametrize(
+    ("text", "figures"),
+    [
+        ("Ann, lens 11~ft~2~in up", {"11~ft~2~in"}),
+        ("bar at 16.25~m", {"16.25~m"}),
+        ("rig-12 at 3.5~m or 8~in", {"3.5~m", "8~in"}),
+    ],
+    ids=["feet", "metres", "two"],
+)
+def test_no_figure_is_cut(text: str, figures: set[str]) -> None:
+    """Whatever the width (~ is a fixed space): '1' of '11 ft' would be read as another height."""
+    text = text.replace("~", "\u00a0")
+    whole, found = width_mm(text, 2.7), set[str]()
+    for share in range(4, 41):
+        cut = shortened(text, whole * share / 40 + 0.01, 2.7).replace("\u00a0", "~")
+        found |= set(re.findall(r"(?<![\w.~-])\d[^ …]*", cut))
+    assert found == figures

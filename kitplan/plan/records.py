@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from kitplan.gear.kit import Kit
-from kitplan.gear.records import Record
+from kitplan.gear.records import Positive, Record
 from kitplan.plan.day.cases import CasePlan
 from kitplan.plan.day.media import MediaPlan
 from kitplan.plan.day.power import PowerPlan
@@ -50,22 +50,22 @@ class Rig(Record):
 class Shot(Framing):
     """What a placement frames, and with which settings."""
 
-    distance_m: float
-    frame_height_m: float
+    distance_m: Positive
+    frame_height_m: Positive
     """Height of the frame at the subject."""
-    focal_mm: float
+    focal_mm: Positive
     """Set on the lens scale as it is engraved (without the adapter's factor)."""
-    view_deg: float
+    view_deg: Annotated[float, Field(gt=0, lt=180)]
     """Vertical angle of view."""
-    stop: float
-    iso: float
+    stop: Positive
+    iso: Positive
     """ISO in the dimmest state that must be usable."""
-    iso_bright: float
+    iso_bright: Positive
     """ISO in the brightest state."""
     nd_stops: float
     """Neutral density that the brightest state asks for at base ISO."""
-    shutter_s: float
-    focus_m: float
+    shutter_s: Positive
+    focus_m: Positive
     near_m: float
     far_m: float | None
     """Limits of the depth of field; None for infinity."""

@@ -12,12 +12,13 @@ from itertools import pairwise
 from typing import Any
 
 from kitplan.paper.drawings.text import Weight
-from kitplan.paper.pack.out.flow import SURE_SHARE, TALL_SHARE, flow
+from kitplan.paper.pack.out.flow import ALWAYS_WHOLE_SHARE, SURE_SHARE, TALL_SHARE, flow
 from kitplan.paper.pack.out.list_fit import WHAT_SHARES, ListFit
 from kitplan.paper.pack.out.widths import (
     BOX_GAP_MM,
     BOX_MM,
     INSET_MM,
+    KEEP,
     breakable,
     text_width,
 )
@@ -74,7 +75,7 @@ def fitted(sheet: Plain, paper: PaperSize) -> Plain:
             "ascent": ASCENTS_MM[size],
             "sizes": sizes,
         },
-        "title": breakable(sheet["title"], title_room, sizes["title"], "bold"),
+        "title": breakable(sheet["title"], title_room, sizes["title"], "bold").replace(KEEP, ""),
         "lines": [breakable(line, title_room, sizes["text"]) for line in sheet["lines"]],
         "blocks": blocks,
     }
@@ -137,7 +138,8 @@ class _Fit(ListFit):
         """Return blocks that fit into a width."""
         found = [getattr(self, f"_{block['kind']}")(block, room) for block in blocks]
         for one, after in pairwise(found):
-            one["leads"] = after["kind"] in LED
+            is_low = one["height"] <= ALWAYS_WHOLE_SHARE * self.down_mm  # else it moves as a whole
+            one["leads"] = after["kind"] in LED and is_low
         return found
 
     def _heading(self, block: Plain, room: float) -> Plain:

@@ -30,8 +30,8 @@ WHAT_SHARES = (0.32, 0.24, 0.22, 0.2)
 that makes it clearly lower."""
 COUNT_MM, IDS_SHARE = 8.0, 0.3
 """Of a checklist: its first column, what ids get at least if need be."""
-TICK_GAP_MM, TICK_BETWEEN_MM = 1.0, 2.5
-"""After a box, between two units."""
+TICK_GAP_MM, TICK_BETWEEN_MM, MARK_GAP_MM = 1.0, 2.5, 1.5
+"""After a box, between two units, between an id and what it is for."""
 FIELD_SHARE = 0.3
 CUT_MM = 5.0
 """Over a slip, where the line to cut along stands."""
@@ -161,7 +161,9 @@ class ListFit:
             for at, column in enumerate(block["columns"])
         ]
         ids = [
-            text_width(unit, text, "regular") for line in block["lines"] for unit in line["units"]
+            text_width(unit, text, "regular") + _marks_mm(line, text)
+            for line in block["lines"]
+            for unit in line["units"]
         ]
         ids_mm = ticks_mm + min(max(ids, default=0.0) + 2 * INSET_MM, IDS_SHARE * room)
         what_mm = min(self.what_mm, WHAT_SHARES[0] * room)
@@ -191,13 +193,13 @@ class ListFit:
         its mark.
         """
         text = self.sizes["text"]
-        marks = max((text_width(mark, text, "bold") + 1.5 for mark in line["marks"]), default=0.0)
+        marks = _marks_mm(line, text)
         ids = [text_width(unit, text, "regular") for unit in line["units"]]
         each = ticks_mm + max(ids, default=0.0) + marks + TICK_BETWEEN_MM
         places = max(1, min(int((room + TICK_BETWEEN_MM) / each), len(ids)))
         wide = (room + TICK_BETWEEN_MM) / places - TICK_BETWEEN_MM - ticks_mm
         marks = min(marks, 0.5 * wide)
-        return places, wide - marks, max(marks - 1.5, 0.0)
+        return places, wide - marks, max(marks - MARK_GAP_MM, 0.0)
 
     def _fields(self, block: Plain, room: float) -> Plain:
         size = self.sizes["text"]
@@ -217,3 +219,9 @@ class ListFit:
 
     def _high(self, text: str, room: float, size_pt: float, weight: Weight = "regular") -> float:
         return text_mm(lines_in(text, room, size_pt, weight), size_pt) if text else 0.0
+
+
+def _marks_mm(line: Plain, size_pt: float) -> float:
+    """Width of what stands beside the ids of a line, with the space before it."""
+    widths = (text_width(mark, size_pt, "bold") for mark in line["marks"])
+    return max((MARK_GAP_MM + wide for wide in widths), default=0.0)

@@ -25,7 +25,11 @@ EVEN_MM = 0.001
 WIDEST_OWN_SHARE = 0.45
 """A column as wide as its text gets no more of the width."""
 SOFT = "\u200b"
-_ENDS = re.compile(r"( )|(?<=[^ -]-)(?=[^\W\d])")
+KEEP = "\u200d"
+"""Stands at both ends of a word that typst keeps on one line."""
+_HYPHEN = re.compile(r"(?<=[^ -]-)(?=[^\W\d])")
+_ID = re.compile(r"(?<![\w-])[a-z][a-z0-9]*(?:-[a-z0-9]+)*-\d+(?![\w-])")
+"""An id of a unit, as ids usually are: 'battery-m-4'."""
 
 
 def weight_of(column: Plain) -> Weight:
@@ -108,25 +112,40 @@ def text_width(text: str, size_pt: float, weight: Weight) -> float:
 
 @cache
 def _longest(text: str, size_pt: float, weight: Weight) -> float:
-    """Width of the widest word; a hyphen ends a word."""
+    """Width of the widest word; a hyphen ends a word that is no id."""
     return max((text_width(part, size_pt, weight) for part in _parts(text)), default=0.0)
 
 
 def breakable(text: str, room: float, size_pt: float, weight: Weight = "regular") -> str:
-    """Return a text with places to break in every word that is wider than its line."""
+    """Return a text with places to break in every word that is wider than its line. The id of a
+    unit that has room on one line is kept on one: half of it is read as another one.
+    """
     room += EVEN_MM
-    if _longest(text, size_pt, weight) <= room:
+    if _longest(text, size_pt, weight) <= room and not _ID.search(text):
         return text
-    return "".join(
-        SOFT.join(part) if text_width(part, size_pt, weight) > room else part
-        for part in _parts(text)
+    return "".join(_fitted(part, room, size_pt, weight) for part in _parts(text))
+
+
+def _fitted(part: str, room: float, size_pt: float, weight: Weight) -> str:
+    has_room = text_width(part, size_pt, weight) <= room
+    if not _ID.search(part):
+        return part if has_room else SOFT.join(part)
+    if has_room:
+        return f"{KEEP}{part}{KEEP}"
+    return SOFT.join(
+        piece if text_width(piece, size_pt, weight) <= room else SOFT.join(piece)
+        for piece in re.split("(?<=-)", part)
     )
 
 
 @cache
 def _parts(text: str) -> tuple[str, ...]:
-    """A text cut where a line may end: at spaces, and after hyphens that stand before letters."""
-    return tuple(part for part in _ENDS.split(text) if part)
+    """A text cut where a line may end: at spaces, and after hyphens that stand before letters, but
+    for those of an id.
+    """
+    words = re.split("([ \n])", text)
+    pieces = ((word,) if _ID.search(word) else _HYPHEN.split(word) for word in words)
+    return tuple(part for some in pieces for part in some if part)
 
 
 @cache

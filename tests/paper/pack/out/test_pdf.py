@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from functools import cache
 from io import BytesIO
 from typing import Literal
@@ -11,13 +12,25 @@ import pytest
 from PIL import Image
 from pypdf import PdfReader
 
-from kitplan.paper.pack.blocks import Heading, Sheet, Words
+from kitplan.paper.pack.blocks import (
+    Beside,
+    Caution,
+    Checklist,
+    Column,
+    Facts,
+    Heading,
+    Points,
+    Sheet,
+    Table,
+    Tick,
+    Words,
+)
 from kitplan.paper.pack.out.fit import MARGINS_MM
 from kitplan.paper.pack.out.pdf import pdf_of, pngs_of
 from kitplan.paper.pack.setting import HALVES_MM, PAGES_MM, PaperSize, Setting
 from kitplan.paper.pack.source import Source
 from tests.paper.pack.made import HARBOUR, stored_sheets
-from tests.paper.pack.out.hard import HOSTILE, LONG, WORDS, all_blocks, hard_sheets, table
+from tests.paper.pack.out.hard import HOSTILE, LONG, WORDS, all_blocks, hard_sheets, picture, table
 from tests.plans import small_plan
 
 MM_PER_PT = 25.4 / 72
@@ -197,3 +210,61 @@ def test_empty_blocks_leave_nothing() -> None:
     """No header of a table without rows."""
     (text,) = (text for text in hard_texts() if text.startswith("Nothing"))
     assert "owner" not in text
+
+
+def test_ids_stand_on_one_line_each() -> None:
+    """Beside their marks on the list of a lid, and in the words of a card."""
+    words = "after 5 The Nine to the Basin (gap 60 s, 19:53): new battery battery-m-4, roll again"
+    ticks = (Tick("fluid head with a long name", ("light-fluid-1", "light-fluid-2"), ("H F", "K")),)
+    note = (replace(ticks[0], more=("of somebody with a name as long as people give it",)),)
+    lid = Checklist(note, ("out", "in"), columns=(Column("note"),))
+    (text,) = pages(Sheet("packing", "Lid", (Words(words), lid), size="half"))
+    for unit in ("battery-m-4", "light-fluid-1", "light-fluid-2"):
+        assert unit in text
+
+
+def test_a_name_in_a_script_that_the_font_lacks_stays_in_its_column() -> None:
+    """Its signs are question marks, before which typst ends no line of its own accord."""
+    name = "\u05e9\u05dc\u05d5\u05dd " * 12
+    columns = (Column("what", 1.0), Column("who", 3.0))
+    sheet = Sheet("day", "Day", (Table(columns, ((name, "x"),)),))
+    lines = pages(sheet)[0].splitlines()
+    assert max(len(line) for line in lines if "????" in line) < 35  # 60 stand on one line of it all
+
+
+def test_what_is_higher_than_a_page_goes_on_and_covers_nothing() -> None:
+    """A point, a fact, a caution of 1500 words: all of them come, in their order."""
+    words = tuple(" ".join(f"{sign}{n}" for n in range(1500)) for sign in "abcd")
+    blocks = (
+        Beside((Points(words[:1]),), (Facts((("Where", words[1]),)),)),
+        Caution("Mind", words[2:]),
+        table(3, title="After it"),
+    )
+    found = pages(Sheet("cover", "Long", blocks))
+    assert len(found) > 4
+    assert "After it" in found[-1]
+    assert {f"{sign}{n}" for sign in "abcd" for n in range(1500)} <= set(" ".join(found).split())
+    assert "c1499" not in found[0]
+
+
+def test_a_long_list_before_a_picture_begins_under_its_head() -> None:
+    """Only short words stay with what they lead up to: a head alone would be a wasted page."""
+    lines = tuple(f"{n}: {WORDS * 3}" for n in range(14))
+    found = pages(Sheet("restarts", "Restarts", (Points(lines), picture(182, 150))))
+    assert "0: Hold" in found[0]
+    assert len(found) == 2
+
+
+def test_halves_leave_the_edge_of_the_paper_white() -> None:
+    """Printers do not reach it; a title that is too long for the foot is cut, not wrapped."""
+    named = small_plan().model_copy(update={"title": "A festival with a long name " * 5})
+    sheet = Sheet("cards", "Card", (table(60, title="Long"),), letter="A", size="half")
+    dots, edge_mm = 100.0, 3.5
+    pngs = pngs_of(Source(named, Setting()), (sheet,), "x", dots)
+    assert len(pngs) > 2
+    for png in pngs:
+        image = Image.open(BytesIO(png)).convert("L")
+        wide, high = image.size
+        edge = round(edge_mm / 25.4 * dots)
+        for rim in ((0, 0, wide, edge), (0, high - edge, wide, high)):
+            assert image.crop(rim).getextrema() == (255, 255)

@@ -22,3 +22,9 @@ from kitplan.paper.pack.out.signs import on_paper
 def test_a_figure_and_its_unit_stay_on_one_line(text: str, wanted: str) -> None:
     """A fixed space (here ~) between them; words after figures may wrap."""
     assert on_paper(text).replace("\u00a0", "~") == wanted
+
+
+def test_a_line_may_end_at_every_space_between_words() -> None:
+    """A break (here |) where typst has none: before and after signs that hold on to a space."""
+    shown = on_paper("\u05d0\u05d1 \u05d2\u05d3 {{ x }} a / b, (c) (d) 50 %").replace("\u00a0", "~")
+    assert shown.replace("\u200b", "|") == "??| ?? {{| x| }} a| / b, (c)| (d) 50~%"

@@ -9,8 +9,17 @@ from kitplan.gear.records import Battery, Body, Case, Media, Sound
 from kitplan.plan.day.rolls import ROLL_GOALS
 from kitplan.plan.day.shots import SHOT_GOALS, MomentHeld
 from kitplan.plan.records import Day, Placement, Plan
-from kitplan.shoot.checks.names import unknown_names
+from kitplan.shoot.checks import clock, ground, names
 
+SHOOT_CHECKS = (
+    names.repeated_ids,
+    names.unknown_names,
+    names.unknown_floors,
+    names.circular_groups,
+    clock.unknown_zone,
+    ground.wrong_outlines,
+)
+"""What everybody relies on who reads a shoot; a shoot file is held against much more."""
 RIG_KINDS = ("body", "lens", "adapter", "head", "support")
 
 
@@ -57,7 +66,7 @@ def _strays(plan: Plan) -> Iterator[str]:
 def _shoot_strays(plan: Plan) -> Iterator[str]:
     """What the shoots name themselves, what each pass is worth in each song, what is left out."""
     for shoot_id, shoot in plan.shoots.items():
-        yield from (fault.wrong for fault in unknown_names(shoot))
+        yield from (fault.wrong for check in SHOOT_CHECKS for fault in check(shoot))
         for each in shoot.passes:
             worth = plan.worth.get(f"{shoot_id}/{each.id}", {})
             for song in shoot.songs:

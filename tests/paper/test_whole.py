@@ -126,3 +126,16 @@ def test_names_inside_a_shoot_and_what_is_left_out_are_held_against_it() -> None
     left = (LeftOut(item="ghost", units=1, reason=""),)
     with pytest.raises(PlanFileError, match="the kit has no item ghost"):
         require_whole(plan.model_copy(update={"left_out": left}), "plan.json")
+
+
+def test_an_outline_that_crosses_itself_is_refused() -> None:
+    """Nobody can say what lies inside it."""
+    plan = stored_plan("school-dance")
+    ((shoot_id, shoot),) = plan.shoots.items()
+    stage = shoot.venue.stage.model_copy(update={"outline_m": ((-3, 0), (3, 0), (3, 3), (-3, -1))})
+    venue = shoot.venue.model_copy(update={"stage": stage})
+    crossed = plan.model_copy(
+        update={"shoots": {shoot_id: shoot.model_copy(update={"venue": venue})}}
+    )
+    with pytest.raises(PlanFileError, match="the outline of the stage crosses itself"):
+        require_whole(crossed, "plan.json")

@@ -45,7 +45,7 @@ def test_a_column_of_boxes_is_as_wide_as_its_title_or_a_box() -> None:
 
 @pytest.mark.parametrize("words", ["battery-m-4", "charger-f-2/1", "(card-64-5,"])
 def test_an_id_that_has_room_on_a_line_is_kept_on_one(words: str) -> None:
-    """Where it has none it breaks at its hyphens; between letters only where these are far apart."""
+    """Else it breaks at its hyphens; between letters only where these are far apart."""
     width = text_width(words, 10.0, "regular")
     assert breakable(f"new {words} in", width, 10.0) == f"new {KEEP}{words}{KEEP} in"
     broken = words.replace("-", f"-{SOFT}")

@@ -11,7 +11,7 @@ from typing import Any
 
 from kitplan.gear.kit import Kit
 from kitplan.gear.records import Body, Media
-from kitplan.plan.records import Day, MadeWith, Placement, Plan, Rig, Shot
+from kitplan.plan.records import Day, MadeWith, Placement, Plan, Rig, Shot, Worth
 from kitplan.plan.verify.scene import Scene
 from kitplan.shoot.records import Shoot
 from tests.small import body, card, show, small_kit, small_shoot, song, unit
@@ -102,14 +102,16 @@ def shoot_of(songs: Sequence[Any], rules: dict[str, Any] | None = None, **parts:
 def plan_of(
     shoot: Shoot, kit: Kit, placements: Sequence[Placement], day: Day | None = None
 ) -> Plan:
-    """Return a plan of these placements that claims nothing else."""
+    """Return a plan of these placements that claims nothing else, every pass live in every song."""
+    songs: dict[str, Worth] = {song.id: "live" for song in shoot.songs}
     made = MadeWith(
         kitplan="0", ortools="0", tables="", seconds=0, seed=1, workers=1
     )  # fmt: skip
     return Plan(
         title="Small", status="solved", shoots={SHOOT_ID: shoot}, kit=kit, made_with=made,
         shutter_s=0.02, shutter_words="", placements=tuple(placements), demands=(), goals=(),
-        resets=(), worth={}, left_out=(), day=day,
+        resets=(), worth={f"{SHOOT_ID}/{each.id}": songs for each in shoot.passes},
+        left_out=(), day=day,
     )  # fmt: skip
 
 

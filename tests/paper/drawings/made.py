@@ -83,11 +83,15 @@ def menu(*framings: tuple[str, str]) -> tuple[Framing, ...]:
 
 def plan(placements: Iterable[Placement] = (), shoot: Shoot | None = None, **facts: Any) -> Plan:
     """Return a plan of the small show with some placements."""
+    shoot = shoot or small_shoot()
+    songs = {song.id: "live" for song in shoot.songs}
     given: dict[str, Any] = {
         "title": "Small",
-        "shoots": {SHOOT_ID: shoot or small_shoot()},
+        "shoots": {SHOOT_ID: shoot},
         "kit": kit(),
         "placements": tuple(placements),
+        "worth": {f"{SHOOT_ID}/{each.id}": songs for each in shoot.passes},
+        "left_out": (),
     }
     return Plan.model_construct(**{**given, **facts})
 

@@ -99,14 +99,9 @@ def machines(folder: Path, number: int) -> Iterator[Machines]:
         made.wait_for(number)
         yield made
     finally:
-        for process in (*made.workers, made.scheduler):
-            process.terminate()
-        for process in (*made.workers, made.scheduler):
-            try:
-                process.wait(5)
-            except subprocess.TimeoutExpired:
-                process.kill()
-                process.wait()
+        for process in (*made.workers, made.scheduler):  # asked to end, a worker takes 5 seconds
+            process.kill()
+            process.wait()
 
 
 @pytest.fixture(scope="module")

@@ -143,38 +143,6 @@ def test_a_card_once_opened_is_read_without_network(address: str, phone: Browser
     page.locator("#told").wait_for(state="hidden")
 
 
-def test_a_plan_from_nothing_to_its_reasons(
-    device: Callable[..., BrowserContext], tmp_path: Path
-) -> None:
-    """Pressed once, seen as it goes, looked at, asked about; a card and its papers follow."""
-    context = device(viewport=DESK)
-    with served(small_project(tmp_path)) as address:
-        page = opened(context, f"{address}/plan")
-        page.get_by_text("There is no plan yet").wait_for()
-        page.get_by_role("button", name="Plan", exact=True).click()
-        page.get_by_text("Planned in").wait_for()
-        page.locator(".camera").first.wait_for()
-        assert page.locator(".songs tbody tr").count() > 0
-        assert page.locator("#proof .reach.proven").count() > 0
-        first = page.locator(".camera").first
-        first.get_by_role("button").click()
-        page.get_by_role("button", name="Why, why not?").first.click()
-        answer = page.locator("#ask-answer .told")
-        answer.wait_for()
-        assert "options" in answer.inner_text()
-        page.get_by_role("button", name="If it breaks").first.click()
-        page.get_by_role("heading", name=re.compile("^Without ")).wait_for()
-        assert "before" in answer.locator("pre").first.inner_text()
-        page.get_by_role("link", name="I want this here").click()
-        lock = page.locator("form.lock")
-        lock.locator("[name=of]:focus").wait_for()  # which comes last, once it is filled in
-        chosen = {name: lock.locator(f"[name={name}]").input_value() for name in ("pass", "body")}
-        assert all(chosen.values())
-        assert lock.locator("[name=position]").input_value()
-        page.goto(f"{address}/card/")
-        page.locator("#cards a").first.wait_for()
-
-
 def test_a_card_is_read_again_where_no_worker_may_run(
     address: str, device: Callable[..., BrowserContext]
 ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -30,10 +31,7 @@ PLANNED_MS = 600_000
 SAVED = "#state[data-state=saved]"
 
 
-@SIZES
-def test_from_the_room_to_a_signature(
-    device: Callable[..., BrowserContext], tmp_path: Path, size: ViewportSize
-) -> None:
+def test_from_the_room_to_a_signature(phone: BrowserContext, tmp_path: Path) -> None:
     """Room, plan, why, lock, the plan around it, papers, and a thing signed out."""
     project = small_project(tmp_path)
     shoot = Shoot.model_validate_json(project.shoot_path.read_text(encoding="utf-8"))
@@ -42,7 +40,7 @@ def test_from_the_room_to_a_signature(
     project.shoot_path.write_text(text, encoding="utf-8")
     project = replace(project, kit=None)
     with served(project) as address:
-        walk(device(viewport=size, has_touch=size == PHONE).new_page(), address, project)
+        walk(phone.new_page(), address, project)
 
 
 @pytest.mark.long
@@ -65,7 +63,10 @@ def walk(page: Page, address: str, project: Project) -> None:
     page.goto(address)
     move_a_position(page)
     go_to(page, "Plan")
+    page.get_by_text("There is no plan yet").wait_for()
     plan(page)
+    assert page.locator(".songs tbody tr").count() > 0
+    assert page.locator("#proof .reach.proven").count() > 0
     ask_why(page)
     fix_it(page)
     go_to(page, "Plan")
@@ -110,16 +111,22 @@ def plan(page: Page) -> None:
 
 
 def ask_why(page: Page) -> None:
-    """Ask about the first camera."""
+    """Ask about the first camera, and what if it breaks."""
     page.locator(".camera").first.get_by_role("button").click()
     page.get_by_role("button", name="Why, why not?").first.click()
     page.locator("#ask-answer .told", has_text="options").wait_for()
+    page.get_by_role("button", name="If it breaks").first.click()
+    page.get_by_role("heading", name=re.compile("^Without ")).wait_for()
+    assert "before" in page.locator("#ask-answer .told pre").first.inner_text()
 
 
 def fix_it(page: Page) -> None:
     """Fix that camera by hand, in the room, and save."""
     page.get_by_role("link", name="I want this here").click()
-    page.locator("form.lock [name=of]:focus").wait_for()
+    lock = page.locator("form.lock")
+    lock.locator("[name=of]:focus").wait_for()  # which comes last, once it is filled in
+    for name in ("pass", "position", "body"):
+        assert lock.locator(f"[name={name}]").input_value()
     page.get_by_role("button", name="Fix this", exact=True).click()
     page.wait_for_selector("#save:enabled")
     page.click("#save")

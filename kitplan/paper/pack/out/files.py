@@ -58,22 +58,21 @@ def files_of(
             if sheets := paper.sheets(source):
                 words = f"{title}: {paper.title}"
                 pdfs[paper.id] = pool.submit(pdf_of, source, sheets, words)
+        every = [sheet for each in papers for sheet in each.sheets(source)]
+        tell("one page for a phone, and text")
+        page = html_of(source, every, title).encode()
+        text = papers_text(source, every).encode()
         tell("PDF")
         files = [
             File(f"{each.id}.pdf", each.title, pdfs[each.id].result(), len(each.sheets(source)))
             for each in papers
             if each.id in pdfs
         ]
-        every = [sheet for each in papers for sheet in each.sheets(source)]
-        if is_bound:
-            parts = [(each.title, each.content) for each in files]
-            bound = pool.submit(bound_pdf, parts, on_paper(title), source.setting.paper)
-        tell("one page for a phone, and text")
-        page = html_of(source, every, title).encode()
-        text = papers_text(source, every).encode()
-        if is_bound:
-            tell("the show pack")
-            files.append(File(BOUND, "Show pack, bound", bound.result(), len(every)))
+    if is_bound:
+        tell("the show pack")
+        parts = [(each.title, each.content) for each in files]
+        bound = bound_pdf(parts, on_paper(title), source.setting.paper)
+        files.append(File(BOUND, "Show pack, bound", bound, len(every)))
     return [
         *files,
         File(PAGE, "All of them for a phone, without network", page, len(every)),

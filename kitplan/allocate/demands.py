@@ -235,7 +235,7 @@ def _add_locks(x: Variables, demands: Demands) -> None:
             if parts is not None:
                 held = x.model.add(total(total(part) for part in parts) <= len(parts) - 1)
                 held.only_enforce_if(met)
-        words = f"lock: never {pattern} together"
+        words = f"lock: never {pattern}{' together' if len(pattern.parts) > 1 else ''}"
         demands.locks.append(Demand("never", str(number), words, "must", 1, met))
 
 

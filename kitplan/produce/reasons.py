@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -17,7 +18,8 @@ from kitplan.shoot.records import Role
 
 SHOT_WITH = " with "
 """Stands between the shot and the camera in what a refusal of a shot is about."""
-
+ITEMS = ("body", "lens", "adapter", "head", "support")
+_NAMES = re.compile(rf"\+| on |{SHOT_WITH}")
 
 MOST_BARS = 3
 """Of so many units it is said what keeps them."""
@@ -53,9 +55,12 @@ def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
         return ""
     if len(clash) > 1:
         return _what_there_is(options.brief)
-    role = next((r for r in options.brief.roles if r.id == clash[0].id), None)
-    places = role.positions if role else None
+    fixed = _fixed(options.brief, clash[0])
+    wanted = fixed.get("role", clash[0].id if clash[0].kind == "role" else None)
+    role = next((r for r in options.brief.roles if r.id == wanted), None)
+    places = (fixed["position"],) if "position" in fixed else role.positions if role else None
     named = [p.id for p in options.brief.shoot.passes if clash[0].words.endswith(f" in {p.label}")]
+    named = [fixed["pass"]] if "pass" in fixed else named
     spots = [
         spot
         for spot in options.spots
@@ -69,14 +74,31 @@ def clash_reason(options: Options, clash: tuple[Demand, ...]) -> str:
         if role is None or any(_has_shot(spot, role) for spot in spots):
             refusals += [r for spot in spots for r in spot.refusals]
     else:
-        closed = [r for (_, place), r in options.closed if places is None or place in places]
+        closed = [
+            refusal
+            for (run, place), refusal in options.closed
+            if (places is None or place in places) and (not named or run in named)
+        ]
         refusals = closed or _refusals(options)
+    refusals = _most_about(refusals, {fixed[name] for name in ITEMS if name in fixed})
     if not refusals:
         return _what_there_is(options.brief)
     rule, number = Counter(refusal.rule for refusal in refusals).most_common(1)[0]
     first = next(refusal for refusal in refusals if refusal.rule == rule)
     start = f"most often in the way ({number} times)" if number > 1 else "in the way"
     return f"{start}: {_in_full(options, first)}"
+
+
+def _fixed(brief: Brief, demand: Demand) -> dict[str, str]:
+    """The parts that a lock keeps together, by name; nothing for other demands."""
+    return brief.shoot.locks.keep[int(demand.id)].parts if demand.kind == "keep" else {}
+
+
+def _most_about(refusals: list[Refusal], items: set[str]) -> list[Refusal]:
+    """The refusals that name most of some items; all where none of them names any."""
+    named = [len(items.intersection(_NAMES.split(refusal.what))) for refusal in refusals]
+    most = max(named, default=0)
+    return [refusal for refusal, number in zip(refusals, named, strict=True) if number == most]
 
 
 def _shot_refusals(spot: Spot, role: Role | None) -> Iterator[Refusal]:

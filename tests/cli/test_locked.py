@@ -80,6 +80,6 @@ def test_locks_that_cannot_all_be_kept_are_named() -> None:
     assert plan.status == "musts-missed"
     assert set(plan.clash) == {
         f"lock: keep a placement with position {position}",
-        *(f"lock: never body {each} together" for each in bodies),
+        *(f"lock: never body {each}" for each in bodies),
     }
     assert plan.clash_reason

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from kitplan.cli.locked import locked
 from kitplan.gear.kit import Away
 from kitplan.paper.summary import summary
 from kitplan.paper.why import why_text
@@ -62,6 +63,16 @@ def test_only_the_pass_of_the_demand_is_asked(pass_id: str, is_hidden: bool) -> 
     plan = planned(positions=LOW, roles=(asked,), audience=SEATS)
     assert plan.clash
     assert ("is hidden" in plan.clash_reason) == is_hidden
+
+
+def test_a_lock_that_cannot_be_kept_is_told_for_what_it_fixes() -> None:
+    """A clamp for rails at a place on the floor; not what is refused of the other things there."""
+    brief = small_brief(small_kit(support("clamp", stands_on=("rail",))), obstacles=WALL)
+    place = brief.shoot.venue.positions[0].id
+    plan = solve(locked(brief, [f"position={place},support=clamp"], []))
+    assert plan.clash == (f"lock: keep a placement with position {place}, support clamp",)
+    assert "clamp" in plan.clash_reason
+    assert plan.clash_reason.endswith("it does not stand on what the position offers")
 
 
 BOOKED = Away(begins=at(20).date(), ends=at(20, day=2).date(), why="booked for Gala")

@@ -124,8 +124,10 @@ export class Store extends EventTarget {
 
   // Asks whether somebody else has saved meanwhile.
   async look() {
+    const { seen } = this;
     const answer = await asked('/api/shoot');
-    if (answer.status !== 200 || answer.data.digest === this.seen) return;
+    if (this.seen !== seen) return; // saved from here meanwhile: the answer is from before
+    if (answer.status !== 200 || answer.data.digest === seen) return;
     if (this.isChanged) this.#tell('conflict', { mine: this.active, theirs: answer.data });
     else this.begin(answer.data);
   }

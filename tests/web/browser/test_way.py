@@ -85,7 +85,7 @@ def walk(page: Page, address: str, project: Project) -> None:
 def go_to(page: Page, name: str) -> None:
     """Go to a page by its name at the head of every page."""
     page.get_by_role("navigation", name="Pages").get_by_role("link", name=name).click()
-    page.get_by_role("heading", level=1, name=name).wait_for()
+    page.wait_for_selector(f"nav.places [aria-current=page]:text-is('{name}')")
     wide: int = page.evaluate("document.documentElement.scrollWidth")
     assert wide <= page.viewport_size["width"]  # type: ignore[index]
 

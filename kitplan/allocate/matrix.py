@@ -158,6 +158,31 @@ def to_highs(model: cp_model.CpModel, *, relaxed: bool = False) -> highspy.Highs
     return highs
 
 
+def run(highs: highspy.Highs) -> None:
+    """Solve; where the end makes no sense, once more without the answer that it began with, in the
+    time that is left.
+
+    Of the goals of 500 tiny shoots, HiGHS 1.16 ended on 22 with the best value and its bound, but
+    handed out the answer that it began with; on one it gave up while it simplified the rows.
+    """
+    highs.run()
+    if not _makes_sense(highs):
+        if highs.getModelStatus() == highspy.HighsModelStatus.kSolveError:
+            highs.setOptionValue("presolve", "off")
+        highs.clearSolver()
+        highs.run()
+
+
+def _makes_sense(highs: highspy.Highs) -> bool:
+    """Whether it did not give up, and an answer called the best is worth what is said of it."""
+    status = highs.getModelStatus()
+    if status != highspy.HighsModelStatus.kOptimal:
+        return bool(status != highspy.HighsModelStatus.kSolveError)
+    lp, found = highs.getLp(), np.array(highs.getSolution().col_value)
+    worth = np.array(lp.col_cost_) @ found + lp.offset_
+    return abs(float(worth) - highs.getInfo().objective_function_value) < 0.5  # all are whole
+
+
 def _ends(domain: Any) -> tuple[int, int]:
     values = list(domain)  # the wrapped field does not count from its end
     return values[0], values[-1]

@@ -22,7 +22,7 @@ import highspy
 import numpy as np
 
 from kitplan.allocate.goals import Goal, goals_in_order
-from kitplan.allocate.matrix import keep_quiet, to_highs
+from kitplan.allocate.matrix import keep_quiet, run, to_highs
 from kitplan.allocate.model import Allocation, build, copied
 from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.settle import settle, with_placements
@@ -133,7 +133,7 @@ class Prover:
         highs = self._highs(allocation)
         if self._is_unwanted:
             return None
-        highs.run()
+        run(highs)
         if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             self._note_bound(highs, goal.id)
             return None

@@ -22,7 +22,7 @@ from ortools.sat.python import cp_model
 from scipy.sparse import csr_matrix
 
 from kitplan.allocate.goals import Goal, goals_in_order
-from kitplan.allocate.matrix import rows_of, to_highs, value_of
+from kitplan.allocate.matrix import rows_of, run, to_highs, value_of
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.settle import decisions, fix
 from kitplan.options.spots import Options, find_options
@@ -207,7 +207,7 @@ def highs(model: cp_model.CpModel, known: list[float], seconds: float) -> Tried:
         solver.setOptionValue(name, value)
     places = np.arange(len(known), dtype=np.int32)
     solver.setSolution(len(known), places, np.array(known, dtype=float))
-    solver.run()
+    run(solver)
     info = solver.getInfo()
     solution = list(solver.getSolution().col_value)
     has_answer = abs(info.objective_function_value) < MOST and len(solution) > 0

@@ -23,7 +23,8 @@ from tests.produce.test_against_search import LIMITS, SEEDS
 from tests.random_shoots import random_brief
 
 PEERS = ("highs", "scip")
-QUICK_SEEDS = SEEDS[:4]
+QUICK_SEEDS = (*SEEDS[:4], 341, 475)
+"""On the last two HiGHS ends without sense at first: see `allocate.matrix.run`."""
 TINY_SECONDS = 20.0
 S_SEEDS = range(20)
 LAST = "wants"
@@ -54,7 +55,7 @@ def test_all_solvers_agree_on_tiny_shoots(seed: int, peer: str) -> None:
 
 @pytest.mark.long
 @pytest.mark.parametrize("peer", PEERS)
-@pytest.mark.parametrize("seed", SEEDS[len(QUICK_SEEDS) :])
+@pytest.mark.parametrize("seed", [seed for seed in SEEDS if seed not in QUICK_SEEDS])
 def test_all_solvers_agree_on_every_tiny_shoot(seed: int, peer: str) -> None:
     """On many, now and then."""
     check_tiny(seed, peer)

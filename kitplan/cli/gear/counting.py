@@ -29,43 +29,44 @@ if TYPE_CHECKING:
     from kitplan.gear.store import Store
 
 
+PersonOption = Annotated[
+    str | None,
+    typer.Option("--person", metavar="NAME", help="Count what a person has.", show_default=False),
+]
+CaseOption = Annotated[
+    str | None,
+    typer.Option("--case", metavar="UNIT", help="Count what lives in a case.", show_default=False),
+]
+BackOption = Annotated[bool, typer.Option("--back", help="Sign back what is there and was out.")]
+SwapOption = Annotated[
+    bool,
+    typer.Option(
+        "--swap",
+        help="Take what came in place of another: who had signed for it has the other now.",
+    ),
+]
+MissingOption = Annotated[
+    bool, typer.Option("--missing", help="Put down as missing what is not there.")
+]
+DamagedOption = Annotated[
+    list[str] | None,
+    typer.Option("--damaged", metavar="UNIT", help="Is there, but wants repair; may be repeated."),
+]
+NoteOption = Annotated[str, typer.Option("--note", help="A word that goes with what changes.")]
+
+
 def count(
     units: UnitsArgument = None,
     plan_path: PlanOption = None,
     pass_name: PassOption = None,
-    person: Annotated[
-        str | None,
-        typer.Option(
-            "--person", metavar="NAME", help="Count what a person has.", show_default=False
-        ),
-    ] = None,
-    case: Annotated[
-        str | None,
-        typer.Option(
-            "--case", metavar="UNIT", help="Count what lives in a case.", show_default=False
-        ),
-    ] = None,
+    person: PersonOption = None,
+    case: CaseOption = None,
     from_file: FromOption = None,
-    take_back: Annotated[
-        bool, typer.Option("--back", help="Sign back what is there and was out.")
-    ] = False,
-    take_swaps: Annotated[
-        bool,
-        typer.Option(
-            "--swap",
-            help="Take what came in place of another: who had signed for it has the other now.",
-        ),
-    ] = False,
-    mark_missing: Annotated[
-        bool, typer.Option("--missing", help="Put down as missing what is not there.")
-    ] = False,
-    damaged: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--damaged", metavar="UNIT", help="Is there, but wants repair; may be repeated."
-        ),
-    ] = None,
-    note: Annotated[str, typer.Option("--note", help="A word that goes with what changes.")] = "",
+    take_back: BackOption = False,
+    take_swaps: SwapOption = False,
+    mark_missing: MissingOption = False,
+    damaged: DamagedOption = None,
+    note: NoteOption = "",
     as_json: JsonOption = False,
     db: DbOption = None,
     by: ByOption = None,
@@ -93,18 +94,17 @@ def count(
         found = counted(listed, (*seen, *(each for each in broken if each not in seen)), items)
         holders = {loan.unit: loan for loan in store.loans.open(units=(*listed, *found.here))}
         things = things_of(store, (*listed, *found.here))
+        swaps = found.swaps if take_swaps else ()
         closed: Sequence[Loan] = ()
-        handed_on: Sequence[Loan] = ()
         if is_changing:
             closed = store.loans.settle(
                 found.here if take_back else (),
                 missing=found.missing if mark_missing else (),
-                swaps=[(swap.listed, swap.came) for swap in found.swaps] if take_swaps else (),
+                swaps=[(swap.listed, swap.came) for swap in swaps],
                 conditions={unit: "in-repair" for unit in broken if unit in found.here},
                 note=note,
             )
-            listed_swaps = [swap.listed for swap in found.swaps] if take_swaps else ()
-            handed_on = store.loans.open(units=listed_swaps)
+        handed_on = store.loans.open(units=[swap.listed for swap in swaps])
     if as_json:
         print_json(_record(found, closed))
     else:

@@ -20,50 +20,60 @@ MOST_SHOWN = 40
 """Changes that a dry run prints; all of them with --json."""
 
 
+PathsArgument = Annotated[
+    list[Path], typer.Argument(help="Spreadsheets (XLSX, CSV), YAML files, or folders of them.")
+]
+ColumnsOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--columns",
+        metavar="FILE",
+        help="YAML that says what your columns mean: 'Their title: mass_kg in g'.",
+        show_default=False,
+    ),
+]
+SheetsOption = Annotated[
+    list[str] | None,
+    typer.Option("--sheet", metavar="NAME", help="Only this sheet; may be given many times."),
+]
+KindOption = Annotated[str | None, typer.Option("--kind", help="The kind of rows that do not say.")]
+OwnerOption = Annotated[
+    str | None, typer.Option("--owner", help="Whose it is where a row does not say.")
+]
+MoreOption = Annotated[
+    bool, typer.Option("--more", help="Add further units of items that are there already.")
+]
+ReplaceOption = Annotated[
+    bool, typer.Option("--replace", help="Overwrite what has the same id, name or serial.")
+]
+SkipBadOption = Annotated[
+    bool, typer.Option("--skip-bad", help="Leave out rows that cannot be read.")
+]
+BadRowsOption = Annotated[
+    Path | None,
+    typer.Option(
+        "--bad-rows",
+        metavar="FILE",
+        help="Write the rows that cannot be read to a CSV file, to be mended.",
+        show_default=False,
+    ),
+]
+DryRunOption = Annotated[
+    bool, typer.Option("--dry-run", help="Only show what would be added or changed.")
+]
+
+
 def import_gear(
-    paths: Annotated[
-        list[Path], typer.Argument(help="Spreadsheets (XLSX, CSV), YAML files, or folders of them.")
-    ],
-    columns: Annotated[
-        Path | None,
-        typer.Option(
-            "--columns",
-            metavar="FILE",
-            help="YAML that says what your columns mean: 'Their title: mass_kg in g'.",
-            show_default=False,
-        ),
-    ] = None,
-    sheets: Annotated[
-        list[str] | None,
-        typer.Option("--sheet", metavar="NAME", help="Only this sheet; may be given many times."),
-    ] = None,
-    kind: Annotated[
-        str | None, typer.Option("--kind", help="The kind of rows that do not say.")
-    ] = None,
-    owner: Annotated[
-        str | None, typer.Option("--owner", help="Whose it is where a row does not say.")
-    ] = None,
-    more: Annotated[
-        bool, typer.Option("--more", help="Add further units of items that are there already.")
-    ] = False,
-    replace: Annotated[
-        bool, typer.Option("--replace", help="Overwrite what has the same id, name or serial.")
-    ] = False,
-    skip_bad: Annotated[
-        bool, typer.Option("--skip-bad", help="Leave out rows that cannot be read.")
-    ] = False,
-    bad_rows: Annotated[
-        Path | None,
-        typer.Option(
-            "--bad-rows",
-            metavar="FILE",
-            help="Write the rows that cannot be read to a CSV file, to be mended.",
-            show_default=False,
-        ),
-    ] = None,
-    dry_run: Annotated[
-        bool, typer.Option("--dry-run", help="Only show what would be added or changed.")
-    ] = False,
+    paths: PathsArgument,
+    columns: ColumnsOption = None,
+    sheets: SheetsOption = None,
+    kind: KindOption = None,
+    owner: OwnerOption = None,
+    more: MoreOption = False,
+    replace: ReplaceOption = False,
+    skip_bad: SkipBadOption = False,
+    bad_rows: BadRowsOption = None,
+    dry_run: DryRunOption = False,
     as_json: JsonOption = False,
     by: ByOption = None,
     db: DbOption = None,

@@ -93,12 +93,12 @@ class Adoption:
         model = with_placements(allocation.model, slots, lambda var: int(var.index in chosen))
         for each in proven:
             model.add(known[each.goal].expression >= each.value)
-        found.solver = settle(model, limits) or found.solver
+        found.answer = settle(model, limits) or found.answer
 
     def offer(self, allocation: Allocation, found: Found) -> None:
         """Show the second solver the answer so far, for it to begin its next goal with."""
-        if self._prover is not None and found.solver is not None:
-            placed = read_placed(allocation.variables.slots, found.solver.value)
+        if self._prover is not None and found.answer is not None:
+            placed = read_placed(allocation.variables.slots, found.answer.value)
             values = {goal: reached.value for goal, reached in found.reached.items()}
             self._prover.offer = Offer(placed, values)
 
@@ -129,14 +129,14 @@ def note_values(
     Args:
         told: Ids of goals whose change is worth telling.
     """
-    assert found.solver is not None
+    assert found.answer is not None
     at = found.clock_s(limits)
     has_changed = False
     for goal in goals:
         if goal.id not in found.reached:
             continue
         old = found.reached[goal.id]
-        value = found.solver.value(goal.expression)
+        value = found.answer.value(goal.expression)
         bound = max(goal.most if has_changed else old.bound, value)
         has_changed = has_changed or value != old.value
         if (value, bound) != (old.value, old.bound):
@@ -146,6 +146,6 @@ def note_values(
 
 
 def _values(found: Found, known: dict[str, Goal], proven: Sequence[Proven]) -> list[int] | None:
-    if found.solver is None:
+    if found.answer is None:
         return None
     return [found.value(known[each.goal].expression) for each in proven]

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from ortools.sat.python import cp_model
-
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.first import first_plan
 from kitplan.allocate.keep import Kept, slots_as_before
 from kitplan.allocate.model import Allocation
@@ -15,9 +14,7 @@ from kitplan.allocate.variables import Slot, total
 from kitplan.shoot.records import Shoot
 
 
-def first_answer(
-    allocation: Allocation, start: tuple[Kept, ...], limits: Limits
-) -> cp_model.CpSolver | None:
+def first_answer(allocation: Allocation, start: tuple[Kept, ...], limits: Limits) -> Answer | None:
     """Return an answer to better: the placements given; those of them that no no-good speaks of,
     and as much of the rest as goes; a plan by hand; nothing in the passes to come. None where not
     even that holds.
@@ -54,7 +51,7 @@ def _settled(
     chosen: Collection[int],
     free: Collection[tuple[str, str]],
     limits: Limits,
-) -> cp_model.CpSolver | None:
+) -> Answer | None:
     slots = allocation.variables.slots
     fixed = [slot for slot in slots if slot.spot.key not in free]
     model = with_placements(allocation.model, fixed, lambda var: int(var.index in chosen))
@@ -64,7 +61,7 @@ def _settled(
     return settle(model, limits)
 
 
-def _nothing(allocation: Allocation, limits: Limits) -> cp_model.CpSolver | None:
+def _nothing(allocation: Allocation, limits: Limits) -> Answer | None:
     """Nothing in the passes to come: that only misses every must."""
     over = allocation.variables.options.brief.shoot.past.is_over
     coming = [slot for slot in allocation.variables.slots if not over(slot.spot.each.id)]

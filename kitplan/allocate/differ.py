@@ -18,6 +18,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods, departures
@@ -72,8 +73,8 @@ def most_different(
         limits: Of this search alone.
         found: Where the answer goes; it can be told to stop.
     """
-    assert best.solver is not None
-    found.solver, found.goals, found.reached = best.solver, best.goals, dict(best.reached)
+    assert best.answer is not None
+    found.answer, found.goals, found.reached = best.answer, best.goals, dict(best.reached)
     found.start, found.spent_s = time.monotonic(), 0.0
     own = replace(allocation, model=allocation.model.clone())
     for held in best.holds:
@@ -89,7 +90,7 @@ def most_different(
     ascent.rise(SHARE_TO_DIFFER * limits.seconds, others, is_easy=best.is_proven)
     if min(found.value(each) for each in left) > 0 and not found.was_stopped:
         around.aim_at(AFTER, {DIFFERENCE: ascent.value})
-        after = _Ascent(around, around.value_of(found.solver), limits, found)
+        after = _Ascent(around, around.value_of(found.answer), limits, found)
         after.polish(limits.seconds, is_easy=best.is_proven)
         settle_all(own, best.goals, limits, found, _quiet)
     reached = tuple(found.value(each) for each in left)
@@ -181,8 +182,8 @@ class _Ascent:
 
     def _try(self, free: frozenset[int], solver: cp_model.CpSolver, until_s: float) -> int:
         """Decide some slots anew, keep what is better, and return the most that there can be."""
-        assert self._found.solver is not None
-        solution = list(self._found.solver.response_proto.solution)
+        assert self._found.answer is not None
+        solution = self._found.answer.solution
         model = self._around.around(solution, free)
         status = run(model, solver, None, self._found, lambda: self._is_late(until_s))
         self._found.spent_s += solver.response_proto.deterministic_time
@@ -190,7 +191,7 @@ class _Ascent:
             return UNBOUNDED
         value = self._around.value_of(solver)
         if value > self.value:
-            self._found.solver, self.value = solver, value
+            self._found.answer, self.value = Answer.of(solver), value
         is_best = status == cp_model.OPTIMAL
         return value if is_best else floor(solver.best_objective_bound + ROUNDING)
 

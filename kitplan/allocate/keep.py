@@ -14,6 +14,7 @@ from typing import Any
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.goals.goal import Goal
 from kitplan.allocate.readback import Chosen
@@ -112,7 +113,7 @@ def kept_slots(
 
 def as_before(
     x: Variables, model: cp_model.CpModel, kept: tuple[Kept, ...], limits: Limits
-) -> cp_model.CpSolver | None:
+) -> Answer | None:
     """Return the plan before as an answer, as far as it still exists; None where what is left of it
     does not hold by itself.
     """

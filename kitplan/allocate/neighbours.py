@@ -16,6 +16,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.settle import hint, with_placements
@@ -51,9 +52,9 @@ class Neighbourhoods:
         self._objective = objective
         self._model.maximize(objective)
 
-    def value_of(self, solver: cp_model.CpSolver) -> int:
+    def value_of(self, answer: cp_model.CpSolver | Answer) -> int:
         """Return the weighted sum of an answer."""
-        return int(solver.value(self._objective))
+        return int(answer.value(self._objective))
 
     def around(self, solution: list[int], free: frozenset[int]) -> cp_model.CpModel:
         """Return the model with every slot but the free ones kept as in a solution."""

@@ -7,6 +7,7 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption, note_values
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods, choices
@@ -126,10 +127,10 @@ def _settle(
     around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found, tell: Listener
 ) -> None:
     """Count everything that follows from the placements at its best."""
-    assert found.solver is not None
-    solution = list(found.solver.response_proto.solution)
+    assert found.answer is not None
+    solution = found.answer.solution
     if settled := settle(around.around(solution, frozenset()), limits, solution):
-        found.solver = settled
+        found.answer = settled
         note_values(found.goals, limits, found, tell, stage)
 
 
@@ -147,11 +148,11 @@ def _better(
     return whether the second solver has proven more of a goal before these, which are to be
     bettered first then.
     """
-    assert found.solver is not None
-    solver, idle = found.solver, 0
+    assert found.answer is not None
+    answer, idle = found.answer, 0
 
     def is_used(slot: Slot) -> bool:
-        return found.solver is not None and bool(found.solver.value(slot.is_used))
+        return found.answer is not None and bool(found.answer.value(slot.is_used))
 
     for free in choices(around.slots, is_used, limits.seed):
         left = until - found.clock_s(limits)
@@ -164,15 +165,16 @@ def _better(
             second.take_over(around.allocation, found.goals, limits, found, tell)
             if _earlier(stage, found) != before:
                 return True
-            solver = found.solver
+            answer = found.answer
         trial = part_solver(min(STEP_SECONDS, left), limits)
-        model = around.around(list(solver.response_proto.solution), free)
+        model = around.around(answer.solution, free)
         status = run(model, trial, None, found)
         found.spent_s += trial.response_proto.deterministic_time + STEP_COST
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         idle += 1
-        if is_answer and around.value_of(trial) > around.value_of(solver):
-            found.solver, solver, idle = trial, trial, 0
+        if is_answer and around.value_of(trial) > around.value_of(answer):
+            answer, idle = Answer.of(trial), 0
+            found.answer = answer
             note_values(found.goals, limits, found, tell, stage)
             if second is not None:
                 second.offer(around.allocation, found)

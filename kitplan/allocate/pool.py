@@ -19,6 +19,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_of, slots_as_before
 from kitplan.allocate.model import Allocation, build
@@ -187,13 +188,13 @@ class _Pool:
             self._side(each, placed, given)
             for each, placed, given in zip(wanted, divided.placed, self.given, strict=True)
         )
-        self.solver = self._settled(divided.placed)
+        self.answer = self._settled(divided.placed)
 
     def _side(self, wanted: Wanted, placed: tuple[Kept, ...], given: Given) -> Allocation:
         modes = {each.camera_mode for each in (*wanted.start, *placed)}
         return build(wanted.options, self.detail, modes, model=self.model, given=given)
 
-    def _settled(self, placed: Sequence[tuple[Kept, ...]]) -> cp_model.CpSolver:
+    def _settled(self, placed: Sequence[tuple[Kept, ...]]) -> Answer:
         """Return the answer in which these placements stand.
 
         Raises:
@@ -239,17 +240,17 @@ class _Pool:
         limits, found, model = self.limits, self.found, self.model
         model.maximize(goal.expression)
         self._count()
-        hint(model, self.solver.response_proto.solution)
+        hint(model, self.answer.solution)
         left = until_s - found.clock_s(limits)
         solver = new_solver(max(SHARE_OF_TIME_LEFT * left, LEAST_SECONDS), limits)
         status = run(model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
-        bound, known = goal.most, self.solver.value(goal.expression)
+        bound, known = goal.most, self.answer.value(goal.expression)
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             bound = min(floor(solver.best_objective_bound + ROUNDING), bound)
             if solver.objective_value >= known:
-                self.solver = solver
-        value = int(self.solver.value(goal.expression))
+                self.answer = Answer.of(solver)
+        value = int(self.answer.value(goal.expression))
         model.add(goal.expression >= value)
         self.divided.steps.append(Step(goal.id, shoot, value, max(value, bound)))
         return value
@@ -257,27 +258,27 @@ class _Pool:
     def _count(self) -> None:
         """Count what was added since in terms of the answer so far, its placements as they are."""
         slots = tuple(slot for side in self.sides for slot in side.variables.slots)
-        model = with_placements(self.model, slots, self.solver.value)
-        hint(model, self.solver.response_proto.solution)
+        model = with_placements(self.model, slots, self.answer.value)
+        hint(model, self.answer.solution)
         solver = new_solver(REBUILDING_SECONDS, self.limits, workers=1)
         if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             raise RuntimeError("the placements of an answer could not be counted")
-        self.solver = solver
+        self.answer = Answer.of(solver)
 
     def _read(self) -> None:
         """Take over the placements, and of the units those that they need."""
         slots = tuple(slot for side in self.sides for slot in side.variables.slots)
-        model = with_placements(self.model, slots, self.solver.value)
+        model = with_placements(self.model, slots, self.answer.value)
         model.minimize(total(var for given in self.given for var in given.values()))
-        hint(model, self.solver.response_proto.solution)
+        hint(model, self.answer.solution)
         least = new_solver(REBUILDING_SECONDS, self.limits, workers=1)
         is_answer = least.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-        solver = least if is_answer else self.solver
+        answer = Answer.of(least) if is_answer else self.answer
         self.divided.placed = tuple(
-            kept_of(read_back(side.variables, solver)) for side in self.sides
+            kept_of(read_back(side.variables, answer)) for side in self.sides
         )
         self.divided.given = tuple(
-            frozenset(key for key, var in given.items() if solver.value(var))
+            frozenset(key for key, var in given.items() if answer.value(var))
             for given in self.given
         )
 

@@ -177,7 +177,7 @@ class Prover:
             return ()
         rest = with_placements(allocation.model, slots, lambda var: int(var.index in chosen))
         settled = settle(rest, self._limits)
-        return settled.response_proto.solution if settled else ()
+        return settled.solution if settled else ()
 
     def _ask(self, event: Any) -> None:
         if self._is_unwanted:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.variables import ShotClass, Slot, Variables
 from kitplan.options.cameras import Camera
 from kitplan.options.spots import Spot
@@ -49,13 +50,13 @@ class Chosen:
         return (*self.camera.items, *self.stand.items)
 
 
-def read_back(x: Variables, solver: cp_model.CpSolver) -> tuple[Chosen, ...]:
+def read_back(x: Variables, answer: Answer) -> tuple[Chosen, ...]:
     """Return every placement of an answer, by pass and position."""
-    cards_left = Counter({key: solver.value(var) for key, var in x.cards.items()})
+    cards_left = Counter({key: answer.value(var) for key, var in x.cards.items()})
     chosen = []
     for slot in x.slots:
-        if solver.value(slot.is_used):
-            column = _picked(solver, slot.cameras)
+        if answer.value(slot.is_used):
+            column = _picked(answer, slot.cameras)
             choice = slot.spot.endurance[column].card_choice
             item, number = next(
                 (item, number)
@@ -63,27 +64,27 @@ def read_back(x: Variables, solver: cp_model.CpSolver) -> tuple[Chosen, ...]:
                 if cards_left[slot.spot.each.id, choice, item] > 0
             )
             cards_left[slot.spot.each.id, choice, item] -= 1
-            chosen.append(_chosen(slot, solver, column, (item, number)))
+            chosen.append(_chosen(slot, answer, column, (item, number)))
     return tuple(chosen)
 
 
-def _picked(solver: cp_model.CpSolver, variables: tuple[cp_model.IntVar, ...]) -> int:
-    return next(n for n, var in enumerate(variables) if solver.value(var))
+def _picked(answer: Answer, variables: tuple[cp_model.IntVar, ...]) -> int:
+    return next(n for n, var in enumerate(variables) if answer.value(var))
 
 
-def _chosen(slot: Slot, solver: cp_model.CpSolver, column: int, cards: tuple[str, int]) -> Chosen:
-    shot: ShotClass = next(c for c, var in slot.shots.items() if solver.value(var))
+def _chosen(slot: Slot, answer: Answer, column: int, cards: tuple[str, int]) -> Chosen:
+    shot: ShotClass = next(c for c, var in slot.shots.items() if answer.value(var))
     view = slot.spot.views[shot.view]
     main = (view.subject.id, view.size)
     return Chosen(
         spot=slot.spot,
         row=shot.view,
         column=column,
-        stand=slot.spot.stands[_picked(solver, slot.stands)],
-        operator=next((p for p, var in slot.operators.items() if solver.value(var)), None),
-        roles=tuple(role for role, var in slot.roles.items() if solver.value(var)),
-        menu=tuple(f for f, var in slot.menu.items() if solver.value(var) and f != main),
-        is_counted=any(solver.value(var) for var in slot.counted.values()),
+        stand=slot.spot.stands[_picked(answer, slot.stands)],
+        operator=next((p for p, var in slot.operators.items() if answer.value(var)), None),
+        roles=tuple(role for role, var in slot.roles.items() if answer.value(var)),
+        menu=tuple(f for f, var in slot.menu.items() if answer.value(var) and f != main),
+        is_counted=any(answer.value(var) for var in slot.counted.values()),
         cards=cards,
         stood=slot.stood,
     )

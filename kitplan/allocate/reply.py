@@ -19,6 +19,7 @@ from collections.abc import Collection, Iterator
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import note_values
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
@@ -172,7 +173,7 @@ class _Mending:
         if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             raise RuntimeError("the placements of an answer could not be counted")
         self._found.spent_s += solver.response_proto.deterministic_time
-        self._found.solver = solver
+        self._found.answer = Answer.of(solver)
 
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
@@ -203,10 +204,10 @@ class _Mending:
 
     def _around(self, free: frozenset[int]) -> cp_model.CpModel:
         """Return the model with every place but the free ones kept as it is."""
-        solver = self._found.solver
-        assert solver is not None
+        answer = self._found.answer
+        assert answer is not None
         kept = (slot for number, slot in enumerate(self._slots) if number not in free)
-        return with_placements(self._model, kept, solver.value)
+        return with_placements(self._model, kept, answer.value)
 
     def _step(
         self, model: cp_model.CpModel, seconds: float, workers: int = 1, *, bounds_all: bool = False
@@ -214,7 +215,7 @@ class _Mending:
         """Solve for a while and take the answer if it is better."""
         if self._found.was_stopped or (self._found.has_answer and seconds < LEAST_SECONDS):
             return
-        known = self._found.solver
+        known = self._found.answer
         before = None if known is None else self._found.value(self._sum)
         solver, status = self._solve(model, max(seconds, LEAST_SECONDS), workers)
         is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
@@ -222,7 +223,7 @@ class _Mending:
         if is_answer and bounds_all:
             self._bound = min(self._bound, math.floor(solver.best_objective_bound + ROUNDING))
         if not is_answer or (before is not None and solver.value(self._sum) < before):
-            self._found.solver = known
+            self._found.answer = known
 
     def _solve(
         self, model: cp_model.CpModel, seconds: float, workers: int
@@ -233,14 +234,14 @@ class _Mending:
         status = run(model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            found.solver = solver
+            found.answer = Answer.of(solver)
         return solver, status
 
     def _solver(self, model: cp_model.CpModel, seconds: float, workers: int) -> cp_model.CpSolver:
         """Return a solver for what is a plan already but for a part, and hint at the answer."""
         limits = self._limits
-        if self._found.solver is not None:
-            hint(model, self._found.solver.response_proto.solution)
+        if self._found.answer is not None:
+            hint(model, self._found.answer.solution)
         solver = part_solver(seconds, limits, workers)
         if not limits.is_repeatable:
             solver.parameters.max_time_in_seconds = seconds
@@ -250,7 +251,7 @@ class _Mending:
     def _note(self) -> None:
         """Note what the goals of the moment have reached, and the bounds that follow."""
         found = self._found
-        if found.solver is None:
+        if found.answer is None:
             return
         values = [found.value(goal.expression) for goal in self._goals]
         bounds = bounds_in_order(self._goals, values, max(self._bound, found.value(self._sum)))

@@ -19,6 +19,7 @@ from math import floor
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.begin import first_answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept
@@ -113,14 +114,14 @@ def _search(
     look: Look | None,
 ) -> None:
     slots = coarse.variables.slots
-    found.solver = first_answer(coarse, start, limits)
+    found.answer = first_answer(coarse, start, limits)
     rough = _Climb(coarse, limits, tell, found, second, look)
     rough.take_up(NUM_COARSE)
-    if found.solver is None:
+    if found.answer is None:
         return
     limits = rough.limits
     fine = _Climb(allocation, limits, tell, found, second)
-    fine.start_from(read_placed(slots, found.solver.value), len(rough.groups))
+    fine.start_from(read_placed(slots, found.answer.value), len(rough.groups))
     fine.take_up(len(GROUPS))
     found.goals = fine.all_goals()
     if not found.is_proven:
@@ -166,8 +167,8 @@ class _Climb:
         model.maximize(sum_in_order(self._goals()))
         self.found.holds.clear()
         fixed = with_placements(model, slots, lambda var: int(var.index in chosen))
-        self.found.solver = settle(fixed, self.limits)
-        if self.found.solver is None:
+        self.found.answer = settle(fixed, self.limits)
+        if self.found.answer is None:
             raise RuntimeError("the placements of an answer could not be counted")
         for group in self.groups:
             self._hold(group)
@@ -214,7 +215,7 @@ class _Climb:
         """
         group, names = self.groups[place], tuple(goal.id for goal in self.groups[place])
         self.allocation.model.maximize(sum_in_order(group))
-        if self.found.solver is not None:
+        if self.found.answer is not None:
             self._settle()  # what follows from its placements in terms of these goals
         self._ask_for_the_first(place)
         self._approach(place, names)
@@ -225,7 +226,7 @@ class _Climb:
         elif not self.second.has_proven(names):
             status, bound = self._solve(group, names)
         self._take_over(place)
-        if self.found.solver is None:
+        if self.found.answer is None:
             return
         if status != cp_model.OPTIMAL:
             # what the whole model gained for one goal may have cost the next more than it need
@@ -236,13 +237,13 @@ class _Climb:
         self._hold(group)
 
     def _be_looked_at(self, place: int) -> None:
-        if self.look is not None and place == NUM_COARSE - 1 and self.found.solver is not None:
+        if self.look is not None and place == NUM_COARSE - 1 and self.found.answer is not None:
             self.limits = self.look(self.allocation, self.found, self.limits)
             self.look = None
 
     def _is_at_most(self, group: tuple[Goal, ...]) -> bool:
         """Whether all goals of a group are as good as they can ever be: nothing is to be found."""
-        return self.found.solver is not None and all(
+        return self.found.answer is not None and all(
             self.found.value(goal.expression) >= goal.most for goal in group
         )
 
@@ -251,7 +252,7 @@ class _Climb:
         once: pieces of an answer rarely show how one more want could be filled.
         """
         first, model, limits = self.groups[place][0], self.allocation.model, self.limits
-        if not place or len(self.groups[place]) < 2 or self.found.solver is None:
+        if not place or len(self.groups[place]) < 2 or self.found.answer is None:
             return
         left = limits.seconds - self.found.clock_s(limits)
         is_best = self._is_proven(first) or self._is_at_most((first,))
@@ -264,7 +265,7 @@ class _Climb:
         self.found.spent_s += solver.response_proto.deterministic_time
         has_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         if has_answer and solver.value(first.expression) > self.found.value(first.expression):
-            self.found.solver = solver
+            self.found.answer = Answer.of(solver)
         model.maximize(sum_in_order(self.groups[place]))
         self._settle()
 
@@ -273,12 +274,12 @@ class _Climb:
 
     def _approach(self, place: int, names: tuple[str, ...]) -> None:
         """Better the answer piece by piece; there is none to better before the musts are met."""
-        if not place or self.found.solver is None or self.second.has_proven(names):
+        if not place or self.found.answer is None or self.second.has_proven(names):
             return
         goals = tuple(itertools.chain(*self.groups[: place + 1]))
         approach(self.allocation, goals, names, self.limits, self.found, self.tell)
         self.second.offer(self.allocation, self.found)
-        hint(self.allocation.model, self.found.solver.response_proto.solution)
+        hint(self.allocation.model, self.found.answer.solution)
         self.allocation.model.maximize(sum_in_order(self.groups[place]))
 
     def _solve(
@@ -297,9 +298,11 @@ class _Climb:
         status = run(model, solver, watcher, found, lambda: self.second.has_proven(names))
         found.spent_s += solver.response_proto.deterministic_time
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            before = None if found.solver is None else found.value(sum_in_order(group))
+            before = None if found.answer is None else found.value(sum_in_order(group))
             if before is None or solver.objective_value >= before:
-                found.solver = solver  # cut short, it may not even have come to where it started
+                found.answer = Answer.of(
+                    solver
+                )  # cut short, it may not even have come to where it started
             return status, min(floor(solver.best_objective_bound + ROUNDING), most_in_order(group))
         if status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
             raise RuntimeError(f"the solver answered {solver.status_name(status)}")
@@ -324,12 +327,11 @@ class _Climb:
         An answer that is not optimal may count a viewpoint too few or a kilogram too many; with
         rigs, people and shots fixed the rest is settled in a moment.
         """
-        solver, allocation = self.found.solver, self.allocation
-        assert solver is not None
-        known = solver.response_proto.solution
-        fixed = with_placements(allocation.model, allocation.variables.slots, solver.value)
-        self.found.solver = settle(fixed, self.limits, known) or solver
-        hint(allocation.model, self.found.solver.response_proto.solution)
+        answer, allocation = self.found.answer, self.allocation
+        assert answer is not None
+        fixed = with_placements(allocation.model, allocation.variables.slots, answer.value)
+        self.found.answer = settle(fixed, self.limits, answer.solution) or answer
+        hint(allocation.model, self.found.answer.solution)
 
     def _note(self, group: tuple[Goal, ...], bound: int, *, is_best: bool) -> None:
         """Note what the goals of a group have reached, and tell of it."""

@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Iterable
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.solver import Limits, new_solver
 from kitplan.allocate.variables import Slot
 
@@ -48,7 +49,7 @@ def with_placements(
 
 def settle(
     model: cp_model.CpModel, limits: Limits, solution: Collection[int] = ()
-) -> cp_model.CpSolver | None:
+) -> Answer | None:
     """Return the best answer of a model whose placements are fixed; None where it has none.
 
     Args:
@@ -58,7 +59,7 @@ def settle(
     seconds = SETTLING_SECONDS if solution else REBUILDING_SECONDS
     solver = new_solver(seconds, limits, workers=1)
     is_answer = solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return solver if is_answer else None
+    return Answer.of(solver) if is_answer else None
 
 
 def hint(model: cp_model.CpModel, solution: Iterable[int]) -> None:

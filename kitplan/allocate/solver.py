@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal
 
 if TYPE_CHECKING:
@@ -83,7 +84,7 @@ class Reached:
 class Found:
     """The state of a search: the incumbent and what each goal has reached."""
 
-    solver: cp_model.CpSolver | None = None
+    answer: Answer | None = None
     reached: dict[str, Reached] = field(default_factory=dict)
     was_stopped: bool = False
     first_s: float | None = None
@@ -99,7 +100,7 @@ class Found:
     @property
     def has_answer(self) -> bool:
         """Whether any plan was found."""
-        return self.solver is not None
+        return self.answer is not None
 
     @property
     def is_proven(self) -> bool:
@@ -118,8 +119,8 @@ class Found:
 
     def value(self, expression: Any) -> int:
         """Return the value of a decision or expression in the incumbent."""
-        assert self.solver is not None
-        return int(self.solver.value(expression))
+        assert self.answer is not None
+        return self.answer.value(expression)
 
 
 Listener = Callable[[Step], None]

@@ -12,6 +12,7 @@ import time
 
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, kept_slots, words_goal
 from kitplan.allocate.model import Allocation
@@ -84,8 +85,8 @@ def _aim(allocation: Allocation, goals: tuple[Goal, ...], limits: Limits, found:
     """Maximise goals in strict order, and let none of them fall again."""
     model = allocation.model
     model.maximize(sum_in_order(goals))
-    if found.solver is not None:
-        hint(model, found.solver.response_proto.solution)
+    if found.answer is not None:
+        hint(model, found.answer.solution)
     solver = part_solver(limits.seconds, limits)
     status = solver.solve(model)
     found.spent_s += solver.response_proto.deterministic_time
@@ -101,6 +102,6 @@ def _aim(allocation: Allocation, goals: tuple[Goal, ...], limits: Limits, found:
             where="this plan",
             fix="Plan the shoot anew with `kitplan plan`",
         )
-    found.solver = solver
+    found.answer = Answer.of(solver)
     for goal in goals:
         model.add(goal.expression >= found.value(goal.expression))

@@ -92,7 +92,7 @@ def trades(
         if payer is not None and goal.id in wanted:
             tell(goal.id)
             if start is not None:
-                hint(allocation.model, start.response_proto.solution)
+                hint(allocation.model, start.solution)
             seconds = max(_share(limits.seconds - found.clock_s(limits), left), LEAST_SECONDS)
             step = (goal, values[goal.id] + steps.get(goal.id, 1))
             trade = _trade(allocation, payer, values[payer.id], step, limits, seconds, found)

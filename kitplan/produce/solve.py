@@ -160,8 +160,8 @@ def _looking(look: Look | None, shoot_id: str) -> solver.Look | None:
         return None
 
     def shown(allocation: Allocation, found: Found, limits: Limits) -> Limits:
-        assert found.solver is not None
-        chosen = read_back(allocation.variables, found.solver)
+        assert found.answer is not None
+        chosen = read_back(allocation.variables, found.answer)
         options = allocation.variables.options
         placements = _placements(shoot_id, options, chosen, None, None)
         return look(Seen(placements, kept_of(chosen), options, found, limits))
@@ -191,9 +191,9 @@ def _has_plan(allocation: Allocation, found: Found) -> bool:
     """Whether there is more than the empty plan that every search starts from, unless that one is
     proven to be the best there is.
     """
-    if found.solver is None or not found.goals:
+    if found.answer is None or not found.goals:
         return False
-    is_used = any(found.solver.value(slot.is_used) for slot in allocation.variables.slots)
+    is_used = any(found.answer.value(slot.is_used) for slot in allocation.variables.slots)
     return is_used or all(reached.is_proven for reached in found.reached.values())
 
 
@@ -218,10 +218,10 @@ def plan_record(
         stands: Units that stand already; they stay where they can.
         known: Letters that bodies carry already, by unit id.
     """
-    assert found.solver is not None
+    assert found.answer is not None
     options = allocation.variables.options
     brief = options.brief
-    chosen = read_back(allocation.variables, found.solver)
+    chosen = read_back(allocation.variables, found.answer)
     placements = _placements(shoot_id, options, chosen, stands, known)
     return Plan(
         title=brief.shoot.title,
@@ -271,28 +271,28 @@ def _made_with(limits: Limits) -> MadeWith:
 
 
 def _demand(found: Found, demand: Demand) -> DemandMet:
-    assert found.solver is not None
+    assert found.answer is not None
     return DemandMet(
         kind=demand.kind,
         id=demand.id,
         words=demand.words,
         priority=demand.priority,
-        is_met=bool(found.solver.value(demand.is_met)),
+        is_met=bool(found.answer.value(demand.is_met)),
     )
 
 
 def _goal(found: Found, goal: Goal) -> GoalReached:
-    assert found.solver is not None
+    assert found.answer is not None
     reached: Reached = found.reached[goal.id]
     scale = SCALE.get(goal.id, 1.0)
-    value = found.solver.value(goal.expression)
+    value = found.answer.value(goal.expression)
     return GoalReached(
         goal=goal.id,
         value=value / scale,
         bound=max(reached.bound, value) / scale,
         is_proven=value >= reached.bound,
         seconds=round(reached.at_s, 2),
-        parts={name: float(found.solver.value(part)) for name, part in goal.parts.items()},
+        parts={name: float(found.answer.value(part)) for name, part in goal.parts.items()},
         unit=UNITS[goal.id],
     )
 
@@ -304,7 +304,7 @@ def _resets(
     chosen: tuple[Chosen, ...],
     placements: tuple[Placement, ...],
 ) -> tuple[Reset, ...]:
-    assert found.solver is not None
+    assert found.answer is not None
     made = []
     for reset in allocation.resets:
         keys: dict[str, set[tuple[str, tuple[str, ...]]]] = {}

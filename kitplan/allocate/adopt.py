@@ -37,6 +37,11 @@ class Adoption:
         """The second solver, unless it has been found to disagree with the first."""
         return self._prover if self._is_trusted else None
 
+    def begin(self) -> None:
+        """Let the second solver set to work, unless it has begun."""
+        if self._prover is not None:
+            self._prover.begin()
+
     def stop(self) -> None:
         """Let the second solver end."""
         if self._prover is not None:
@@ -100,7 +105,8 @@ class Adoption:
         if self._prover is not None and found.answer is not None:
             placed = read_placed(allocation.variables.slots, found.answer.value)
             values = {goal: reached.value for goal, reached in found.reached.items()}
-            self._prover.offer = Offer(placed, values)
+            proven = frozenset(goal for goal, reached in found.reached.items() if reached.is_proven)
+            self._prover.offer = Offer(placed, values, proven)
 
     def bound_the_next(self, goals: Sequence[Goal], found: Found) -> None:
         """Note the bound of the goal that the second solver was stopped at."""

@@ -19,10 +19,11 @@ from typing import Any
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.answer import Answer
+from kitplan.allocate.freeing import departures
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import Neighbourhoods, departures
-from kitplan.allocate.piecewise import STEP_COST, STEP_SECONDS, settle_all
+from kitplan.allocate.neighbours import Neighbourhoods
+from kitplan.allocate.piecewise import HAS_ANSWER, STEP_SECONDS, settle_all
 from kitplan.allocate.search import ROUNDING
 from kitplan.allocate.settle import fix
 from kitplan.allocate.solver import Found, Limits, Step, new_solver, run
@@ -166,34 +167,43 @@ class _Ascent:
         return departures(self._around.slots, leaves, is_used, self._limits.seed)
 
     def _whole(self, until_s: float) -> None:
+        """Decide every slot anew."""
         left_s = until_s - self._found.clock_s(self._limits)
         if left_s > 0 and not self._found.was_stopped:
+            assert self._found.answer is not None
             solver = new_solver(left_s, self._limits)
-            self.bound = self._try(frozenset(range(len(self._around.slots))), solver, until_s)
+            model = self._around.everything(self._found.answer)
+            status = self._run(model, solver, until_s)
+            if status in HAS_ANSWER:
+                self._keep(Answer.of(solver))
+                self.bound = floor(solver.best_objective_bound + ROUNDING)
 
     def _piecewise(self, pieces: Iterator[frozenset[int]], until_s: float) -> None:
+        """Decide a few slots anew at a time."""
         for free in pieces:
             left_s = until_s - self._found.clock_s(self._limits)
             if left_s <= 0 or self.value >= self.bound or self._found.was_stopped:
                 return
+            assert self._found.answer is not None
+            self._found.spent_s += self._around.step_cost
+            part = self._around.around(self._found.answer, free)
+            if part is None:
+                continue
             solver = new_solver(min(STEP_SECONDS, left_s), self._limits, workers=1)
-            self._found.spent_s += STEP_COST
-            self._try(free, solver, until_s)
+            if self._run(part.model, solver, until_s) in HAS_ANSWER:
+                self._keep(part.answer(solver))
 
-    def _try(self, free: frozenset[int], solver: cp_model.CpSolver, until_s: float) -> int:
-        """Decide some slots anew, keep what is better, and return the most that there can be."""
-        assert self._found.answer is not None
-        solution = self._found.answer.solution
-        model = self._around.around(solution, free)
+    def _run(
+        self, model: cp_model.CpModel, solver: cp_model.CpSolver, until_s: float
+    ) -> cp_model.CpSolverStatus:
         status = run(model, solver, None, self._found, lambda: self._is_late(until_s))
         self._found.spent_s += solver.response_proto.deterministic_time
-        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return UNBOUNDED
-        value = self._around.value_of(solver)
-        if value > self.value:
-            self._found.answer, self.value = Answer.of(solver), value
-        is_best = status == cp_model.OPTIMAL
-        return value if is_best else floor(solver.best_objective_bound + ROUNDING)
+        return status
+
+    def _keep(self, answer: Answer) -> None:
+        """Keep an answer if it is better."""
+        if (value := self._around.value_of(answer)) > self.value:
+            self._found.answer, self.value = answer, value
 
     def _is_late(self, until_s: float) -> bool:
         """Whether time is up by the clock: one worker counts in steps of its own."""

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from itertools import islice
 from typing import Any
 
 import highspy
@@ -41,14 +42,16 @@ class Matrix:
         self.high.append(high)
 
 
-def rows_of(model: cp_model.CpModel) -> Matrix:
-    """Return all rows of a model.
+def rows_of(model: cp_model.CpModel, *, since: int = 0) -> Matrix:
+    """Return the rows of a model.
 
+    Args:
+        since: Leave out so many of its constraints, the first ones.
     Raises:
         ValueError: If the model has a kind of constraint that is not linear or a clique.
     """
     matrix = Matrix([], [], [], [], [])
-    for constraint in model.proto.constraints:
+    for constraint in islice(model.proto.constraints, since, None):
         if constraint.has_linear():
             _add_linear(model, matrix, constraint)
         elif constraint.has_at_most_one():

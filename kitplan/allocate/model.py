@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Set
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from ortools.sat.python import cp_model
 
@@ -11,6 +12,7 @@ from kitplan.allocate import past, people, pictures, rigs, supply
 from kitplan.allocate.demands import Demands, add_demands
 from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.nogoods import add_no_goods
+from kitplan.allocate.part import Whole
 from kitplan.allocate.reset import Reset, add_resets
 from kitplan.allocate.variables import Detail, Given, Variables, create_variables
 from kitplan.options.spots import Options
@@ -27,6 +29,11 @@ class Allocation:
     variables: Variables
     demands: Demands
     resets: list[Reset]
+
+    @cached_property
+    def whole(self) -> Whole:
+        """Its rows as arrays, to cut parts out; as they were at the last `refresh`."""
+        return Whole(self.model)
 
 
 def build(

@@ -7,36 +7,37 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption, note_values
-from kitplan.allocate.answer import Answer
+from kitplan.allocate.freeing import Choices
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.neighbours import Neighbourhoods, choices
-from kitplan.allocate.settle import fix, settle
+from kitplan.allocate.neighbours import Neighbourhoods
+from kitplan.allocate.settle import SETTLING_SECONDS, fix
 from kitplan.allocate.solver import (
+    LARGE,
     Found,
     Limits,
     Listener,
     Reached,
+    new_solver,
     part_solver,
     run,
 )
-from kitplan.allocate.variables import Slot
 
 UNKNOWN = -(10**12)
 """Value of a goal that nobody has counted yet; settling does."""
-STEP_SECONDS = 1.0
-STEP_COST = 0.05
-"""Solver time that a step is charged with at least, so that free ones come to an end."""
+STEP_SECONDS, STEP_SHARE = 1.0, 0.1
+"""A step that frees too much may take so long, or that share of the whole time."""
+HAS_ANSWER = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
 """Goals that are bettered together; all in one sum would overflow."""
-APPROACH_SHARES, APPROACH_SHARE = {"viewpoints": 0.45}, 0.1
-"""Share of the whole time that a group is approached for at most, by its last goal. Measured on M 0
-in 60 s: with 0.45 for the viewpoints 313600 points of them, with 0.15 for every group 151400, both
-with 12 in the thinnest song.
+APPROACH_SHARES, APPROACH_SHARE = {"wants": 0.25, "viewpoints": 0.45}, 0.1
+"""Share of the whole time that a group is approached for at most: by its last goal where the model
+is large; small ones are soon better off as a whole. Measured in 10 s, viewpoints with 0.1 and 0.2:
+S 5 117700, proven, and 117700, bound 196000; S 7 101300 and 101800; five others alike.
 """
 APPROACHED = 2_000
 """So few decisions are proven best sooner than they are approached."""
-PATIENCE = 12
+PATIENCE, PATIENCE_IF_LARGE = 12, 30
 """Steps without gain that end it sooner."""
 
 
@@ -52,15 +53,25 @@ def approach(
     good answer to start from is most of the way to a proof. The answer so far knows of all these
     goals.
     """
-    share, now = APPROACH_SHARES.get(group[-1], APPROACH_SHARE), found.clock_s(limits)
-    if len(allocation.model.proto.variables) < APPROACHED or now >= limits.seconds:
+    num_decisions, now = len(allocation.model.proto.variables), found.clock_s(limits)
+    if num_decisions < APPROACHED or now >= limits.seconds:
         return
+    is_large = num_decisions > LARGE
+    share = APPROACH_SHARES.get(group[-1], APPROACH_SHARE) if is_large else APPROACH_SHARE
     around = Neighbourhoods(allocation, goals)
     _begin(goals, limits, found)
     note_values(goals, limits, found, tell, group)
     _aim(around, group, found)
     until = now + min(share * limits.seconds, (limits.seconds - now) / 2)
-    _better(around, group, until, limits, found, tell, patience=PATIENCE)
+    _better(
+        around,
+        group,
+        until,
+        limits,
+        found,
+        tell,
+        patience=PATIENCE_IF_LARGE if is_large else PATIENCE,
+    )
 
 
 def _begin(goals: tuple[Goal, ...], limits: Limits, found: Found) -> None:
@@ -128,9 +139,10 @@ def _settle(
 ) -> None:
     """Count everything that follows from the placements at its best."""
     assert found.answer is not None
-    solution = found.answer.solution
-    if settled := settle(around.around(solution, frozenset()), limits, solution):
-        found.answer = settled
+    part = around.around(found.answer, frozenset())
+    solver = new_solver(SETTLING_SECONDS, limits, workers=1)
+    if part is not None and solver.solve(part.model) in HAS_ANSWER:
+        found.answer = part.answer(solver)
         note_values(found.goals, limits, found, tell, stage)
 
 
@@ -149,36 +161,60 @@ def _better(
     bettered first then.
     """
     assert found.answer is not None
-    answer, idle = found.answer, 0
-
-    def is_used(slot: Slot) -> bool:
-        return found.answer is not None and bool(found.answer.value(slot.is_used))
-
-    for free in choices(around.slots, is_used, limits.seed):
+    choices, idle = _choices(around, limits, found), 0
+    while around.slots and idle != patience and not found.was_stopped:
         left = until - found.clock_s(limits)
-        if left <= 0 or found.was_stopped or idle == patience:
-            break
-        if second is not None and second.has_proven(stage):
+        if left <= 0 or (second is not None and second.has_proven(stage)):
             break
         if second is not None and second.has_news:
             before = _earlier(stage, found)
             second.take_over(around.allocation, found.goals, limits, found, tell)
             if _earlier(stage, found) != before:
                 return True
-            answer = found.answer
-        trial = part_solver(min(STEP_SECONDS, left), limits)
-        model = around.around(answer.solution, free)
-        status = run(model, trial, None, found)
-        found.spent_s += trial.response_proto.deterministic_time + STEP_COST
-        is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
         idle += 1
-        if is_answer and around.value_of(trial) > around.value_of(answer):
-            answer, idle = Answer.of(trial), 0
-            found.answer = answer
+        if _step(around, choices, left, limits, found):
+            idle = 0
             note_values(found.goals, limits, found, tell, stage)
             if second is not None:
                 second.offer(around.allocation, found)
     return False
+
+
+def _choices(around: Neighbourhoods, limits: Limits, found: Found) -> Choices:
+    able = {
+        demand: [n for n, slot in enumerate(around.slots) if demand.id in slot.roles]
+        for demand in around.allocation.demands.roles
+    }
+
+    def wishes() -> list[list[int]]:
+        return [slots for demand, slots in able.items() if slots and not found.value(demand.is_met)]
+
+    return Choices(
+        around.slots, lambda slot: bool(found.value(slot.is_used)), wishes, limits.seed, found.sizes
+    )
+
+
+def _step(
+    around: Neighbourhoods, choices: Choices, left: float, limits: Limits, found: Found
+) -> bool:
+    """Decide a few slots anew; return whether that is better."""
+    assert found.answer is not None
+    free = choices.next()
+    found.spent_s += around.step_cost
+    part = around.around(found.answer, free) if free else None
+    if part is None:
+        return False
+    solver = part_solver(min(STEP_SECONDS, STEP_SHARE * limits.seconds, left), limits)
+    status = run(part.model, solver, None, found)
+    effort = solver.response_proto.deterministic_time
+    found.spent_s += effort
+    is_gain = False
+    if status in HAS_ANSWER:
+        answer = part.answer(solver)
+        is_gain = around.value_of(answer) > around.value_of(found.answer)
+        found.answer = answer if is_gain else found.answer
+    choices.hear(free, effort, is_best=status == cp_model.OPTIMAL, is_gain=is_gain)
+    return is_gain
 
 
 def _earlier(stage: tuple[str, ...], found: Found) -> dict[str, int]:

@@ -64,6 +64,8 @@ class Offer:
     placed: tuple[Placed | None, ...]
     values: dict[str, int]
     """By goal."""
+    proven: frozenset[str] = frozenset()
+    """Goals that the first solver has proven, given these values of those before."""
 
 
 class Prover:
@@ -74,7 +76,7 @@ class Prover:
         coarse: Allocation,
         limits: Limits,
     ) -> None:
-        """Begin at once; `coarse` is the model of the first stage, without goals, and is copied."""
+        """Copy `coarse`, the model of the first stage, without goals; `begin` sets to work."""
         self.proven: list[Proven] = []
         """Goals in order, as far as it has come; read by others while it grows."""
         self.bounds: dict[str, int] = {}
@@ -84,16 +86,23 @@ class Prover:
         self._until = time.monotonic() + limits.seconds
         self._limits = limits
         self._is_unwanted = False
+        self._goal: Goal | None = None
+        """What it works on."""
         keep_quiet()  # here, before there are threads that might print
         self._thread = threading.Thread(
             target=self._work, args=(copied(coarse),), name=THREAD_NAME, daemon=True
         )
-        self._thread.start()
+
+    def begin(self) -> None:
+        """Set to work, unless it has begun."""
+        if self._thread.ident is None:
+            self._thread.start()
 
     def stop(self) -> None:
         """Ask it to end, and wait a little until it has; it does not always listen at once."""
         self._is_unwanted = True
-        self._thread.join(PATIENCE_S)
+        if self._thread.ident is not None:
+            self._thread.join(PATIENCE_S)
 
     def has_proven(self, goal_ids: tuple[str, ...]) -> bool:
         """Whether all of these goals are proven."""
@@ -117,7 +126,7 @@ class Prover:
         for goal in goals_in_order(allocation.variables, allocation.demands, allocation.resets):
             known = {each.goal: each.value for each in self.proven}
             if goal.id not in known:
-                proven = self._proven(allocation, goal)
+                proven = self._known(goal) or self._proven(allocation, goal)
                 if proven is None:
                     return False
                 known[goal.id] = proven.value
@@ -127,14 +136,27 @@ class Prover:
             allocation.model.add(goal.expression >= known[goal.id])
         return True
 
+    def _known(self, goal: Goal) -> Proven | None:
+        """Return what the first solver has proven of a goal, if it has: no need to do so again."""
+        offer = self.offer
+        if offer is None or goal.id not in offer.proven or not self._reaches_all(offer):
+            return None
+        return Proven(goal.id, offer.values[goal.id], offer.placed)
+
+    def _reaches_all(self, offer: Offer) -> bool:
+        return all(offer.values.get(each.goal) == each.value for each in self.proven)
+
     def _proven(self, allocation: Allocation, goal: Goal) -> Proven | None:
         """Return what is best for a goal; None where it was stopped before it knew."""
         allocation.model.maximize(goal.expression)
+        self._goal = goal
         highs = self._highs(allocation)
         if self._is_unwanted:
             return None
         run(highs)
         if highs.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            if known := self._known(goal):
+                return known
             self._note_bound(highs, goal.id)
             return None
         solution = list(highs.getSolution().col_value)
@@ -165,7 +187,7 @@ class Prover:
         it has looked at the goals to come as well, else the last of its own.
         """
         offer = self.offer
-        if offer and all(offer.values.get(each.goal) == each.value for each in self.proven):
+        if offer and self._reaches_all(offer):
             placed = offer.placed
         elif self.proven:
             placed = self.proven[-1].placed
@@ -180,7 +202,7 @@ class Prover:
         return settled.solution if settled else ()
 
     def _ask(self, event: Any) -> None:
-        if self._is_unwanted:
+        if self._is_unwanted or (self._goal is not None and self._known(self._goal)):
             event.interrupt()
 
     def _note_bound(self, highs: highspy.Highs, goal_id: str) -> None:

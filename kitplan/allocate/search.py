@@ -28,7 +28,7 @@ from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.piecewise import approach, finish, settle_all
 from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.prover import Prover
-from kitplan.allocate.settle import fix, hint, settle, with_placements
+from kitplan.allocate.settle import counted, decisions, fix, hint
 from kitplan.allocate.solver import (
     LARGE,
     NEIGHBOUR_SHARE,
@@ -41,27 +41,35 @@ from kitplan.allocate.solver import (
     Step,
     new_solver,
     run,
+    usable_cores,
 )
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
-GROUPS = (("musts",), ("wants", "thinnest", "viewpoints"), ("variety",), ("quality",), ("economy",))
-"""Goals that are maximised together as one weighted sum: one presolve and one relaxation instead of
-three, still in strict order. Measured on the depot shoot: 5 s together, 11 s one by one."""
-NUM_COARSE = 2
+WANTS = ("wants",)
+GROUPS = (
+    ("musts",),
+    WANTS,
+    ("thinnest", "viewpoints"),
+    ("variety",),
+    ("quality",),
+    ("economy",),
+)
+"""Goals that are maximised together as one weighted sum, with one presolve and one relaxation,
+still in strict order. Wants go alone: of six small shoots all are proven in 0.3 s at most, where it
+takes seconds to find as many beside viewpoints."""
+NUM_COARSE = 3
 """Groups that are decided on the coarser model. Measured on a small shoot (S 0, one thread): proven
 in 2.3 s, on the full model in 16 s."""
 SHARE_OF_TIME_LEFT = {
     "musts": 0.5,
+    "wants": 0.75,
     "viewpoints": 0.75,
     "variety": 0.4,
     "quality": 0.5,
     "economy": 1.0,
 }
 """Share of the time left that a group may take, by its last goal."""
-FIRST_GOAL_SHARE = 0.4
-"""Of the time left, for the first goal of a group alone where the model is large. Measured on M 2
-in 60 s: wants 25, proven, with 0.4; 19 with 0.2 and without it."""
 LEAST_SECONDS = 0.2
 ROUNDING = 1e-6
 
@@ -91,6 +99,8 @@ def search(
     wanted = {each.camera_mode for each in start}
     coarse = build(allocation.variables.options, "viewpoints", wanted)
     second = Adoption(None if limits.is_repeatable else Prover(coarse, limits))
+    if usable_cores() > 1:  # a single one is for the first down to the viewpoints
+        second.begin()
     try:
         _search(coarse, allocation, limits, tell, found, second, start, look)
     finally:
@@ -117,6 +127,7 @@ def _search(
     found.answer = first_answer(coarse, start, limits)
     rough = _Climb(coarse, limits, tell, found, second, look)
     rough.take_up(NUM_COARSE)
+    second.begin()
     if found.answer is None:
         return
     limits = rough.limits
@@ -159,15 +170,15 @@ class _Climb:
 
     def start_from(self, placed: Sequence[Placed | None], num_groups: int) -> None:
         """Go on from the placements that another model has found for its first groups."""
-        slots, model = self.allocation.variables.slots, self.allocation.model
+        slots = self.allocation.variables.slots
         chosen = decisions_of(slots, placed)
         assert chosen is not None  # whatever is possible in a coarser model is so in a finer one
         while len(self.groups) < num_groups:
             self._add_group()
-        model.maximize(sum_in_order(self._goals()))
         self.found.holds.clear()
-        fixed = with_placements(model, slots, lambda var: int(var.index in chosen))
-        self.found.answer = settle(fixed, self.limits)
+        aim = sum_in_order(self._goals())
+        values = {var.index: int(var.index in chosen) for s in slots for var in decisions(s)}
+        self.found.answer = counted(self.allocation, aim, values, self.limits)
         if self.found.answer is None:
             raise RuntimeError("the placements of an answer could not be counted")
         for group in self.groups:
@@ -216,8 +227,7 @@ class _Climb:
         group, names = self.groups[place], tuple(goal.id for goal in self.groups[place])
         self.allocation.model.maximize(sum_in_order(group))
         if self.found.answer is not None:
-            self._settle()  # what follows from its placements in terms of these goals
-        self._ask_for_the_first(place)
+            self._settle(group)  # what follows from its placements in terms of these goals
         self._approach(place, names)
         self._be_looked_at(place)
         status, bound = cp_model.UNKNOWN, most_in_order(group)
@@ -230,7 +240,7 @@ class _Climb:
             return
         if status != cp_model.OPTIMAL:
             # what the whole model gained for one goal may have cost the next more than it need
-            self._settle()
+            self._settle(group)
             self._approach(place, names)
         self._note(group, bound, is_best=status == cp_model.OPTIMAL)
         self.second.offer(self.allocation, self.found)
@@ -247,35 +257,12 @@ class _Climb:
             self.found.value(goal.expression) >= goal.most for goal in group
         )
 
-    def _ask_for_the_first(self, place: int) -> None:
-        """Maximise the first goal of a group alone where the model is too large for all of them at
-        once: pieces of an answer rarely show how one more want could be filled.
-        """
-        first, model, limits = self.groups[place][0], self.allocation.model, self.limits
-        if not place or len(self.groups[place]) < 2 or self.found.answer is None:
-            return
-        left = limits.seconds - self.found.clock_s(limits)
-        is_best = self._is_proven(first) or self._is_at_most((first,))
-        if len(model.proto.variables) <= LARGE or is_best:
-            return
-        solver = new_solver(max(left * FIRST_GOAL_SHARE, LEAST_SECONDS), limits)
-        model.maximize(first.expression)
-        watcher = _Watcher((first,), self.found, self.tell)
-        status = run(model, solver, watcher, self.found, lambda: self._is_proven(first))
-        self.found.spent_s += solver.response_proto.deterministic_time
-        has_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-        if has_answer and solver.value(first.expression) > self.found.value(first.expression):
-            self.found.answer = Answer.of(solver)
-        model.maximize(sum_in_order(self.groups[place]))
-        self._settle()
-
-    def _is_proven(self, goal: Goal) -> bool:
-        return self.second.has_proven((goal.id,))
-
     def _approach(self, place: int, names: tuple[str, ...]) -> None:
         """Better the answer piece by piece; there is none to better before the musts are met."""
         if not place or self.found.answer is None or self.second.has_proven(names):
             return
+        if names == WANTS and len(self.allocation.model.proto.variables) <= LARGE:
+            return  # the whole model has them at once
         goals = tuple(itertools.chain(*self.groups[: place + 1]))
         approach(self.allocation, goals, names, self.limits, self.found, self.tell)
         self.second.offer(self.allocation, self.found)
@@ -289,8 +276,8 @@ class _Climb:
         model, limits, found = self.allocation.model, self.limits, self.found
         is_large = len(model.proto.variables) > LARGE
         kept = NEIGHBOUR_SHARE_IF_LARGE if is_large else NEIGHBOUR_SHARE
-        if names == GROUPS[0]:
-            kept = 0.0  # nothing can be bettered before there is a plan
+        if names == GROUPS[0] or (names == WANTS and not is_large):
+            kept = 0.0  # nothing can be bettered before there is a plan, or is worth it
         left = limits.seconds * (1 - kept) - found.clock_s(limits)
         solver = new_solver(max(left * SHARE_OF_TIME_LEFT[names[-1]], LEAST_SECONDS), limits)
         watcher = _Watcher(group, found, self.tell)
@@ -321,17 +308,20 @@ class _Climb:
         for earlier in self.groups[:place]:
             self._hold(earlier)
 
-    def _settle(self) -> None:
+    def _settle(self, group: tuple[Goal, ...]) -> None:
         """Count everything that follows from the placements at its best.
 
         An answer that is not optimal may count a viewpoint too few or a kilogram too many; with
         rigs, people and shots fixed the rest is settled in a moment.
         """
-        answer, allocation = self.found.answer, self.allocation
+        answer, slots = self.found.answer, self.allocation.variables.slots
         assert answer is not None
-        fixed = with_placements(allocation.model, allocation.variables.slots, answer.value)
-        self.found.answer = settle(fixed, self.limits, answer.solution) or answer
-        hint(allocation.model, self.found.answer.solution)
+        known = answer.solution
+        values = {var.index: known[var.index] for slot in slots for var in decisions(slot)}
+        aim = sum_in_order(group)
+        settled = counted(self.allocation, aim, values, self.limits, known)
+        self.found.answer = settled or answer
+        hint(self.allocation.model, self.found.answer.solution)
 
     def _note(self, group: tuple[Goal, ...], bound: int, *, is_best: bool) -> None:
         """Note what the goals of a group have reached, and tell of it."""

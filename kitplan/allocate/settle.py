@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.answer import Answer
+from kitplan.allocate.part import Terms, cut_out
 from kitplan.allocate.solver import Limits, new_solver
 from kitplan.allocate.variables import Slot
+
+if TYPE_CHECKING:
+    from kitplan.allocate.model import Allocation
 
 SETTLING_SECONDS, REBUILDING_SECONDS = 2.0, 20.0
 """With every placement fixed all that is left is which shots count; seldom more than half a second.
@@ -62,8 +67,35 @@ def settle(
     return Answer.of(solver) if is_answer else None
 
 
-def hint(model: cp_model.CpModel, solution: Iterable[int]) -> None:
+def counted(
+    allocation: Allocation,
+    aim: Any,
+    decided: Mapping[int, int],
+    limits: Limits,
+    known: Sequence[int] = (),
+) -> Answer | None:
+    """Return the answer in which these decisions have these values and all that follows from them
+    is counted at its best; None where they cannot have them, or in time nothing is found.
+
+    Args:
+        aim: What is as great as possible then.
+        decided: By number of the decision.
+        known: An answer with these values to start from.
+    """
+    whole = allocation.whole
+    whole.refresh()
+    ends = whole.ends.with_values(decided)
+    part = cut_out(whole.rows, ends, Terms.of(aim), known)
+    if part is None:
+        return None
+    seconds = SETTLING_SECONDS if known else REBUILDING_SECONDS
+    solver = new_solver(seconds, limits, workers=1)
+    is_answer = solver.solve(part.model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    return part.answer(solver) if is_answer else None
+
+
+def hint(model: cp_model.CpModel, solution: Collection[int]) -> None:
     """Let a model start from an answer."""
     model.clear_hints()  # type: ignore[no-untyped-call]
-    for index, value in enumerate(solution):
-        model.add_hint(model.get_int_var_from_proto_index(index), value)
+    model.proto.solution_hint.vars.extend(range(len(solution)))
+    model.proto.solution_hint.values.extend(solution)

@@ -8,8 +8,8 @@ from itertools import islice
 import pytest
 
 from kitplan.allocate.differ import AS_GOOD, most_different, places_of
+from kitplan.allocate.freeing import IDLE_SLOTS, departures
 from kitplan.allocate.model import Allocation, build
-from kitplan.allocate.neighbours import IDLE_SLOTS, departures
 from kitplan.allocate.search import Limits, search
 from kitplan.allocate.solver import Found
 from kitplan.options.spots import find_options

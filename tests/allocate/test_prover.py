@@ -27,6 +27,7 @@ ONE = Limits(seconds=20, seed=1, workers=1)
 def proven_by_second(brief: Brief) -> list[Proven]:
     """Return all that the second solver proves by itself."""
     prover = Prover(build(find_options(brief), "viewpoints"), Limits(seconds=60))
+    prover.begin()
     prover._thread.join()
     return prover.proven
 

@@ -238,7 +238,7 @@ class _Climb:
         self._take_over(place)
         if self.found.answer is None:
             return
-        if status != cp_model.OPTIMAL:
+        if status != cp_model.OPTIMAL and names != WANTS:
             # what the whole model gained for one goal may have cost the next more than it need
             self._settle(group)
             self._approach(place, names)

@@ -13,8 +13,8 @@ RANDOM_SLOTS = 8
 IDLE_SLOTS = 12
 FIRST_SIZE, LEAST_SIZE = 6.0, 3.0
 """How many slots a step frees: at first, and where even those are too many."""
-GROWTH = 1.2
-"""More, or fewer, the next time."""
+GROWTH, SHRINKAGE = 1.2, 1.5
+"""So much more, or less, the next time."""
 EASY = 0.15
 """A step that took less of the solver's time could have freed more."""
 
@@ -60,7 +60,7 @@ class Choices:
             self._known.add(free)
         kind = self._kinds[self._turn].__name__
         if not is_best:
-            self._sizes[kind] = max(self._size / GROWTH, LEAST_SIZE)
+            self._sizes[kind] = max(self._size / SHRINKAGE, LEAST_SIZE)
         elif effort < EASY:
             self._sizes[kind] = min(self._size * GROWTH, float(len(self._slots)))
 

@@ -161,10 +161,12 @@ def _better(
     bettered first then.
     """
     assert found.answer is not None
-    choices, idle = _choices(around, limits, found), 0
+    choices, idle = _choices(around, stage, limits, found), 0
     while around.slots and idle != patience and not found.was_stopped:
         left = until - found.clock_s(limits)
-        if left <= 0 or (second is not None and second.has_proven(stage)):
+        if left <= 0 or not _is_open(stage, found):
+            break
+        if second is not None and second.has_proven(stage):
             break
         if second is not None and second.has_news:
             before = _earlier(stage, found)
@@ -180,7 +182,9 @@ def _better(
     return False
 
 
-def _choices(around: Neighbourhoods, limits: Limits, found: Found) -> Choices:
+def _choices(
+    around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found
+) -> Choices:
     able = {
         demand: [n for n, slot in enumerate(around.slots) if demand.id in slot.roles]
         for demand in around.allocation.demands.roles
@@ -190,7 +194,11 @@ def _choices(around: Neighbourhoods, limits: Limits, found: Found) -> Choices:
         return [slots for demand, slots in able.items() if slots and not found.value(demand.is_met)]
 
     return Choices(
-        around.slots, lambda slot: bool(found.value(slot.is_used)), wishes, limits.seed, found.sizes
+        around.slots,
+        lambda slot: bool(found.value(slot.is_used)),
+        wishes,
+        limits.seed,
+        found.sizes.setdefault(stage[-1], {}),
     )
 
 

@@ -103,8 +103,8 @@ class Found:
     """Time that solvers have counted in steps of their own."""
     holds: list[cp_model.IntVar] = field(default_factory=list)
     """Decisions that keep what has been reached from falling, as long as they are 1."""
-    sizes: dict[str, float] = field(default_factory=dict)
-    """How many slots a step of the neighbourhood search copes with, by kind."""
+    sizes: dict[str, dict[str, float]] = field(default_factory=dict)
+    """How many slots a step of the neighbourhood search copes with, by last goal and kind."""
     goals: tuple[Goal, ...] = ()
     """All goals, in order."""
 

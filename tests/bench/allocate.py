@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import Any
 
 from tests.bench.contenders import CONTENDERS, PEERS, cores
-from tests.bench.standing import Run, aims, family_table, run_table
+from tests.bench.standing import Run, against_all, aims, family_table, run_table
 
 GRACE_S = 1200.0
 """What a run may take on top of its time: lists, model, the hand, a solver that does not stop."""
@@ -122,6 +122,7 @@ def _measure(contender: str, family: str, seed: int, seconds: str) -> dict[str, 
 
 def _report(runs: list[Run]) -> str:
     blocks = ["# Allocation, measured", "`python -m tests.bench.allocate`", _machine(), EXPLAINED]
+    blocks.append(against_all(runs))
     for family in dict.fromkeys(run.family for run in runs):
         mine = [run for run in runs if run.family == family]
         blocks += [f"## {family}", _sizes(mine), family_table(mine)]

@@ -16,6 +16,7 @@ AIMS = {
     "L": ("musts proven and viewpoints within 4 % of the bound in 120 s", (120.0, 0.04)),
 }
 MOST_MB, MOST_MB_FAMILY, PROOF_S = 2048.0, "L", 3.0
+LEAST_AHEAD, MOST_LAG = 0.9, 0.02
 
 
 @dataclass(frozen=True)
@@ -122,6 +123,23 @@ def _worst(behind: list[tuple[int, float]]) -> str:
 
 
 # -- aims ------------------------------------------------------------------------------------------
+
+
+def against_all(runs: list[Run]) -> str:
+    """Return how often ours is ahead of or equal to all others at once, and where it lags most."""
+    lags: dict[tuple[str, int, float], list[tuple[int, float]]] = {}
+    ours = {run.key: run for run in runs if run.contender == "ours"}
+    for run in runs:
+        if run.contender != "ours" and run.key in ours:
+            lags.setdefault(run.key, []).append(lag(ours[run.key], run))
+    behind = [[pair for pair in pairs if pair[1] > 0] for pairs in lags.values()]
+    good, all_behind = sum(not pairs for pairs in behind), [p for pairs in behind for p in pairs]
+    is_met = good >= LEAST_AHEAD * len(lags) and all(share <= MOST_LAG for _, share in all_behind)
+    return (
+        f"- ahead of or equal to every other on {LEAST_AHEAD:.0%} of shoots and times, never more "
+        f"than {MOST_LAG:.0%} behind: {_verdict(is_met)}, {good} of {len(lags)}, worst lag "
+        f"{_worst(all_behind)}"
+    )
 
 
 def aims(family: str, runs: list[Run]) -> list[str]:

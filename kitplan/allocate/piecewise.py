@@ -185,13 +185,19 @@ def _better(
 def _choices(
     around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found
 ) -> Choices:
+    roles = around.allocation.demands.roles
     able = {
-        demand: [n for n, slot in enumerate(around.slots) if demand.id in slot.roles]
-        for demand in around.allocation.demands.roles
+        role.is_met.index: [n for n, slot in enumerate(around.slots) if role.id in slot.roles]
+        for role in roles
     }
 
     def wishes() -> list[list[int]]:
-        return [slots for demand, slots in able.items() if slots and not found.value(demand.is_met)]
+        """For each role that nobody does, the slots that could; musts first."""
+        missed = [
+            role for role in roles if able[role.is_met.index] and not found.value(role.is_met)
+        ]
+        musts = [role for role in missed if role.priority == "must"]
+        return [able[role.is_met.index] for role in musts or missed]
 
     return Choices(
         around.slots,

@@ -47,6 +47,8 @@ from kitplan.allocate.solver import (
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
 WANTS = ("wants",)
+AT_ONCE = (("musts",), WANTS)
+"""Groups that the whole model settles at once unless it is large."""
 GROUPS = (
     ("musts",),
     WANTS,
@@ -258,11 +260,12 @@ class _Climb:
         )
 
     def _approach(self, place: int, names: tuple[str, ...]) -> None:
-        """Better the answer piece by piece; there is none to better before the musts are met."""
-        if not place or self.found.answer is None or self.second.has_proven(names):
+        """Better the answer piece by piece."""
+        if self.found.answer is None or self.second.has_proven(names):
             return
-        if names == WANTS and len(self.allocation.model.proto.variables) <= LARGE:
-            return  # the whole model has them at once
+        is_large = len(self.allocation.model.proto.variables) > LARGE
+        if names in AT_ONCE and not is_large:
+            return
         goals = tuple(itertools.chain(*self.groups[: place + 1]))
         approach(self.allocation, goals, names, self.limits, self.found, self.tell)
         self.second.offer(self.allocation, self.found)

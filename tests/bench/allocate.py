@@ -1,7 +1,7 @@
 """Measure the allocation against general solvers and a crew lead, on shoots of four sizes.
 
     python -m tests.bench.allocate [--families S,M] [--seeds 0-4] [--seconds 1,10,60]
-                                   [--peers ours,cp-sat,hand] [--keep runs.jsonl]
+                                   [--peers ours,cp-sat,hand] [--keep docs/allocate.jsonl]
                                    [--write docs/allocate.md]
 
 Every run has a process of its own, so that its peak memory is its own. Who gets what: see
@@ -142,7 +142,7 @@ goal by goal, with their last answer as a start and every core (SCIP works on on
 are counted for all goals off the clock. The crew lead plans by hand to the end, however long that
 takes. Time is counted from the finished model; for ours `took` includes lists, model and record.
 Ahead, equal and behind are those of ours in the strict order, over all shoots and times; a lag is
-that of the first goal that differs."""
+that of the first goal that differs. How the search goes and what was tried: docs/search.md."""
 
 
 def _machine() -> str:

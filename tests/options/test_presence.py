@@ -128,26 +128,26 @@ def test_a_remote_slider_shows_no_operator() -> None:
 @pytest.mark.parametrize(
     ("arc_deg", "bearings"),
     [
-        (None, {0, 30, 60, 90, 120, 150, 180, 210, 240, 270, 300, 330}),
-        ((0, 90), {0, 30, 60, 90}),
-        ((0, 100), {0, 30, 60, 90, 100}),
-        ((350, 20), {350, 20}),  # over north: 30 degrees wide
-        ((350, 30), {350, 20, 30}),
-        ((-10, 30), {350, 20, 30}),
-        ((270, 90), {270, 300, 330, 0, 30, 60, 90}),
-        ((90, 270), {90, 120, 150, 180, 210, 240, 270}),
-        ((0, 360), {0, 30, 60, 90, 120, 150, 180, 210, 240, 270, 300, 330}),
-        ((-180, 180), {0, 30, 60, 90, 120, 150, 180, 210, 240, 270, 300, 330}),
-        ((45, 45), {45}),  # it does not swing
+        (None, [0, 30, 60, 90, 120, 150, 180, 210, 240, 270, 300, 330]),
+        ((0, 90), [0, 30, 60, 90]),
+        ((0, 100), [0, 30, 60, 90, 100]),
+        ((350, 20), [350, 20]),  # over north: 30 degrees wide
+        ((350, 30), [350, 20, 30]),
+        ((-10, 30), [350, 20, 30]),
+        ((270, 90), [270, 300, 330, 0, 30, 60, 90]),
+        ((90, 270), [90, 120, 150, 180, 210, 240, 270]),
+        ((0, 360), [0, 30, 60, 90, 120, 150, 180, 210, 240, 270, 300, 330]),
+        ((-180, 180), [0, 30, 60, 90, 120, 150, 180, 210, 240, 270, 300, 330]),
+        ((45, 45), [45]),  # it does not swing
     ],
     ids=str,
 )
 def test_an_arc_goes_clockwise_in_steps_of_30_degrees(
-    arc_deg: tuple[float, float] | None, bearings: set[float]
+    arc_deg: tuple[float, float] | None, bearings: list[float]
 ) -> None:
     """From its first bearing to its last, which counts too."""
     found = arc_bearings_deg(position(arc_deg=arc_deg))
-    assert {round(bearing % 360, 9) for bearing in found} == bearings
+    assert {round(bearing % 360, 9) for bearing in found} == set(bearings)
 
 
 def test_the_end_of_an_arm_by_hand() -> None:

@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
-from ortools.sat.python import cp_model
+from ortools.sat.python import cp_model, cp_model_helper
 
 from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal
@@ -154,9 +154,10 @@ def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp
     if number == 1:
         _relax_all(solver.parameters)
     else:
-        kind = solver.parameters.subsolver_params.add()
+        kind = cp_model_helper.SatParameters()
         kind.name = ALL_ROWS
         _relax_all(kind)
+        solver.parameters.subsolver_params.append(kind)
         solver.parameters.extra_subsolvers.append(ALL_ROWS)
     if workers == 1 or limits.is_repeatable:
         solver.parameters.max_deterministic_time = seconds

@@ -215,6 +215,8 @@ class _Climb:
         """Note what the goals before a group come to now."""
         found = self.found
         for goal in itertools.chain(*self.groups[:place]):
+            if goal.id not in found.reached:
+                continue  # the search was stopped before it came to this one
             old, value = found.reached[goal.id], found.value(goal.expression)
             if value != old.value:
                 bound = max(old.bound, value)

@@ -186,16 +186,16 @@ def test_progress_tells_each_goal_once_when_its_group_is_done(
     """Goals of a group take turns; a line comes when the search goes on to the next group."""
     with Progress("Planning [b]") as progress:
         progress.tell(Step("musts", 0, 0, 0.1))
-        progress.tell(Step("wants", None, None, 0.2))
-        progress.tell(Step("wants", 5, 7, 0.3))
+        progress.tell(Step("thinnest", None, None, 0.2))
+        progress.tell(Step("thinnest", 5, 7, 0.3))
         progress.tell(Step("viewpoints", 30000, 60000, 0.4))
-        progress.tell(Step("wants", 7, 7, 0.5))
+        progress.tell(Step("thinnest", 7, 7, 0.5))
         progress.tell(Step("viewpoints", 60000, 60000, 0.6))
     lines = [line.strip() for line in capsys.readouterr().err.splitlines()]
     assert lines == [
         "Planning [b]",
         "0.1 s  musts missed: 0, proven best",
-        "0.5 s  wants filled, by weight: 7, proven best",
+        "0.5 s  viewpoints in the thinnest song: 7, proven best",
         "0.6 s  points of distinct viewpoints: 200.0, proven best",
     ]
 

@@ -147,6 +147,12 @@ def without_safety(plan: Plan) -> Plan:
     return changed(plan, placements=kept)
 
 
+def on_the_floor(_: Plan, placement: Placement) -> bool:
+    """Pick what has the stage as the safety shot has it, from a place behind the stalls."""
+    is_there = placement.pass_id == SHOW and placement.position in ("front", "left")
+    return is_there and (placement.shot.subject, placement.shot.size) == ("stage", "WS")
+
+
 PILLAR_M = ((-1, -3), (1, -3), (1, -2), (-1, -2))
 STALLS = {"id": "stalls", "outline_m": ((-9, -5), (9, -5), (9, 0), (-9, 0)), "state": "standing"}
 LONG = each("passes", "show", end=at(23, 59))
@@ -274,7 +280,10 @@ PLANS: dict[str, tuple[Change, str]] = {
     "shaky": (rules(steady_operated=1e-5), "steadiness"),
     "shaky at rest": (rules(steady_locked=1e-5), "steadiness"),
     "in the picture": (item("tripod", moves=("track",), sweep_m=7), "pictures"),
-    "heads before the safety shot": (built(audience=(STALLS,)), "role"),
+    "heads before the safety shot": (
+        all_of(placement(on_the_floor, roles=("safety",)), built(audience=(STALLS,))),
+        "role",
+    ),
     # figures
     **{
         f"figure {name}": (scaled(name), f"figure-{name.replace('_', '-')}")

@@ -21,6 +21,10 @@ RULES = (*rigs.RULES, *pictures.RULES, *people.RULES, *supply.RULES, *past.RULES
 """The table of contents; the order carries no meaning."""
 
 
+LARGE = 20_000
+"""So many decisions, counted with those of the goals taken up."""
+
+
 @dataclass(frozen=True)
 class Allocation:
     """A model ready to be solved."""
@@ -29,6 +33,11 @@ class Allocation:
     variables: Variables
     demands: Demands
     resets: list[Reset]
+
+    @property
+    def is_large(self) -> bool:
+        """Whether it has too many decisions for one search to better them all at once."""
+        return len(self.model.proto.variables) > LARGE
 
     @cached_property
     def whole(self) -> Whole:

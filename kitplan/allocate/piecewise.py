@@ -11,14 +11,13 @@ from kitplan.allocate.freeing import Choices
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
-from kitplan.allocate.settle import SETTLING_SECONDS, fix
+from kitplan.allocate.settle import fix, settled
 from kitplan.allocate.solver import (
-    LARGE,
+    HAS_ANSWER,
     Found,
     Limits,
     Listener,
     Reached,
-    new_solver,
     part_solver,
     run,
 )
@@ -27,7 +26,6 @@ UNKNOWN = -(10**12)
 """Value of a goal that nobody has counted yet; settling does."""
 STEP_SECONDS, STEP_SHARE = 1.0, 0.1
 """A step that frees too much may take so long, or that share of the whole time."""
-HAS_ANSWER = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
 """Goals that are bettered together; all in one sum would overflow."""
 APPROACH_SHARES, APPROACH_SHARE = {"wants": 0.25, "viewpoints": 0.45}, 0.1
@@ -53,25 +51,17 @@ def approach(
     good answer to start from is most of the way to a proof. The answer so far knows of all these
     goals.
     """
-    num_decisions, now = len(allocation.model.proto.variables), found.clock_s(limits)
-    if num_decisions < APPROACHED or now >= limits.seconds:
+    now, share, patience = found.clock_s(limits), APPROACH_SHARE, PATIENCE
+    if len(allocation.model.proto.variables) < APPROACHED or now >= limits.seconds:
         return
-    is_large = num_decisions > LARGE
-    share = APPROACH_SHARES.get(group[-1], APPROACH_SHARE) if is_large else APPROACH_SHARE
+    if allocation.is_large:
+        share, patience = APPROACH_SHARES.get(group[-1], share), PATIENCE_IF_LARGE
     around = Neighbourhoods(allocation, goals)
     _begin(goals, limits, found)
     note_values(goals, limits, found, tell, group)
     _aim(around, group, found)
     until = now + min(share * limits.seconds, (limits.seconds - now) / 2)
-    _better(
-        around,
-        group,
-        until,
-        limits,
-        found,
-        tell,
-        patience=PATIENCE_IF_LARGE if is_large else PATIENCE,
-    )
+    _better(around, group, until, limits, found, tell, patience=patience)
 
 
 def _begin(goals: tuple[Goal, ...], limits: Limits, found: Found) -> None:
@@ -139,10 +129,8 @@ def _settle(
 ) -> None:
     """Count everything that follows from the placements at its best."""
     assert found.answer is not None
-    part = around.around(found.answer, frozenset())
-    solver = new_solver(SETTLING_SECONDS, limits, workers=1)
-    if part is not None and solver.solve(part.model) in HAS_ANSWER:
-        found.answer = part.answer(solver)
+    if counted := settled(around.around(found.answer, frozenset()), limits):
+        found.answer = counted
         note_values(found.goals, limits, found, tell, stage)
 
 

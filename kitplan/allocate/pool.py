@@ -25,7 +25,7 @@ from kitplan.allocate.keep import Kept, kept_of, slots_as_before
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.readback import read_back
 from kitplan.allocate.settle import REBUILDING_SECONDS, hint, settle, with_placements
-from kitplan.allocate.solver import GOAL_IDS, Found, Limits, new_solver, run
+from kitplan.allocate.solver import GOAL_IDS, HAS_ANSWER, Found, Limits, new_solver, run
 from kitplan.allocate.variables import Detail, Given, total
 from kitplan.gear.kit import Unit
 from kitplan.gear.records import Case, Sound
@@ -246,7 +246,7 @@ class _Pool:
         status = run(model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
         bound, known = goal.most, self.answer.value(goal.expression)
-        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if status in HAS_ANSWER:
             bound = min(floor(solver.best_objective_bound + ROUNDING), bound)
             if solver.objective_value >= known:
                 self.answer = Answer.of(solver)
@@ -261,7 +261,7 @@ class _Pool:
         model = with_placements(self.model, slots, self.answer.value)
         hint(model, self.answer.solution)
         solver = new_solver(REBUILDING_SECONDS, self.limits, workers=1)
-        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if solver.solve(model) not in HAS_ANSWER:
             raise RuntimeError("the placements of an answer could not be counted")
         self.answer = Answer.of(solver)
 
@@ -272,7 +272,7 @@ class _Pool:
         model.minimize(total(var for given in self.given for var in given.values()))
         hint(model, self.answer.solution)
         least = new_solver(REBUILDING_SECONDS, self.limits, workers=1)
-        is_answer = least.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        is_answer = least.solve(model) in HAS_ANSWER
         answer = Answer.of(least) if is_answer else self.answer
         self.divided.placed = tuple(
             kept_of(read_back(side.variables, answer)) for side in self.sides

@@ -28,6 +28,7 @@ from kitplan.allocate.past import PastError
 from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, fix, hint, with_placements
 from kitplan.allocate.solver import (
     GOAL_IDS,
+    HAS_ANSWER,
     Found,
     Limits,
     Listener,
@@ -170,7 +171,7 @@ class _Mending:
         """
         model = self._around(frozenset())
         solver = self._solver(model, REBUILDING_SECONDS, 1)
-        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if solver.solve(model) not in HAS_ANSWER:
             raise RuntimeError("the placements of an answer could not be counted")
         self._found.spent_s += solver.response_proto.deterministic_time
         self._found.answer = Answer.of(solver)
@@ -218,7 +219,7 @@ class _Mending:
         known = self._found.answer
         before = None if known is None else self._found.value(self._sum)
         solver, status = self._solve(model, max(seconds, LEAST_SECONDS), workers)
-        is_answer = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+        is_answer = status in HAS_ANSWER
         self.is_impossible = bounds_all and known is None and status == cp_model.INFEASIBLE
         if is_answer and bounds_all:
             self._bound = min(self._bound, math.floor(solver.best_objective_bound + ROUNDING))
@@ -233,7 +234,7 @@ class _Mending:
         solver = self._solver(model, seconds, workers)
         status = run(model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
-        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if status in HAS_ANSWER:
             found.answer = Answer.of(solver)
         return solver, status
 

@@ -30,7 +30,7 @@ from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.prover import Prover
 from kitplan.allocate.settle import counted, decisions, fix, hint
 from kitplan.allocate.solver import (
-    LARGE,
+    HAS_ANSWER,
     NEIGHBOUR_SHARE,
     NEIGHBOUR_SHARE_IF_LARGE,
     Found,
@@ -265,8 +265,7 @@ class _Climb:
         """Better the answer piece by piece."""
         if self.found.answer is None or self.second.has_proven(names):
             return
-        is_large = len(self.allocation.model.proto.variables) > LARGE
-        if names in AT_ONCE and not is_large:
+        if names in AT_ONCE and not self.allocation.is_large:
             return
         goals = tuple(itertools.chain(*self.groups[: place + 1]))
         approach(self.allocation, goals, names, self.limits, self.found, self.tell)
@@ -279,7 +278,7 @@ class _Climb:
     ) -> tuple[cp_model.CpSolverStatus, int]:
         """Return how a group's share of the time ended, and the bound of its sum."""
         model, limits, found = self.allocation.model, self.limits, self.found
-        is_large = len(model.proto.variables) > LARGE
+        is_large = self.allocation.is_large
         kept = NEIGHBOUR_SHARE_IF_LARGE if is_large else NEIGHBOUR_SHARE
         if names == GROUPS[0] or (names == WANTS and not is_large):
             kept = 0.0  # nothing can be bettered before there is a plan, or is worth it
@@ -289,12 +288,11 @@ class _Climb:
         solver.best_bound_callback = watcher.on_bound
         status = run(model, solver, watcher, found, lambda: self.second.has_proven(names))
         found.spent_s += solver.response_proto.deterministic_time
-        if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        if status in HAS_ANSWER:
             before = None if found.answer is None else found.value(sum_in_order(group))
             if before is None or solver.objective_value >= before:
-                found.answer = Answer.of(
-                    solver
-                )  # cut short, it may not even have come to where it started
+                # cut short, it may not even have come to where it started
+                found.answer = Answer.of(solver)
             return status, min(floor(solver.best_objective_bound + ROUNDING), most_in_order(group))
         if status not in (cp_model.INFEASIBLE, cp_model.UNKNOWN):
             raise RuntimeError(f"the solver answered {solver.status_name(status)}")

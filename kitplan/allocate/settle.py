@@ -9,8 +9,8 @@ from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.answer import Answer
-from kitplan.allocate.part import Terms, cut_out
-from kitplan.allocate.solver import Limits, new_solver
+from kitplan.allocate.part import Part, Terms, cut_out
+from kitplan.allocate.solver import HAS_ANSWER, Limits, new_solver
 from kitplan.allocate.variables import Slot
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def settle(
     hint(model, solution)
     seconds = SETTLING_SECONDS if solution else REBUILDING_SECONDS
     solver = new_solver(seconds, limits, workers=1)
-    is_answer = solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
+    is_answer = solver.solve(model) in HAS_ANSWER
     return Answer.of(solver) if is_answer else None
 
 
@@ -86,12 +86,17 @@ def counted(
     whole.refresh()
     ends = whole.ends.with_values(decided)
     part = cut_out(whole.rows, ends, Terms.of(aim), known)
+    return settled(part, limits, SETTLING_SECONDS if known else REBUILDING_SECONDS)
+
+
+def settled(part: Part | None, limits: Limits, seconds: float = SETTLING_SECONDS) -> Answer | None:
+    """Return the best answer of a part in which all placements are fixed; None where it has none,
+    or there is no such part.
+    """
     if part is None:
         return None
-    seconds = SETTLING_SECONDS if known else REBUILDING_SECONDS
     solver = new_solver(seconds, limits, workers=1)
-    is_answer = solver.solve(part.model) in (cp_model.OPTIMAL, cp_model.FEASIBLE)
-    return part.answer(solver) if is_answer else None
+    return part.answer(solver) if solver.solve(part.model) in HAS_ANSWER else None
 
 
 def hint(model: cp_model.CpModel, solution: Collection[int]) -> None:

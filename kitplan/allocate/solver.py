@@ -21,11 +21,12 @@ if TYPE_CHECKING:
 
 ALL_ROWS = "all rows"
 """Name of a kind of search among those of a portfolio."""
-NEIGHBOUR_SHARE, NEIGHBOUR_SHARE_IF_LARGE, LARGE = 0.3, 0.8, 20_000
-"""Share of the time kept for bettering an answer that is not proven; more where so many decisions
-make the whole model too large for one search."""
+NEIGHBOUR_SHARE, NEIGHBOUR_SHARE_IF_LARGE = 0.3, 0.8
+"""Share of the time kept for bettering an answer that is not proven; more for large models."""
 
 
+HAS_ANSWER = (cp_model.OPTIMAL, cp_model.FEASIBLE)
+"""How a search ends that has found something."""
 POLL_SECONDS = 0.02
 GOAL_IDS = ("musts", "wants", "thinnest", "viewpoints", "variety", "quality", "economy")
 """Every goal, the most important first."""
@@ -41,9 +42,10 @@ def usable_cores() -> int:
 def usual_workers() -> int:
     """Return how many threads suit this machine: 2 to 8, one a core.
 
-    Measured on two cores beside the second solver, 20 s: six small shoots come to the same wants
-    and viewpoints with two and with four threads but for S 2 (131600 and 129520) and S 5 (thinnest
-    song 3 and 4), and the second solver proves sooner beside two.
+    Measured before every search had all rows in its relaxation, on two cores beside the second
+    solver, 20 s: six small shoots come to the same wants and viewpoints with two and with four
+    threads but for S 2 (131600 and 129520) and S 5 (thinnest song 3 and 4), and the second solver
+    proves sooner beside two.
     """
     return min(max(usable_cores(), 2), 8)
 
@@ -171,7 +173,7 @@ def _relax_all(parameters: Any) -> None:
 
     The one kind of search that bounds these models well. Measured with one thread on the goals down
     to the viewpoints, proven: S 0 in 2.3 s, S 3 in 6.0 s, S 6 in 5.1 s, where the usual parameters
-    have not come to the viewpoints after ten.
+    have not proven the viewpoints of any of them in ten.
     """
     parameters.linearization_level = 2
     parameters.add_lp_constraints_lazily = False

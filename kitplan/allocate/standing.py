@@ -19,7 +19,7 @@ from kitplan.allocate.model import Allocation
 from kitplan.allocate.order import sum_in_order
 from kitplan.allocate.past import PastError
 from kitplan.allocate.settle import decisions, fix, hint
-from kitplan.allocate.solver import Found, Limits, Reached, part_solver
+from kitplan.allocate.solver import HAS_ANSWER, Found, Limits, Reached, part_solver
 from kitplan.errors import KitplanError
 
 
@@ -96,7 +96,7 @@ def _aim(allocation: Allocation, goals: tuple[Goal, ...], limits: Limits, found:
             where="passes that are over",
             fix="Leave songs and times of passes that are over as they were",
         )
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    if status not in HAS_ANSWER:
         raise NotCounted(
             "what the rigs give could not be counted in the steps that it may take",
             where="this plan",

@@ -18,7 +18,7 @@ from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, as_before
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.settle import fix, hint
-from kitplan.allocate.solver import Found, Limits, new_solver, run
+from kitplan.allocate.solver import HAS_ANSWER, Found, Limits, new_solver, run
 from kitplan.options.spots import Options
 
 LEAST_SECONDS = 0.2
@@ -131,7 +131,7 @@ def _trade(
     trade = Trade(goal.id, payer.id, value, None, payer.most)
     if status == cp_model.INFEASIBLE:
         return replace(trade, bound=None)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    if status not in HAS_ANSWER:
         return trade
     bound = min(floor(solver.best_objective_bound + ROUNDING), payer.most)
     return replace(trade, best=int(solver.value(payer.expression)), bound=bound)

@@ -16,8 +16,8 @@ from kitplan.shoot.records import Shoot
 
 def first_answer(allocation: Allocation, start: tuple[Kept, ...], limits: Limits) -> Answer | None:
     """Return an answer to better: the placements given; those of them that no no-good speaks of,
-    and as much of the rest as goes; a plan by hand; nothing in the passes to come. None where not
-    even that holds.
+    and as much of the rest as goes; a plan by hand; nothing in the passes to come; whatever holds,
+    for what stood in a pass that is over may have to go on standing. None where nothing is found.
     """
     known = slots_as_before(allocation.variables.slots, start)
     chosen = {var.index for own in known.values() for var in own}
@@ -27,7 +27,7 @@ def first_answer(allocation: Allocation, start: tuple[Kept, ...], limits: Limits
             if answer is not None:
                 return answer
     answer = _settled(allocation, first_plan(allocation), frozenset(), limits)
-    return answer or _nothing(allocation, limits)
+    return answer or _nothing(allocation, limits) or settle(allocation.model.clone(), limits)
 
 
 def _freed(slots: Collection[Slot], shoot: Shoot) -> Iterator[frozenset[tuple[str, str]]]:

@@ -27,7 +27,8 @@ from tests.random_shoots import random_brief
 LIMITS = Limits(seconds=20, seed=1, workers=1)
 GOALS = ("musts", "wants", "thinnest", "viewpoints")
 SEEDS = range(300)
-QUICK_SEEDS = range(6)
+QUICK_SEEDS = (*range(6), 156)
+"""In the last one what stood before cannot all be struck: no plan leaves the stage empty."""
 
 
 def loss_from(plan: Plan, chance: Random) -> tuple[Loss, ...]:
@@ -100,4 +101,4 @@ def test_a_reply_is_the_best_there_is(seed: int) -> None:
 @pytest.mark.long
 def test_every_reply_is_the_best_there_is() -> None:
     """On many shoots, of which many have a pass behind them."""
-    assert sum(map(check, SEEDS[len(QUICK_SEEDS) :])) > 50
+    assert sum(check(seed) for seed in SEEDS if seed not in QUICK_SEEDS) > 50

@@ -14,7 +14,6 @@ from kitplan.allocate.placed import decisions_in
 from kitplan.allocate.variables import ShotClass, Slot
 from kitplan.gear.records import Body
 from kitplan.options.steadiness import support_row
-from kitplan.options.views import alike_views
 from kitplan.shoot.records import Pass
 
 MOST_CAMERAS, MOST_STANDS, MOST_PEOPLE = 3, 3, 2
@@ -46,8 +45,7 @@ class Offers:
         """By number of the slot; changed by `stand` and `clear` alone."""
         numbers = sorted(self.x.viewpoints)
         self._places = {number: place for place, number in enumerate(numbers)}
-        views = tuple(self.x.options.views[n] for n in numbers)
-        self._alike = alike_views(self.brief, views) if views else np.zeros((0, 0), dtype=np.bool_)
+        self._alike = self.x.options.likeness(numbers).same
         self._seen = np.zeros(len(numbers), dtype=np.bool_)
         """Views of which one more would be no new viewpoint."""
         self._used = {each.id: Counter[str]() for each in self.brief.shoot.passes}

@@ -138,14 +138,16 @@ def in_view(x: Variables, slot: Slot) -> Sequence[InView]:
 
 
 def _in_view(x: Variables, slot: Slot) -> Iterator[InView]:
-    place_of = {number: place for place, number in enumerate(slot.spot.view_numbers)}
+    numbers = np.array(slot.spot.view_numbers, dtype=np.int64)
+    if not len(numbers):
+        return
     others = x.slots_by_spot()
     bare: dict[str, dict[int, int]] = {}
     for seen in sorted(x.options.crowding.seen(slot.spot.each), key=lambda s: s.kind):
         key = (slot.spot.each.id, seen.position)
         if seen.position == slot.spot.position.id or key not in others:
             continue
-        levels = _levels(seen, place_of)
+        levels = _levels(seen, numbers)
         if seen.kind == Kind(False):
             bare[seen.position] = levels
         else:  # the bare rig is in every kind of presence: only what is worse needs a row
@@ -158,12 +160,11 @@ def _in_view(x: Variables, slot: Slot) -> Iterator[InView]:
                     yield InView(other, seen.kind, showing, levels)
 
 
-def _levels(seen: Seen, place_of: dict[int, int]) -> dict[int, int]:
-    return {
-        place_of[int(row)]: int(level)
-        for row, level in zip(seen.rows, seen.levels, strict=True)
-        if int(row) in place_of
-    }
+def _levels(seen: Seen, numbers: NDArray[np.int64]) -> dict[int, int]:
+    """Return the levels in some views, by place among their numbers, which rise as the rows do."""
+    places = np.searchsorted(numbers, seen.rows)
+    is_there = numbers[np.minimum(places, len(numbers) - 1)] == seen.rows
+    return dict(zip(places[is_there].tolist(), seen.levels[is_there].tolist(), strict=True))
 
 
 def _showing(other: Slot, kind: Kind) -> tuple[IntVar, ...]:

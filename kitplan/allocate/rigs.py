@@ -53,14 +53,17 @@ def add_shot_needs_stand(x: Variables) -> None:
 
 def add_payload_limit(x: Variables) -> None:
     """A camera implies a stand that carries it: for each mass m,
-    sum(cameras of at least m) <= sum(stands that carry m).
+    sum(cameras of at least m) <= sum(stands that carry m). Of masses that the same stands carry the
+    least says it for all.
     """
     for slot in x.slots:
+        num_before = len(slot.stands)
         for mass_kg in sorted({camera.mass_kg for camera in slot.spot.cameras}):
-            heavy = [var for camera, var in slot.camera_items() if camera.mass_kg >= mass_kg]
             strong = [var for stand, var in slot.stand_items() if stand.carries(mass_kg)]
-            if len(strong) < len(slot.stands):
+            if len(strong) < num_before:  # the heavier, the fewer: never others than before
+                heavy = [var for camera, var in slot.camera_items() if camera.mass_kg >= mass_kg]
                 x.model.add(total(heavy) <= total(strong))
+                num_before = len(strong)
 
 
 def add_operated_or_locked_off(x: Variables) -> None:

@@ -8,6 +8,7 @@ the shares are common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from math import ceil, inf
 
 from kitplan.gear.records import Body, Media, RecordingMode
@@ -76,16 +77,58 @@ class Endurance:
     """0 to 3: one each for no clip stop, no battery change, no heat limit within the pass."""
 
 
-def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> Endurance:
-    """Return how a camera lasts at a position in a pass."""
-    rules, body, mode = brief.shoot.rules, camera.body, camera.mode
-    length = brief.shoot.length_min(each)
-    unreachable = cannot_be_reached(position, each)
-    demand = brief.roll_min(each) if unreachable else length
-    power = inf if is_on_mains(body, position) else battery_minutes(brief, each, body)
+class Supplies:
+    """What the cameras of a pass live on: its batteries and cards, and how long it goes on.
+
+    The same for every position and for hundreds of cameras, so each figure is worked out once.
+    """
+
+    def __init__(self, brief: Brief, each: Pass) -> None:
+        self.brief, self.each = brief, each
+        self.length_min, self.roll_min = brief.shoot.length_min(each), brief.roll_min(each)
+        self.stretch_min = cache(lambda gap_s: longest_stretch_min(brief, each, gap_s))
+        self.has_unit = cache(lambda item_id: bool(brief.free_units(item_id, each)))
+        self._cards = [c for c in brief.kit.of_kind(Media) if brief.shared_units(c.id, each)]
+        self._battery_min: dict[str, float] = {}
+        self._minutes_by_card: dict[tuple[str, str], dict[str, float]] = {}
+
+    def battery_min(self, body: Body) -> float:
+        """Return the minutes to plan on from one battery of a body."""
+        if body.id not in self._battery_min:
+            self._battery_min[body.id] = battery_minutes(self.brief, self.each, body)
+        return self._battery_min[body.id]
+
+    def minutes_by_card(self, camera: Camera) -> dict[str, float]:
+        """Return the minutes of each owned card that will do for a camera."""
+        key = (camera.body.id, camera.mode.name)
+        if key not in self._minutes_by_card:
+            self._minutes_by_card[key] = self._cards_that_do(camera.body.card_type, camera.mode)
+        return self._minutes_by_card[key]
+
+    def _cards_that_do(self, card_type: str, mode: RecordingMode) -> dict[str, float]:
+        """Minutes of each owned card of the right type and speed; those that fill up inside a song
+        are only used where no other is owned.
+        """
+        rules = self.brief.shoot.rules
+        found = {
+            card.id: card_minutes(card.capacity_gb, mode.bit_rate_mbps, rules.card_fill)
+            for card in self._cards
+            if card.card_type == card_type and is_fast_enough(card, mode, rules.card_speed_factor)
+        }
+        stretch = self.stretch_min(rules.card_swap_s)
+        lasting = {card: minutes for card, minutes in found.items() if minutes >= stretch - _SLACK}
+        return lasting or found
+
+
+def endurance(supplies: Supplies, position: Position, camera: Camera) -> Endurance:
+    """Return how a camera lasts at a position in the pass of some supplies."""
+    rules, body, mode = supplies.brief.shoot.rules, camera.body, camera.mode
+    unreachable = cannot_be_reached(position, supplies.each)
+    demand = supplies.roll_min if unreachable else supplies.length_min
+    power = inf if is_on_mains(body, position) else supplies.battery_min(body)
     clip = mode.clip_limit_min if mode.clip_limit_min and mode.at_limit == "stops" else inf
     heat = body.heat_limit_min or inf
-    minutes_by_card = _cards_that_do(brief, each, camera)
+    minutes_by_card = supplies.minutes_by_card(camera)
     largest = max(minutes_by_card.values(), default=0.0)
     smallest = min(minutes_by_card.values(), default=0.0)
     cards = {
@@ -98,32 +141,15 @@ def endurance(brief: Brief, each: Pass, position: Position, camera: Camera) -> E
         throughout = untouched >= demand - _SLACK
     else:
         throughout = (
-            clip >= longest_stretch_min(brief, each, rules.restart_s) - _SLACK
-            and power >= longest_stretch_min(brief, each, rules.battery_swap_s) - _SLACK
-            and smallest >= longest_stretch_min(brief, each, rules.card_swap_s) - _SLACK
-            and heat >= length - _SLACK
+            clip >= supplies.stretch_min(rules.restart_s) - _SLACK
+            and power >= supplies.stretch_min(rules.battery_swap_s) - _SLACK
+            and smallest >= supplies.stretch_min(rules.card_swap_s) - _SLACK
+            and heat >= supplies.length_min - _SLACK
         )
     return Endurance(
         untouched_min=untouched,
         rolls_throughout=throughout,
-        batteries=0 if power == inf else ceil(length / power - _SLACK),
+        batteries=0 if power == inf else ceil(supplies.length_min / power - _SLACK),
         card_choice=tuple(sorted(cards.items())),
-        reliability=sum(limit >= length for limit in (clip, power, heat)),
+        reliability=sum(limit >= supplies.length_min for limit in (clip, power, heat)),
     )
-
-
-def _cards_that_do(brief: Brief, each: Pass, camera: Camera) -> dict[str, float]:
-    """Minutes of each owned card of the right type and speed; those that fill up inside a song are
-    only used where no other is owned.
-    """
-    rules, mode = brief.shoot.rules, camera.mode
-    found = {
-        card.id: card_minutes(card.capacity_gb, mode.bit_rate_mbps, rules.card_fill)
-        for card in brief.kit.of_kind(Media)
-        if card.card_type == camera.body.card_type
-        and brief.shared_units(card.id, each)
-        and is_fast_enough(card, mode, rules.card_speed_factor)
-    }
-    stretch = longest_stretch_min(brief, each, rules.card_swap_s)
-    lasting = {card: minutes for card, minutes in found.items() if minutes >= stretch - _SLACK}
-    return lasting or found

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kitplan.options.cameras import Camera
-from kitplan.options.endurance import Endurance, cannot_be_reached, endurance
+from kitplan.options.endurance import Endurance, Supplies, cannot_be_reached, endurance
 from kitplan.options.parts import MANNERS, Parts, Scope
 from kitplan.options.refusals import Refusal
 from kitplan.options.shot_rules import Floats, fails, figures_of, lasting_fails, locked_fails
@@ -126,7 +126,8 @@ class _Here:
         self.parts, self.numbers = parts, numbers
         self.on_hand = self.brief.people(at.each)
         self.figures: dict[str, Figures] = {}
-        lasting = [endurance(self.brief, at.each, at.position, c) for c in at.cameras]
+        supplies = Supplies(self.brief, at.each)
+        lasting = [endurance(supplies, at.position, camera) for camera in at.cameras]
         self.cameras = self._of_position() | self._of_cameras(lasting)
         self.shots, self.view_deg = self._of_shots(lasting)
         self.masses = np.array([[camera.mass_kg for camera in at.cameras]])

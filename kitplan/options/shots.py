@@ -30,7 +30,9 @@ from kitplan.shoot.records import Pass
 from kitplan.tables import table
 
 Flags = NDArray[np.bool_]
-Ints = NDArray[np.int64]
+Marks = NDArray[np.int8]
+"""Small numbers, of which there are hundreds of millions in a large shoot."""
+Bands = NDArray[np.int64]
 RULES = (
     "",
     "no-audience",
@@ -69,20 +71,20 @@ class Shots:
     view_deg: Floats
     sights: Sights
     """What each view sees, whatever the camera."""
-    light: Ints
-    focus_operated: Ints
-    focus_locked: Ints
-    fit: Ints
-    sight: Ints
-    background: Ints
+    light: Marks
+    focus_operated: Marks
+    focus_locked: Marks
+    fit: Marks
+    sight: Marks
+    background: Marks
     """Marks 0 to 3."""
-    sight_grade: Ints
+    sight_grade: Marks
     tremors: Tremors
     """In degrees for each camera, by kind of stand and manner."""
-    steady: dict[tuple[str, Manner], Ints]
+    steady: dict[tuple[str, Manner], Marks]
     """Marks 0 to 3 by kind of stand and manner; 0 is refused."""
-    code_operated: Ints
-    code_locked: Ints
+    code_operated: Marks
+    code_locked: Marks
     """Number of the refusing rule in RULES, 0 where the shot is possible."""
     value: Floats
     limit: Floats
@@ -104,27 +106,27 @@ class Shots:
             found |= self.possible_on(row, manner)
         return found
 
-    def _code(self, manner: Manner) -> Ints:
+    def _code(self, manner: Manner) -> Marks:
         return self.code_operated if manner == "operated" else self.code_locked
 
-    def _focus(self, manner: Manner) -> Ints:
+    def _focus(self, manner: Manner) -> Marks:
         return self.focus_operated if manner == "operated" else self.focus_locked
 
-    def grade(self, manner: Manner, stand_row: str) -> Ints:
+    def grade(self, manner: Manner, stand_row: str) -> Marks:
         """Return the grade 0 to 3: the weakest of light, focus, steadiness and sight."""
         parts = (self.light, self._focus(manner), self.steady[stand_row, manner], self.sight_grade)
-        found: Ints = np.minimum.reduce(np.broadcast_arrays(*parts))
+        found: Marks = np.minimum.reduce(np.broadcast_arrays(*parts))
         return found
 
-    def quality(self, manner: Manner, stand_row: str) -> Ints:
+    def quality(self, manner: Manner, stand_row: str) -> Marks:
         """Return the marks 0 to 18: light, focus, framing fit, steadiness, sight, background."""
         steady = self.steady[stand_row, manner]
-        found: Ints = (
+        found: Marks = (
             self.light + self._focus(manner) + self.fit + steady + self.sight + self.background
         )
         return found
 
-    def band(self) -> Ints:
+    def band(self) -> Bands:
         """Return the number of the band of vertical angle of view of each shot."""
         return band_of(self.view_deg)
 
@@ -149,7 +151,7 @@ def band_names() -> tuple[str, ...]:
     return tuple(table("angle_bands")["bands_deg"])
 
 
-def band_of(view_deg: Floats) -> Ints:
+def band_of(view_deg: Floats) -> Bands:
     """Return the number of the band for vertical angles of view in degrees."""
     edges = [low for low, _ in table("angle_bands")["bands_deg"].values()][1:]
     return np.digitize(view_deg, edges).astype(np.int64)
@@ -195,8 +197,8 @@ def find_shots(
         view_deg=view_deg,
         sights=sights,
         light=_grades(light.spare, 0.0, rules.fair_light_stops, rules.good_light_stops),
-        focus_operated=np.where(holds, 3, np.where(depth_m >= FAIR_DEPTH_M, 2, 1)),
-        focus_locked=np.where(holds, 3, 0),
+        focus_operated=_marks(np.where(holds, 3, np.where(depth_m >= FAIR_DEPTH_M, 2, 1))),
+        focus_locked=_marks(np.where(holds, 3, 0)),
         fit=_fit(reach.frame / rows.planned),
         sight=_column(sights.sight_mark(rules)),
         background=_column(sights.background_mark(rules)),
@@ -212,25 +214,29 @@ def find_shots(
     )
 
 
-def _column(values: NDArray[np.int64]) -> Ints:
-    return values.reshape(-1, 1)
+def _marks(values: NDArray[np.int64]) -> Marks:
+    return values.astype(np.int8)
 
 
-def _grades(value: Floats, poor: float, fair: float, good: float) -> Ints:
+def _column(values: NDArray[np.int64]) -> Marks:
+    return _marks(values).reshape(-1, 1)
+
+
+def _grades(value: Floats, poor: float, fair: float, good: float) -> Marks:
     """Grade 3 from `good` on, 2 from `fair`, 1 from `poor`, else 0 (inclusive)."""
     steps = [value >= limit - 1e-9 for limit in (poor, fair, good)]
-    grades: Ints = np.sum(steps, axis=0, dtype=np.int64)
+    grades: Marks = np.sum(steps, axis=0, dtype=np.int8)
     return grades
 
 
-def _fit(ratio: Floats) -> Ints:
+def _fit(ratio: Floats) -> Marks:
     off = np.maximum(ratio, 1 / ratio)
-    return np.where(off <= GOOD_FIT + 1e-9, 3, np.where(off <= FAIR_FIT + 1e-9, 2, 1))
+    return _marks(np.where(off <= GOOD_FIT + 1e-9, 3, np.where(off <= FAIR_FIT + 1e-9, 2, 1)))
 
 
-def _first_failure(shape: tuple[int, ...], failed: list[Failure]) -> tuple[Ints, Floats, Floats]:
+def _first_failure(shape: tuple[int, ...], failed: list[Failure]) -> tuple[Marks, Floats, Floats]:
     """Return per pair the code of the first rule that fails and its two figures."""
-    code = np.zeros(shape, dtype=np.int64)
+    code = np.zeros(shape, dtype=np.int8)
     value, limit = np.full(shape, np.nan), np.full(shape, np.nan)
     for rule, fails_there, found, allowed in failed:
         new = (code == 0) & np.broadcast_to(fails_there, shape)

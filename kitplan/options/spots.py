@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -10,7 +10,8 @@ import numpy as np
 
 from kitplan.options.cameras import Camera, list_cameras
 from kitplan.options.crowding import Crowding
-from kitplan.options.endurance import Endurance, cannot_be_reached, endurance
+from kitplan.options.endurance import Endurance, Supplies, cannot_be_reached, endurance
+from kitplan.options.likeness import Likeness
 from kitplan.options.refusals import Refusal
 from kitplan.options.shots import Shots, find_shots
 from kitplan.options.sights import Lookout
@@ -75,6 +76,18 @@ class Options:
         """Spots by pass id and position id."""
         return {spot.key: spot for spot in self.spots}
 
+    @cached_property
+    def _likeness(self) -> dict[tuple[int, ...], Likeness]:
+        return {}
+
+    def likeness(self, numbers: Sequence[int]) -> Likeness:
+        """Return which of some views are one viewpoint, by their place among these numbers."""
+        key = tuple(numbers)
+        if key not in self._likeness:
+            views = [self.views[number] for number in key]
+            self._likeness[key] = Likeness.of(self.brief, views)
+        return self._likeness[key]
+
     def shot_refusals(self) -> Iterator[tuple[tuple[str, str], Refusal]]:
         """Yield every refused shot with its spot: many; meant for counting and looking up."""
         for spot in self.spots:
@@ -95,12 +108,13 @@ def find_options(brief: Brief) -> Options:
     spots: list[Spot] = []
     closed: list[tuple[tuple[str, str], Refusal]] = []
     for each in brief.shoot.passes:
+        supplies = Supplies(brief, each)
         for position in brief.shoot.venue.positions:
             refusal = next(position_refusals(brief, each, position), None)
             if refusal is not None:
                 closed.append(((each.id, position.id), refusal))
                 continue
-            spots.append(_spot(brief, each, position, cameras, stands, views, lookout))
+            spots.append(_spot(supplies, position, cameras, stands, views, lookout))
     return Options(
         brief,
         cameras,
@@ -132,8 +146,7 @@ def position_refusals(brief: Brief, each: Pass, position: Position) -> Iterator[
 
 
 def _spot(
-    brief: Brief,
-    each: Pass,
+    supplies: Supplies,
     position: Position,
     all_cameras: tuple[Camera, ...],
     all_stands: tuple[Stand, ...],
@@ -141,12 +154,13 @@ def _spot(
     lookout: Lookout,
 ) -> Spot:
     refusals: list[Refusal] = []
+    brief, each = supplies.brief, supplies.each
     people = _allowed_people(brief, each, position, refusals)
-    stands = _allowed_stands(brief, each, position, all_stands, people, refusals)
-    cameras = _carried_cameras(brief, each, all_cameras, stands, refusals)
+    stands = _allowed_stands(supplies, position, all_stands, people, refusals)
+    cameras = _carried_cameras(supplies, all_cameras, stands, refusals)
     numbers = tuple(n for n, view in enumerate(all_views) if view.position.id == position.id)
     views = tuple(all_views[n] for n in numbers)
-    lasting = tuple(endurance(brief, each, position, camera) for camera in cameras)
+    lasting = tuple(endurance(supplies, position, camera) for camera in cameras)
     lasts_min = np.array([each_lasts.untouched_min for each_lasts in lasting])
     must_last_min = brief.roll_min(each) if cannot_be_reached(position, each) else 0.0
     sights = lookout.sights(each).of(numbers)
@@ -220,19 +234,19 @@ def person_rules(brief: Brief, each: Pass, position: Position, person: Person) -
 
 
 def _allowed_stands(
-    brief: Brief,
-    each: Pass,
+    supplies: Supplies,
     position: Position,
     all_stands: tuple[Stand, ...],
     people: tuple[Person, ...],
     refusals: list[Refusal],
 ) -> tuple[Stand, ...]:
     allowed = []
-    on_hand = len(brief.people(each))
+    brief = supplies.brief
+    on_hand = len(brief.people(supplies.each))
     for stand in all_stands:
         skill = stand.support.skill
         refusal = stand_refusal(stand, position, brief.shoot.rules.height_slack_m)
-        if refusal is None and not all(brief.free_units(item, each) for item in stand.items):
+        if refusal is None and not all(map(supplies.has_unit, stand.items)):
             refusal = Refusal(stand.key, "no-unit")
         if refusal is None and skill and not any(skill in p.skills for p in people):
             refusal = Refusal(stand.key, "skill")
@@ -246,8 +260,7 @@ def _allowed_stands(
 
 
 def _carried_cameras(
-    brief: Brief,
-    each: Pass,
+    supplies: Supplies,
     all_cameras: tuple[Camera, ...],
     stands: tuple[Stand, ...],
     refusals: list[Refusal],
@@ -255,7 +268,7 @@ def _carried_cameras(
     strongest = max((stand.capacity_kg for stand in stands), default=0.0)
     carried = []
     for camera in all_cameras:
-        if not all(brief.free_units(item, each) for item in camera.items):
+        if not all(map(supplies.has_unit, camera.items)):
             refusals.append(Refusal(camera.key, "no-unit"))
         elif not any(stand.carries(camera.mass_kg) for stand in stands):
             refusals.append(Refusal(camera.key, "payload", camera.mass_kg, strongest))

@@ -18,7 +18,7 @@ from kitplan.shoot.venue import Position
 from kitplan.tables import table
 
 Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
+Marks = NDArray[np.int8]
 Manner = Literal["operated", "locked-off"]
 Tremors = Mapping[tuple[str, Manner], Floats]
 """Tremor in degrees of each camera, by kind of stand and manner."""
@@ -79,7 +79,7 @@ def tremors_deg(
     )
 
 
-def steady_marks(brief: Brief, tremor: Floats, view_deg: Floats, manner: Manner) -> Ints:
+def steady_marks(brief: Brief, tremor: Floats, view_deg: Floats, manner: Manner) -> Marks:
     """Return 0 (refused) to 3 for each view and camera.
 
     Args:
@@ -90,5 +90,5 @@ def steady_marks(brief: Brief, tremor: Floats, view_deg: Floats, manner: Manner)
     limit = rules.steady_operated if manner == "operated" else rules.steady_locked
     share = movement_share(tremor[None, :], view_deg)
     limits = (limit, limit * 2 / 3, limit / 3)
-    found: Ints = np.sum([share <= each + SLACK for each in limits], axis=0, dtype=np.int64)
+    found: Marks = np.sum([share <= each + SLACK for each in limits], axis=0, dtype=np.int8)
     return found

@@ -177,12 +177,16 @@ def clique_cover(conflicts: Flags, needed: Flags | None = None) -> list[tuple[in
 def _grown_clique(graph: Flags, uncovered: Flags, members: list[int]) -> list[int]:
     """Add nodes to a clique until none fits, those first that still cover most uncovered edges."""
     candidates = np.flatnonzero(graph[members].all(axis=0))
+    covers = uncovered[candidates][:, members].sum(axis=1)
+    degree = graph[np.ix_(candidates, candidates)].sum(axis=1)
     while len(candidates):
-        gain = uncovered[candidates][:, members].sum(axis=1) * len(graph)
-        gain += graph[candidates][:, candidates].sum(axis=1)  # then the most connected one
+        gain = covers * len(graph) + degree  # of those that cover as many the most connected one
         chosen = int(candidates[gain.argmax()])
         members = [*members, chosen]
-        candidates = candidates[graph[chosen, candidates]]
+        fits = graph[chosen, candidates]
+        dropped, candidates = candidates[~fits], candidates[fits]
+        covers = covers[fits] + uncovered[candidates, chosen]
+        degree = degree[fits] - graph[np.ix_(candidates, dropped)].sum(axis=1)
     return sorted(members)
 
 

@@ -13,6 +13,7 @@ from kitplan.gear.records import AnyItem
 from kitplan.options.cameras import Camera, list_cameras
 from kitplan.options.endurance import (
     Endurance,
+    Supplies,
     battery_minutes,
     card_minutes,
     endurance,
@@ -266,7 +267,7 @@ def lasting(*items: AnyItem, each: Pass | None = None, **front: Any) -> Enduranc
     """Return how the camera lasts at the front."""
     brief = small_brief(small_kit(*items), passes=(each or show(),))
     (camera,) = list_cameras(brief)[0]
-    return endurance(brief, brief.shoot.passes[0], position("front", **front), camera)
+    return endurance(Supplies(brief, brief.shoot.passes[0]), position("front", **front), camera)
 
 
 def test_untouched_the_first_limit_counts() -> None:

@@ -13,8 +13,9 @@ from kitplan.allocate.goals.goal import FULL_MARKS, Goal
 from kitplan.allocate.pictures import InView, in_view
 from kitplan.allocate.variables import Variables, total
 from kitplan.options.crowding import REFUSED
-from kitplan.options.views import alike_views, units_and_frames
-from kitplan.stage.angles import clearly_distinct, clique_cover
+from kitplan.options.likeness import Likeness
+from kitplan.options.views import units_and_frames
+from kitplan.stage.angles import clearly_distinct
 
 Flags = NDArray[np.bool_]
 Ints = NDArray[np.int64]
@@ -99,9 +100,9 @@ def _not_clearly_distinct(x: Variables) -> list[IntVar]:
         rules.clear_angle_with_size_deg,
         rules.clear_size_factor,
     )
-    same = alike_views(x.options.brief, views)
+    likeness = x.options.likeness(numbers)
     lost = []
-    for row, groups in enumerate(_close_cliques(~clear & ~same, same)):
+    for row, groups in enumerate(_close_cliques(~clear & ~likeness.same, likeness)):
         number = numbers[row]
         var = x.model.new_bool_var(f"not clear[{','.join(x.options.views[number].key)}]")
         for group in groups:
@@ -111,23 +112,21 @@ def _not_clearly_distinct(x: Variables) -> list[IntVar]:
     return lost
 
 
-def _close_cliques(close: Flags, same: Flags) -> list[list[Ints]]:
+def _close_cliques(close: Flags, likeness: Likeness) -> list[list[Ints]]:
     """For each view the views close to it, in groups of which at most one is counted.
 
     One row per group of alike views instead of one per view: fewer rows, and tighter.
     """
-    parts = _clique_partition(same)
+    parts = _clique_partition(likeness)
     return [[shared for part in parts if len(shared := part[row[part]])] for row in close]
 
 
-def _clique_partition(same: Flags) -> list[Ints]:
+def _clique_partition(likeness: Likeness) -> list[Ints]:
     """Split the views into groups of mutually alike ones, the largest first."""
-    cliques = np.zeros((0, len(same)), dtype=np.bool_)
-    cover = clique_cover(same)
-    if cover:
-        cliques = np.zeros((len(cover), len(same)), dtype=np.bool_)
-        for number, clique in enumerate(cover):
-            cliques[number, list(clique)] = True
+    same, cover = likeness.same, likeness.cliques
+    cliques = np.zeros((len(cover), len(same)), dtype=np.bool_)
+    for number, clique in enumerate(cover):
+        cliques[number, list(clique)] = True
     left = np.ones(len(same), dtype=np.bool_)
     parts: list[Ints] = []
     while len(cliques) and (sizes := (cliques & left).sum(axis=1)).max() > 1:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from typing import Any
 
 from ortools.sat.python.cp_model import IntVar
@@ -10,9 +11,7 @@ from ortools.sat.python.cp_model import IntVar
 from kitplan.allocate.goals.goal import FULL_MARKS, Goal
 from kitplan.allocate.variables import Slot, Variables, total
 from kitplan.gear.records import Body
-from kitplan.options.views import alike_views
 from kitplan.shoot.records import Pass
-from kitplan.stage.angles import clique_cover
 
 
 def add_counted_viewpoints(x: Variables) -> None:
@@ -31,11 +30,12 @@ def add_counted_viewpoints(x: Variables) -> None:
         x.model.add(total(by_view[view]) == var)
     _add_counted_by_pass(x)
     numbers = sorted(x.viewpoints)
-    views = tuple(x.options.views[n] for n in numbers)
-    if views:
-        conflicts = alike_views(x.options.brief, views)
-        for clique in clique_cover(conflicts):
-            x.model.add_at_most_one(x.viewpoints[numbers[place]] for place in clique)
+    for clique in _groups_of_alike(x):
+        x.model.add_at_most_one(x.viewpoints[numbers[place]] for place in clique)
+
+
+def _groups_of_alike(x: Variables) -> Sequence[tuple[int, ...]]:
+    return x.options.likeness(sorted(x.viewpoints)).cliques
 
 
 def _add_counted_by_pass(x: Variables) -> None:
@@ -74,7 +74,7 @@ def _offers(x: Variables, slot: Slot, song_id: str) -> Any:
         return counted
     offers = x.model.new_bool_var(f"offers {song_id}[{slot.name}]")
     x.model.add(offers <= counted)
-    x.model.add(offers <= 1 - total(away))
+    x.model.add(offers <= slot.is_used - total(away))
     return offers
 
 

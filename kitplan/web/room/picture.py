@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from kitplan.options.endurance import endurance
+from kitplan.options.endurance import Supplies, endurance
 from kitplan.options.shots import find_shots
 from kitplan.options.spots import Spot
 from kitplan.options.steadiness import support_row, tremors_deg
@@ -101,7 +101,7 @@ def _shot(seen: Sighted) -> Shot | None:
         seen.options.lookout.sights(seen.each),
         {(row, seen.manner): tremor},
     )
-    lasts = endurance(brief, seen.each, seen.position, seen.camera)
+    lasts = endurance(Supplies(brief, seen.each), seen.position, seen.camera)
     spot = Spot(
         seen.each, seen.position, cameras, (seen.stand,), (), (view,), (0,), shots, (lasts,), ()
     )

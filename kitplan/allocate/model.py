@@ -11,6 +11,7 @@ from ortools.sat.python import cp_model
 from kitplan.allocate import past, people, pictures, rigs, supply
 from kitplan.allocate.demands import Demands, add_demands
 from kitplan.allocate.dominance import CameraMode
+from kitplan.allocate.lacking import Lacking
 from kitplan.allocate.nogoods import add_no_goods
 from kitplan.allocate.part import Whole
 from kitplan.allocate.reset import Reset, add_resets
@@ -38,6 +39,11 @@ class Allocation:
     def is_large(self) -> bool:
         """Whether it has too many decisions for one search to better them all at once."""
         return len(self.model.proto.variables) > LARGE
+
+    @cached_property
+    def lacking(self) -> Lacking:
+        """What rigs of a plan lack."""
+        return Lacking(self.variables)
 
     @cached_property
     def whole(self) -> Whole:

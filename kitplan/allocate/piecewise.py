@@ -4,10 +4,13 @@ end of a search that has not proven everything; and settling what it comes to.
 
 from __future__ import annotations
 
+import random
+from collections.abc import Sequence
+
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import Adoption, note_values
-from kitplan.allocate.freeing import Choices
+from kitplan.allocate.freeing import EASY, EASY_FOR_WANTS, Choices
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
@@ -187,12 +190,21 @@ def _choices(
         musts = [role for role in missed if role.priority == "must"]
         return [able[role.is_met.index] for role in musts or missed]
 
+    def lacks(dice: random.Random) -> Sequence[int]:
+        if "viewpoints" not in stage:
+            return ()
+        assert found.answer is not None
+        known = found.answer.solution
+        return around.allocation.lacking.some(lambda var: known[var.index], dice)
+
     return Choices(
         around.slots,
         lambda slot: bool(found.value(slot.is_used)),
         wishes,
+        lacks,
         limits.seed,
         found.sizes.setdefault(stage[-1], {}),
+        EASY_FOR_WANTS if stage[-1] == "wants" else EASY,
     )
 
 

@@ -123,7 +123,7 @@ def test_what_is_known_to_hold_nothing_better_is_not_freed_again() -> None:
     """Until something is gained elsewhere; easy choices grow, those cut short shrink."""
     slots = build(find_options(small_brief(passes=(run(), show())))).variables.slots
     sizes: dict[str, float] = {}
-    choices = Choices(slots, lambda _: True, list, 1, sizes)
+    choices = Choices(slots, lambda _: True, list, lambda _: (), 1, sizes)
     everything = frozenset(range(len(slots)))
     choices.next()
     choices.hear(everything, 0.0, is_best=True, is_gain=False)

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.matrix import keep_quiet, rows_of
+from kitplan.allocate.matrix import ends_of, keep_quiet, rows_of
 
 Ints = NDArray[np.int64]
 Floats = NDArray[Any]
@@ -34,19 +34,17 @@ class Board:
 
     def __init__(self, model: cp_model.CpModel, decided: Iterable[int]) -> None:
         matrix = rows_of(model)
-        domains = [list(variable.domain) for variable in model.proto.variables]
-        self._least = np.array([float(domain[0]) for domain in domains])
-        self._most = np.array([float(domain[-1]) for domain in domains])
+        self._least, self._most = ends_of(model)
         self._low, self._high = np.array(matrix.low), np.array(matrix.high)
         sizes = np.diff([*matrix.starts, len(matrix.columns)])
         rows = np.repeat(np.arange(len(matrix.low)), sizes)
         columns, values = np.array(matrix.columns, dtype=np.int64), np.array(matrix.values)
         by_column = np.argsort(columns, kind="stable")
         self._rows, self._values = rows[by_column], values[by_column]
-        self._ends = np.searchsorted(columns[by_column], np.arange(len(domains) + 1))
+        self._ends = np.searchsorted(columns[by_column], np.arange(len(self._least) + 1))
         self._row_starts = np.array([*matrix.starts, len(matrix.columns)])
         self._row_columns, self._row_values = columns, values
-        self._is_decided = np.zeros(len(domains), dtype=np.bool_)
+        self._is_decided = np.zeros(len(self._least), dtype=np.bool_)
         self._is_decided[list(decided)] = True
         ends = np.stack([values * self._least[columns], values * self._most[columns]])
         count = len(matrix.low)

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.answer import Answer
-from kitplan.allocate.matrix import rows_of
+from kitplan.allocate.matrix import ends_of, rows_of
 
 ROUNDS = 20
 """Consequences are followed so many rows deep at most; what is left the solver finds itself."""
@@ -98,14 +98,9 @@ class Whole:
 
     def refresh(self) -> None:
         """Take in what is new in the model."""
-        proto = self._model.proto
-        domains = [list(variable.domain) for variable in proto.variables]
-        self.ends = Ends(
-            np.array([float(domain[0]) for domain in domains]),
-            np.array([float(domain[-1]) for domain in domains]),
-        )
+        self.ends = Ends(*ends_of(self._model))
         new, known = rows_of(self._model, since=self._known), self.rows
-        self._known = len(proto.constraints)
+        self._known = len(self._model.proto.constraints)
         lengths = np.diff([*new.starts, len(new.columns)])
         self.rows = Rows(
             np.concatenate(

@@ -30,13 +30,10 @@ def camera_mode(camera: Camera) -> CameraMode:
     return camera.items, camera.mode.name
 
 
-def superfluous_cameras(
-    spot: Spot, narrow_deg: float, wanted: Set[CameraMode] = frozenset()
-) -> frozenset[int]:
+def superfluous_cameras(spot: Spot, wanted: Set[CameraMode] = frozenset()) -> frozenset[int]:
     """Return places of the cameras of a spot that nobody misses.
 
     Args:
-        narrow_deg: Views under this angle need a skilled hand.
         wanted: Cameras that stay in any case: those of a plan before.
     """
     alike: dict[tuple[str, ...], list[int]] = defaultdict(list)
@@ -44,7 +41,7 @@ def superfluous_cameras(
         alike[camera.items].append(place)
     if not spot.shots.steady:
         return frozenset()  # nothing stands there
-    worth = _worth(spot, narrow_deg)
+    worth = _worth(spot)
     found: set[int] = set()
     for places in alike.values():
         for place in reversed(places):  # of equals the one that is listed first stays
@@ -63,9 +60,9 @@ class _Worth:
     """What shots of a spot are worth, (cameras, views in either manner on every kind of stand)."""
 
     possible: NDArray[np.bool_]
-    marks: NDArray[np.int64]
+    marks: NDArray[np.int8]
     """(marks, cameras, views): more is better."""
-    band: NDArray[np.int64]
+    band: NDArray[np.int8]
 
     def is_as_good(self, one: int, other: int) -> bool:
         """Whether one camera takes every shot of another at least as well, in the same band."""
@@ -77,15 +74,15 @@ class _Worth:
         )
 
 
-def _worth(spot: Spot, narrow_deg: float) -> _Worth:
+def _worth(spot: Spot) -> _Worth:
     shots = spot.shots
     ways = [(manner, row) for manner in MANNERS for row in shots.stand_rows(manner)]
-    is_wide = (shots.view_deg >= narrow_deg).astype(np.int64)
+    is_wide = (~shots.is_narrow).astype(np.int8)
     each = [(shots.grade(manner, row), shots.quality(manner, row), is_wide) for manner, row in ways]
     return _Worth(
         np.concatenate([shots.possible_on(row, manner) for manner, row in ways]).T.copy(),
         np.stack([np.concatenate(mark).T for mark in zip(*each, strict=True)]),
-        np.concatenate([shots.band()] * len(ways)).T.copy(),
+        np.concatenate([shots.band] * len(ways)).T.copy(),
     )
 
 

@@ -216,8 +216,8 @@ class Offers:
             rig.operator for n, rig in self.placed.items()
             if self.x.slots[n].spot.each.id == slot.spot.each.id
         }  # fmt: skip
-        rules, skill = self.brief.shoot.rules, slot.spot.stands[stand].support.skill
-        is_narrow = slot.spot.shots.view_deg[shot.view, camera] < rules.narrow_deg
+        skill = slot.spot.stands[stand].support.skill
+        is_narrow = slot.spot.shots.is_narrow[shot.view, camera]
         free = [
             person
             for person in slot.spot.people

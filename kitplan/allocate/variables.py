@@ -247,12 +247,12 @@ def _slot(
 ) -> Slot:
     name = f"{spot.each.id},{spot.position.id},{number}"
     stood = _stood(options, spot, number)
-    superfluous = superfluous_cameras(spot, options.brief.shoot.rules.narrow_deg, wanted)
+    superfluous = superfluous_cameras(spot, wanted)
 
     def decide(what: str) -> IntVar:
         return model.new_bool_var(f"{what}[{name}]")
 
-    classes = _shot_classes(options, spot, detail, superfluous)
+    classes = _shot_classes(spot, detail, superfluous)
     views = {c.view for c in classes}
     can_be_safety = options.lookout.is_clear_over_heads(spot.each, spot.position.lens_at_m)
     fits = [
@@ -300,12 +300,10 @@ def stand_groups(shots: Shots, manner: Manner) -> tuple[tuple[str, ...], ...]:
 
 
 def _shot_classes(
-    options: Options, spot: Spot, detail: Detail, superfluous: Set[int]
+    spot: Spot, detail: Detail, superfluous: Set[int]
 ) -> dict[ShotClass, tuple[int, ...]]:
     """Return the classes of possible shots of a spot with the cameras in each."""
     has_band, has_marks = detail != "viewpoints", detail == "all"
-    narrow = spot.shots.view_deg < options.brief.shoot.rules.narrow_deg
-    band = spot.shots.band()
     kept = np.array([place not in superfluous for place in range(len(spot.cameras))], dtype=bool)
     found: dict[ShotClass, tuple[int, ...]] = {}
     for manner in MANNERS:
@@ -315,8 +313,8 @@ def _shot_classes(
             marks = (
                 spot.shots.grade(manner, rows[0]),
                 spot.shots.quality(manner, rows[0]) * has_marks,
-                band * has_band,
-                narrow * has_marks,
+                spot.shots.band * has_band,
+                spot.shots.is_narrow * has_marks,
             )
             possible = spot.shots.possible_on(rows[0], manner) & kept
             for (view, grade, quality, own_band, is_narrow), columns in _alike(possible, marks):

@@ -32,7 +32,7 @@ def tremor_deg(
     return found
 
 
-def movement_share(tremor: Floats, view_deg: Floats) -> Floats:
+def movement_share(tremor: Floats, view_deg: Floats | float) -> Floats:
     """Return the movement within a second as a share of the frame's height.
 
     Args:

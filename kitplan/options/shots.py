@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,7 @@ from kitplan.options.cameras import Camera
 from kitplan.options.refusals import Refusal
 from kitplan.options.shot_rules import (
     Failure,
+    Figures,
     Floats,
     fails,
     figures_of,
@@ -32,7 +35,6 @@ from kitplan.tables import table
 Flags = NDArray[np.bool_]
 Marks = NDArray[np.int8]
 """Small numbers, of which there are hundreds of millions in a large shoot."""
-Bands = NDArray[np.int64]
 RULES = (
     "",
     "no-audience",
@@ -58,19 +60,68 @@ FAIR_DEPTH_M = 0.3
 """Depth of field that an operator can work with. Common practice, no source."""
 
 
-@dataclass(frozen=True)
-class Shots:
-    """Every view of one position with every camera in one pass: arrays (views, cameras)."""
+class Refusals(NamedTuple):
+    """Of every pair, arrays (views, cameras)."""
 
+    code: Marks
+    """Number of the first rule in RULES that fails, 0 where none does."""
+    value: Floats
+    limit: Floats
+    """The two figures that clash there."""
+
+
+class Settings(NamedTuple):
+    """How a camera is set for a view."""
+
+    focal_mm: float
+    stop: float
+    iso: float
+    frame_m: float
+    view_deg: float
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Views of one position in one pass and cameras that might take them."""
+
+    brief: Brief
+    each: Pass
     views: tuple[View, ...]
     cameras: tuple[Camera, ...]
-    focal_mm: Floats
-    stop: Floats
-    iso: Floats
-    frame_m: Floats
-    view_deg: Floats
+    lasts_min: Floats
+    """For each camera the minutes it lasts untouched."""
+    must_last_min: float
+    """Minutes that a locked-off one must last there, 0 where it can be reached."""
     sights: Sights
     """What each view sees, whatever the camera."""
+    tremors: Tremors
+    """In degrees for each camera, by kind of stand and manner."""
+    has_no_hands: bool
+    """Not even its operator can touch the camera."""
+
+    def figures(self) -> Figures:
+        """Return the figures of every pair."""
+        return figures_of(self.brief, self.each, self.views, self.cameras)
+
+    def failures(self, figures: Figures) -> tuple[Refusals, Refusals]:
+        """Return what refuses each pair operated, and locked off."""
+        either = fails(self.brief, figures, self.sights)
+        locked = locked_fails(self.brief, figures)
+        lasting = lasting_fails(self.lasts_min, self.must_last_min)
+        (either if self.has_no_hands else locked).append(lasting)
+        shape = np.broadcast_shapes(figures.rows.planned.shape, figures.look.height.shape)
+        return _first_failure(shape, either), _first_failure(shape, [*either, *locked])
+
+
+@dataclass(frozen=True)
+class Shots:
+    """Every view of one position with every camera in one pass: arrays (views, cameras).
+
+    Marks and the numbers of rules alone are kept: a large shoot has 13 million pairs, and the
+    settings of a few hundred are ever asked for. Those are worked out again.
+    """
+
+    asked: Asked
     light: Marks
     focus_operated: Marks
     focus_locked: Marks
@@ -79,16 +130,33 @@ class Shots:
     background: Marks
     """Marks 0 to 3."""
     sight_grade: Marks
-    tremors: Tremors
-    """In degrees for each camera, by kind of stand and manner."""
     steady: dict[tuple[str, Manner], Marks]
     """Marks 0 to 3 by kind of stand and manner; 0 is refused."""
+    band: Marks
+    """Number of the band of vertical angle of view."""
+    is_narrow: Flags
+    """Whether the angle is so narrow that it needs a skilled hand."""
     code_operated: Marks
     code_locked: Marks
     """Number of the refusing rule in RULES, 0 where the shot is possible."""
-    value: Floats
-    limit: Floats
-    """Figures of the refusal, the locked-off one where both are refused."""
+
+    @property
+    def sights(self) -> Sights:
+        """What each view sees, whatever the camera."""
+        return self.asked.sights
+
+    @property
+    def tremors(self) -> Tremors:
+        """In degrees for each camera, by kind of stand and manner."""
+        return self.asked.tremors
+
+    def settings(self, row: int, column: int) -> Settings:
+        """Return how a camera is set for a view, possible or not."""
+        asked = self.asked
+        views, cameras = (asked.views[row],), (asked.cameras[column],)
+        found = figures_of(asked.brief, asked.each, views, cameras)
+        own = (found.reach.focal, found.light.stop, found.light.iso, found.reach.frame)
+        return Settings(*(float(np.ravel(each)[0]) for each in (*own, found.view_deg)))
 
     def stand_rows(self, manner: Manner) -> tuple[str, ...]:
         """Return the kinds of stand that work in a manner there."""
@@ -126,24 +194,28 @@ class Shots:
         )
         return found
 
-    def band(self) -> Bands:
-        """Return the number of the band of vertical angle of view of each shot."""
-        return band_of(self.view_deg)
+    @cached_property
+    def _clashing(self) -> tuple[Floats, Floats]:
+        """The two figures of each refusal, the locked-off one where both are refused; for the
+        few positions that people ask about.
+        """
+        _, locked = self.asked.failures(self.asked.figures())
+        return locked.value, locked.limit
 
     def refusal(self, row: int, column: int, manner: Manner) -> Refusal | None:
         """Return why a pair is refused on every stand, with its figures; None where it is not."""
         code = self._code(manner)[row, column]
-        view, camera = self.views[row], self.cameras[column]
+        view, camera = self.asked.views[row], self.asked.cameras[column]
         what = f"{view.subject.id} {view.size} with {camera.key}"
         if code:
-            figures = float(self.value[row, column]), float(self.limit[row, column])
+            figures = [float(figure[row, column]) for figure in self._clashing]
             return Refusal(what, RULES[code], *figures)
         rows = self.stand_rows(manner)
         if not rows or any(self.steady[each, manner][row, column] for each in rows):
             return None
         least = min(float(self.tremors[each, manner][column]) for each in rows)
-        share = 100 * least / float(self.view_deg[row, column])
-        return Refusal(what, "steadiness", share, float(self.view_deg[row, column]))
+        view_deg = self.settings(row, column).view_deg
+        return Refusal(what, "steadiness", 100 * least / view_deg, view_deg)
 
 
 def band_names() -> tuple[str, ...]:
@@ -151,10 +223,10 @@ def band_names() -> tuple[str, ...]:
     return tuple(table("angle_bands")["bands_deg"])
 
 
-def band_of(view_deg: Floats) -> Bands:
+def band_of(view_deg: Floats) -> Marks:
     """Return the number of the band for vertical angles of view in degrees."""
     edges = [low for low, _ in table("angle_bands")["bands_deg"].values()][1:]
-    return np.digitize(view_deg, edges).astype(np.int64)
+    return np.digitize(view_deg, edges).astype(np.int8)
 
 
 def find_shots(
@@ -178,39 +250,37 @@ def find_shots(
         tremors: Of each camera, by kind of stand and manner.
         has_no_hands: Not even its operator can touch the camera.
     """
-    figures = figures_of(brief, each, views, cameras)
-    rows, look, reach, light, holds, depth_m, _ = figures
-    rules, view_deg = brief.shoot.rules, figures.view_deg
-    either, locked = fails(brief, figures, sights), locked_fails(brief, figures)
-    lasting = lasting_fails(lasts_min, must_last_min)
-    (either if has_no_hands else locked).append(lasting)
-    shape = np.broadcast_shapes(rows.planned.shape, look.height.shape)
-    code_operated, _, _ = _first_failure(shape, either)
-    code_locked, value, limit = _first_failure(shape, [*either, *locked])
-    return Shots(
+    asked = Asked(
+        brief=brief,
+        each=each,
         views=tuple(views),
         cameras=tuple(cameras),
-        focal_mm=reach.focal,
-        stop=light.stop,
-        iso=light.iso,
-        frame_m=reach.frame,
-        view_deg=view_deg,
+        lasts_min=lasts_min,
+        must_last_min=must_last_min,
         sights=sights,
-        light=_grades(light.spare, 0.0, rules.fair_light_stops, rules.good_light_stops),
-        focus_operated=_marks(np.where(holds, 3, np.where(depth_m >= FAIR_DEPTH_M, 2, 1))),
+        tremors=tremors,
+        has_no_hands=has_no_hands,
+    )
+    figures = asked.figures()
+    operated, locked = asked.failures(figures)
+    rules, view_deg, holds = brief.shoot.rules, figures.view_deg, figures.holds
+    by_hand = np.where(holds, 3, np.where(figures.depth_m >= FAIR_DEPTH_M, 2, 1))
+    return Shots(
+        asked=asked,
+        light=_grades(figures.light.spare, 0.0, rules.fair_light_stops, rules.good_light_stops),
+        focus_operated=_marks(by_hand),
         focus_locked=_marks(np.where(holds, 3, 0)),
-        fit=_fit(reach.frame / rows.planned),
+        fit=_fit(figures.reach.frame / figures.rows.planned),
         sight=_column(sights.sight_mark(rules)),
         background=_column(sights.background_mark(rules)),
         sight_grade=_column(sights.sight_grade(rules)),
-        tremors=tremors,
         steady={
             key: steady_marks(brief, tremor, view_deg, key[1]) for key, tremor in tremors.items()
         },
-        code_operated=code_operated,
-        code_locked=code_locked,
-        value=value,
-        limit=limit,
+        band=band_of(view_deg),
+        is_narrow=view_deg < rules.narrow_deg,
+        code_operated=operated.code,
+        code_locked=locked.code,
     )
 
 
@@ -234,8 +304,8 @@ def _fit(ratio: Floats) -> Marks:
     return _marks(np.where(off <= GOOD_FIT + 1e-9, 3, np.where(off <= FAIR_FIT + 1e-9, 2, 1)))
 
 
-def _first_failure(shape: tuple[int, ...], failed: list[Failure]) -> tuple[Marks, Floats, Floats]:
-    """Return per pair the code of the first rule that fails and its two figures."""
+def _first_failure(shape: tuple[int, ...], failed: list[Failure]) -> Refusals:
+    """Return per pair the first rule that fails and its two figures."""
     code = np.zeros(shape, dtype=np.int8)
     value, limit = np.full(shape, np.nan), np.full(shape, np.nan)
     for rule, fails_there, found, allowed in failed:
@@ -243,4 +313,4 @@ def _first_failure(shape: tuple[int, ...], failed: list[Failure]) -> tuple[Marks
         code[new] = CODE[rule]
         value[new] = np.broadcast_to(found, shape)[new]
         limit[new] = np.broadcast_to(allowed, shape)[new]
-    return code, value, limit
+    return Refusals(code, value, limit)

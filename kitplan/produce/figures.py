@@ -86,7 +86,7 @@ def shot_record(brief: Brief, chosen: Chosen) -> Shot:
     manner: Manner = "locked-off" if chosen.operator is None else "operated"
     stand_row = support_row(chosen.stand, chosen.spot.position)
     tremor, sights = shots.tremors[stand_row, manner][column], shots.sights
-    focal, stop = float(shots.focal_mm[row, column]), float(shots.stop[row, column])
+    focal, stop, iso, frame_m, view_deg = shots.settings(row, column)
     light = brief.light_on(view.subject, chosen.spot.each)
     assert light is not None  # a shot without a light row is refused
     shutter_s = brief.shutter.shutter_s
@@ -99,11 +99,11 @@ def shot_record(brief: Brief, chosen: Chosen) -> Shot:
         subject=view.subject.id,
         size=view.size,
         distance_m=view.distance_m,
-        frame_height_m=float(shots.frame_m[row, column]),
+        frame_height_m=frame_m,
         focal_mm=focal / factor,
-        view_deg=float(shots.view_deg[row, column]),
+        view_deg=view_deg,
         stop=stop,
-        iso=float(shots.iso[row, column]),
+        iso=iso,
         iso_bright=bright,
         nd_stops=nd_stops(bright, camera.body.base_iso),
         shutter_s=shutter_s,
@@ -112,8 +112,8 @@ def shot_record(brief: Brief, chosen: Chosen) -> Shot:
         far_m=None if isinf(far_m) else far_m,
         grade=int(shots.grade(manner, stand_row)[row, column]),
         marks=int(shots.quality(manner, stand_row)[row, column]),
-        band=band_names()[int(shots.band()[row, column])],
-        steady_share=float(movement_share(tremor, shots.view_deg[row, column])),
+        band=band_names()[int(shots.band[row, column])],
+        steady_share=float(movement_share(tremor, view_deg)),
         hidden=float(sights.hidden[row]),
         hidden_arms=float(sights.hidden_arms[row]),
         seats=float(sights.seats[row]),

@@ -17,7 +17,6 @@ from tests.random_shoots import random_brief
 from tests.small import MODE, body, card, small_brief, small_kit
 
 ONE = Limits(seconds=20, seed=1, workers=1)
-NARROW_DEG = 5.0
 
 
 def spot_with(**second: Any) -> Spot:
@@ -43,14 +42,14 @@ def test_a_mode_that_does_no_more_for_no_less_is_left_out(
     second: dict[str, Any], left_out: set[int]
 ) -> None:
     """By hand, the two modes of one body."""
-    assert superfluous_cameras(spot_with(**second), NARROW_DEG) == left_out
+    assert superfluous_cameras(spot_with(**second)) == left_out
 
 
 def test_a_camera_of_a_plan_before_stays() -> None:
     """Nobody turns a dial on a rig that stands, merely because another mode is as good."""
     spot = spot_with(bit_rate_mbps=100)
     wanted = {(camera.items, camera.mode.name) for camera in spot.cameras}
-    assert superfluous_cameras(spot, NARROW_DEG, wanted) == set()
+    assert superfluous_cameras(spot, wanted) == set()
 
 
 def doubled(seed: int) -> Options:
@@ -78,7 +77,7 @@ def compare(seeds: range, monkeypatch: pytest.MonkeyPatch) -> int:
     every = [doubled(seed) for seed in seeds]
     own = [values_of(options) for options in every]
     number = sum(
-        len(superfluous_cameras(spot, options.brief.shoot.rules.narrow_deg))
+        len(superfluous_cameras(spot))
         for options in every
         for spot in options.spots
         if spot.cameras

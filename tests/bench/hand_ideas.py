@@ -137,7 +137,7 @@ class Ideas:
             and stand.carries(camera.mass_kg)
             and all(used[i] < len(self.brief.free_units(i, spot.each)) for i in stand.items)
         ]
-        narrow = spot.shots.view_deg[idea.row, idea.column] < self.brief.shoot.rules.narrow_deg
+        narrow = spot.shots.is_narrow[idea.row, idea.column]
         free = [person for person in spot.people if person.id not in busy]
         free.sort(key=lambda p: (len(p.performs_in), p.is_skilled != narrow, len(p.skills)))
         for stand in sorted(stands, key=lambda s: (s.support.people, s.mass_kg)):

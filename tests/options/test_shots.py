@@ -52,11 +52,8 @@ def test_arrays_and_single_formulas_agree(name: str, random: Any) -> None:
     view, camera = spot.views[row], spot.cameras[column]
     one = by_hand(options.brief, spot, view, camera, seen_by(spot, row))
     place = (row, column)
-    assert shots.frame_m[place] == pytest.approx(one.frame_m)
-    assert shots.focal_mm[place] == pytest.approx(one.focal_mm)
-    assert shots.stop[place] == pytest.approx(one.stop)
-    assert shots.iso[place] == pytest.approx(one.iso)
-    assert shots.view_deg[place] == pytest.approx(one.view_deg)
+    own = (one.focal_mm, one.stop, one.iso, one.frame_m, one.view_deg)
+    assert shots.settings(row, column) == pytest.approx(own)
     for manner in MANNERS:
         refusal = shots.refusal(row, column, manner)
         assert (refusal.rule if refusal else "") == one.refused[manner]
@@ -95,10 +92,11 @@ def test_a_single_shot_by_hand() -> None:
     spot = find_options(small_brief()).spots[0]
     row = [view.key for view in spot.views].index(("front", "singer", "MS"))
     shots = spot.shots
-    assert shots.focal_mm[row, 0] == pytest.approx(9 * 12000 / 909)
-    assert shots.stop[row, 0] == pytest.approx(5.6)
-    assert shots.iso[row, 0] == pytest.approx(241.304 * 4, rel=1e-5)
-    assert shots.view_deg[row, 0] == pytest.approx(4.2952, rel=1e-4)
+    found = shots.settings(row, 0)
+    assert found.focal_mm == pytest.approx(9 * 12000 / 909)
+    assert found.stop == pytest.approx(5.6)
+    assert found.iso == pytest.approx(241.304 * 4, rel=1e-5)
+    assert found.view_deg == pytest.approx(4.2952, rel=1e-4)
     for manner in MANNERS:
         assert shots.quality(manner, "stand")[row, 0] == 18
         assert shots.grade(manner, "stand")[row, 0] == 3
@@ -113,7 +111,7 @@ def test_the_stop_is_closed_by_what_light_is_spare(max_iso: float, stop: float) 
     """ISO 241.3 wide open: one stop is kept, the rest closes the iris, to f/5.6 at most."""
     spot = find_options(small_brief(small_kit(body(max_iso=max_iso)))).spots[0]
     row = [view.key for view in spot.views].index(("front", "singer", "MS"))
-    assert spot.shots.stop[row, 0] == pytest.approx(stop, rel=1e-3)
+    assert spot.shots.settings(row, 0).stop == pytest.approx(stop, rel=1e-3)
 
 
 @pytest.mark.parametrize(("least_stop", "stop"), [(4, 4), (5.6, 5.6), (16, 5.6)])
@@ -122,14 +120,15 @@ def test_the_stop_is_closed_as_far_as_the_lens_goes(least_stop: float, stop: flo
     kit = small_kit(body(built_in=optic(least_stop=least_stop)))
     spot = find_options(small_brief(kit)).spots[0]
     row = [view.key for view in spot.views].index(("front", "singer", "MS"))
-    assert spot.shots.stop[row, 0] == pytest.approx(stop)
+    assert spot.shots.settings(row, 0).stop == pytest.approx(stop)
 
 
 def test_a_fixed_stop_stays_open() -> None:
     """An electronic iris behind a plain ring."""
     kit = small_kit(body(mount="E"), lens(mount="PL", iris="electronic"), adapter())
     spot = find_options(small_brief(kit)).spots[0]
-    assert spot.shots.stop == pytest.approx(2.8)
+    for row in range(len(spot.views)):
+        assert spot.shots.settings(row, 0).stop == pytest.approx(2.8)
 
 
 # -- every refusal ---------------------------------------------------------------------------------

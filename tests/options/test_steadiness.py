@@ -211,7 +211,7 @@ def shot_of(view_deg: float, *items: Any, rules: Any = None, **facts: Any) -> An
         rules={**AS_USUAL, **(rules or {})},
     )
     spot = find_options(brief).spots[0]
-    assert spot.shots.view_deg[0, 0] == pytest.approx(view_deg)
+    assert spot.shots.settings(0, 0).view_deg == pytest.approx(view_deg)
     return spot, spot.shots.refusal(0, 0, "operated")
 
 

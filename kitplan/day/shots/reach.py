@@ -214,7 +214,7 @@ def _frames(look: _Look, placement: Placement, each: Pass) -> Iterator[Frame]:
     factor = camera.adapter.focal_factor if camera.adapter else 1.0
     for at in np.flatnonzero(shots.possible_on(row, manner)[:, 0]):
         if not look.spoilt(placement, each, numbers[at]):
-            yield Frame(shots.views[at], float(shots.focal_mm[at, 0]) / factor)
+            yield Frame(look.views[numbers[at]], shots.settings(int(at), 0).focal_mm / factor)
 
 
 def camera_of(brief: Brief, placement: Placement) -> Camera:

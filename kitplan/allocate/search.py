@@ -107,11 +107,21 @@ def search(
     found.start = time.monotonic()
     wanted = {each.camera_mode for each in start}
     coarse = build(allocation.variables.options, "viewpoints", wanted)
-    second = Adoption(None if limits.is_repeatable else Prover(coarse, limits))
-    if usable_cores() > 1:  # a single one is for the first down to the viewpoints
+    is_alone = usable_cores() == 1
+    has_second = not limits.is_repeatable and not (is_alone and coarse.is_large)
+    second = Adoption(Prover(coarse, limits) if has_second else None)
+    if not is_alone:  # a single core is for the first down to the viewpoints
         second.begin()
     try:
-        _search(coarse, allocation, limits, tell, found, second, start, look)
+        rough = _Climb(coarse, limits, tell, found, second, look)
+        found.answer = first_answer(coarse, start, limits)
+        rough.take_up(NUM_COARSE)
+        second.begin()
+        if found.answer is not None:
+            placed = read_placed(coarse.variables.slots, found.answer.value)
+            limits, num_groups = rough.limits, len(rough.groups)
+            del coarse, rough  # a large one takes as much memory as the full model needs now
+            _refine(allocation, placed, num_groups, limits, tell, found, second)
     finally:
         second.stop()
     if found.goals:
@@ -122,26 +132,18 @@ def search(
     return found
 
 
-def _search(
-    coarse: Allocation,
+def _refine(
     allocation: Allocation,
+    placed: Sequence[Placed | None],
+    num_groups: int,
     limits: Limits,
     tell: Listener,
     found: Found,
     second: Adoption,
-    start: tuple[Kept, ...],
-    look: Look | None,
 ) -> None:
-    slots = coarse.variables.slots
-    found.answer = first_answer(coarse, start, limits)
-    rough = _Climb(coarse, limits, tell, found, second, look)
-    rough.take_up(NUM_COARSE)
-    second.begin()
-    if found.answer is None:
-        return
-    limits = rough.limits
+    """Go on from placements that are good in the first groups of goals."""
     fine = _Climb(allocation, limits, tell, found, second)
-    fine.start_from(read_placed(slots, found.answer.value), len(rough.groups))
+    fine.start_from(placed, num_groups)
     fine.take_up(len(GROUPS))
     found.goals = fine.all_goals()
     if not found.is_proven:

@@ -145,8 +145,9 @@ def cut_out(rows: Rows, ends: Ends, aim: Terms, known: Sequence[int]) -> Part | 
     number = np.full(len(ends.least), -1)
     number[columns] = np.arange(len(columns))
     model = cp_model.CpModel()
-    for least, most in zip(_whole(ends.least[columns]), _whole(ends.most[columns]), strict=True):
-        model.proto.variables.add().domain.extend([least, most])
+    variables = model.proto.variables
+    for each in zip(_whole(ends.least[columns]), _whole(ends.most[columns]), strict=True):
+        variables.add().domain.extend(each)
     _add_rows(model, rows, number)
     fixed = ends.least.astype(np.int64)
     _aim(model, aim, number, fixed)
@@ -230,8 +231,9 @@ def _add_rows(model: cp_model.CpModel, rows: Rows, number: Ints) -> None:
     columns, values = number[rows.column].tolist(), _whole(rows.value)
     starts = np.searchsorted(rows.row, np.arange(len(rows.low) + 1)).tolist()
     low, high = _whole(rows.low), _whole(rows.high)
+    constraints = model.proto.constraints
     for place, (start, end) in enumerate(pairwise(starts)):
-        linear = model.proto.constraints.add().linear
+        linear = constraints.add().linear
         linear.vars.extend(columns[start:end])
         linear.coeffs.extend(values[start:end])
         linear.domain.extend([low[place], high[place]])

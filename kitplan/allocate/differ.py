@@ -23,10 +23,11 @@ from kitplan.allocate.freeing import departures
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
-from kitplan.allocate.piecewise import STEP_SECONDS, settle_all
+from kitplan.allocate.piecewise import settle_all
 from kitplan.allocate.search import ROUNDING
 from kitplan.allocate.settle import fix
 from kitplan.allocate.solver import HAS_ANSWER, Found, Limits, Step, new_solver, run
+from kitplan.allocate.stepping import STEP_SECONDS
 from kitplan.allocate.variables import Slot, Variables, total
 
 Places = Counter[tuple[str, str]]

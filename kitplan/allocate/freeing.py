@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 from itertools import count
 from math import dist
 
@@ -20,6 +21,15 @@ EASY, EASY_FOR_WANTS = 0.05, 0.15
 once. Measured on M 0, 1 and 2 in 60 s, one core, viewpoints: 0.05 gives 373520, 356200 and 418470,
 0.15 365520, 354320 and 399470; but on M 2 0.05 throughout leaves wants at 19 of 25.
 """
+
+
+@dataclass(frozen=True)
+class Freed:
+    """What a step frees."""
+
+    kind: str
+    slots: frozenset[int]
+    """By number; none where there is nothing new in this kind."""
 
 
 class Choices:
@@ -59,29 +69,36 @@ class Choices:
         self._turn = -1
         self._known: set[frozenset[int]] = set()
 
-    def next(self) -> frozenset[int]:
-        """Return the slots to free now; none where there is nothing new in this kind."""
+    def next(self) -> Freed:
+        """Return what to free now."""
         self._turn = (self._turn + 1) % len(self._kinds)
-        free = self._kinds[self._turn](min(round(self._size), len(self._slots)))
-        return frozenset() if any(free <= known for known in self._known) else free
+        choose = self._kinds[self._turn]
+        slots = choose(min(round(self._size_of(choose.__name__)), len(self._slots)))
+        is_known = any(slots <= known for known in self._known)
+        return Freed(choose.__name__, frozenset() if is_known else slots)
 
-    def hear(self, free: frozenset[int], effort: float, *, is_best: bool, is_gain: bool) -> None:
-        """Learn how it went: what is known to hold nothing better is not tried again, what was easy
-        is made larger, what did not come to its end smaller.
+    def hear(
+        self, freed: Freed, effort: float, *, is_best: bool, is_known: bool, is_gain: bool
+    ) -> None:
+        """Learn how it went: what was easy is made larger, what did not come to its end smaller.
+
+        Args:
+            is_best: It came to its end.
+            is_known: It is known to hold nothing better than the answer so far, unless it gained:
+                not to be tried again.
         """
         if is_gain:
             self._known.clear()
-        elif is_best:
-            self._known.add(free)
-        kind = self._kinds[self._turn].__name__
+        elif is_known:
+            self._known.add(freed.slots)
+        size = self._size_of(freed.kind)
         if not is_best:
-            self._sizes[kind] = max(self._size / SHRINKAGE, LEAST_SIZE)
+            self._sizes[freed.kind] = max(size / SHRINKAGE, LEAST_SIZE)
         elif effort < self._easy:
-            self._sizes[kind] = min(self._size * GROWTH, float(len(self._slots)))
+            self._sizes[freed.kind] = min(size * GROWTH, float(len(self._slots)))
 
-    @property
-    def _size(self) -> float:
-        return self._sizes.get(self._kinds[self._turn].__name__, FIRST_SIZE)
+    def _size_of(self, kind: str) -> float:
+        return self._sizes.get(kind, FIRST_SIZE)
 
     # -- kinds ---------------------------------------------------------------------------------
 

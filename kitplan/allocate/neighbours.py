@@ -75,6 +75,17 @@ class Neighbourhoods:
         ends = self.allocation.whole.ends.with_values(kept)
         return cut_out(self._rows, ends, self._aim, known)
 
+    def joined(self, answer: Answer, other: Answer, slots: frozenset[int]) -> Part | None:
+        """Return the model with some slots as in another answer and the rest as in one."""
+        one, two = answer.solution, other.solution
+        decided = {
+            column: (two if number in slots else one)[column]
+            for number, own in enumerate(self._own)
+            for column in own
+        }
+        ends = self.allocation.whole.ends.with_values(decided)
+        return cut_out(self._rows, ends, self._aim, one)
+
     def everything(self, answer: Answer) -> cp_model.CpModel:
         """Return the whole model with what is held, to start from an answer."""
         model = self.allocation.model.clone()

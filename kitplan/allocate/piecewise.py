@@ -7,28 +7,17 @@ from __future__ import annotations
 import random
 from collections.abc import Sequence
 
-from ortools.sat.python import cp_model
-
 from kitplan.allocate.adopt import Adoption, note_values
 from kitplan.allocate.freeing import EASY, EASY_FOR_WANTS, Choices
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
 from kitplan.allocate.settle import fix, settled
-from kitplan.allocate.solver import (
-    HAS_ANSWER,
-    Found,
-    Limits,
-    Listener,
-    Reached,
-    part_solver,
-    run,
-)
+from kitplan.allocate.solver import Found, Limits, Listener, Reached
+from kitplan.allocate.stepping import Steps
 
 UNKNOWN = -(10**12)
 """Value of a goal that nobody has counted yet; settling does."""
-STEP_SECONDS, STEP_SHARE = 1.0, 0.1
-"""A step that frees too much may take so long, or that share of the whole time."""
 STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
 """Goals that are bettered together; all in one sum would overflow."""
 APPROACH_SHARES, APPROACH_SHARE = {"wants": 0.25, "viewpoints": 0.45}, 0.1
@@ -152,24 +141,25 @@ def _better(
     bettered first then.
     """
     assert found.answer is not None
-    choices, idle = _choices(around, stage, limits, found), 0
-    while around.slots and idle != patience and not found.was_stopped:
-        left = until - found.clock_s(limits)
-        if left <= 0 or not _is_open(stage, found):
-            break
-        if second is not None and second.has_proven(stage):
-            break
-        if second is not None and second.has_news:
-            before = _earlier(stage, found)
-            second.take_over(around.allocation, found.goals, limits, found, tell)
-            if _earlier(stage, found) != before:
-                return True
-        idle += 1
-        if _step(around, choices, left, limits, found):
-            idle = 0
-            note_values(found.goals, limits, found, tell, stage)
-            if second is not None:
-                second.offer(around.allocation, found)
+    idle, choices = 0, _choices(around, stage, limits, found)
+    with Steps(around, choices, limits, found) as steps:
+        while around.slots and idle != patience and not found.was_stopped:
+            left = until - found.clock_s(limits)
+            if left <= 0 or not _is_open(stage, found):
+                break
+            if second is not None and second.has_proven(stage):
+                break
+            if second is not None and second.has_news:
+                before = _earlier(stage, found)
+                second.take_over(around.allocation, found.goals, limits, found, tell)
+                if _earlier(stage, found) != before:
+                    return True
+            idle += 1
+            if steps.next(left):
+                idle = 0
+                note_values(found.goals, limits, found, tell, stage)
+                if second is not None:
+                    second.offer(around.allocation, found)
     return False
 
 
@@ -206,29 +196,6 @@ def _choices(
         found.sizes.setdefault(stage[-1], {}),
         EASY_FOR_WANTS if stage[-1] == "wants" else EASY,
     )
-
-
-def _step(
-    around: Neighbourhoods, choices: Choices, left: float, limits: Limits, found: Found
-) -> bool:
-    """Decide a few slots anew; return whether that is better."""
-    assert found.answer is not None
-    free = choices.next()
-    found.spent_s += around.step_cost
-    part = around.around(found.answer, free) if free else None
-    if part is None:
-        return False
-    solver = part_solver(min(STEP_SECONDS, STEP_SHARE * limits.seconds, left), limits)
-    status = run(part.model, solver, None, found)
-    effort = solver.response_proto.deterministic_time
-    found.spent_s += effort
-    is_gain = False
-    if status in HAS_ANSWER:
-        answer = part.answer(solver)
-        is_gain = around.value_of(answer) > around.value_of(found.answer)
-        found.answer = answer if is_gain else found.answer
-    choices.hear(free, effort, is_best=status == cp_model.OPTIMAL, is_gain=is_gain)
-    return is_gain
 
 
 def _earlier(stage: tuple[str, ...], found: Found) -> dict[str, int]:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.freeing import FIRST_SIZE, Choices
+from kitplan.allocate.freeing import LEAST_SIZE, Choices, Freed
 from kitplan.allocate.model import build
 from kitplan.allocate.neighbours import Neighbourhoods
 from kitplan.allocate.part import Terms, Whole, cut_out
@@ -124,11 +124,14 @@ def test_what_is_known_to_hold_nothing_better_is_not_freed_again() -> None:
     slots = build(find_options(small_brief(passes=(run(), show())))).variables.slots
     sizes: dict[str, float] = {}
     choices = Choices(slots, lambda _: True, list, lambda _: (), 1, sizes)
-    everything = frozenset(range(len(slots)))
-    choices.next()
-    choices.hear(everything, 0.0, is_best=True, is_gain=False)
-    assert {choices.next() for _ in range(10)} == {frozenset()}
-    choices.hear(everything, 0.0, is_best=True, is_gain=True)
-    assert any(choices.next() for _ in range(5))
-    choices.hear(everything, 9.0, is_best=False, is_gain=False)
-    assert min(sizes.values()) < FIRST_SIZE
+    everything = Freed(choices.next().kind, frozenset(range(len(slots))))
+    choices.hear(everything, 0.0, is_best=True, is_known=False, is_gain=False)
+    assert any(choices.next().slots for _ in range(5))
+    choices.hear(everything, 0.0, is_best=True, is_known=True, is_gain=False)
+    assert {choices.next().slots for _ in range(10)} == {frozenset()}
+    choices.hear(everything, 0.0, is_best=True, is_known=True, is_gain=True)
+    assert any(choices.next().slots for _ in range(5))
+    assert sizes[everything.kind] == len(slots)
+    for _ in range(9):
+        choices.hear(everything, 9.0, is_best=False, is_known=False, is_gain=False)
+    assert sizes == {everything.kind: LEAST_SIZE}

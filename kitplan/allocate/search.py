@@ -77,8 +77,8 @@ SHARE_OF_TIME_LEFT = {
 """Share of the time left that a group may take, by its last goal."""
 KEPT_FROM_WANTS = 0.6
 """Share of the whole time that is kept from the search for wants of a large model, where steps have
-not brought them to their most: which roles go together the whole model sees better. With 0.8 M 8 has
-25 of 28 after 60 s, with this all."""
+not brought them to their most: which roles go together the whole model sees better. With 0.8 M 8
+has 25 of 28 after 60 s, with this all."""
 LEAST_SECONDS = 0.2
 RELAXED_SHARE, PATIENCE = 0.35, 1.5
 """Share of the time that a bound by the relaxation may be likely to take; it is waited for a little

@@ -24,11 +24,11 @@ from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
 from kitplan.allocate.piecewise import settle_all
-from kitplan.allocate.search import ROUNDING
 from kitplan.allocate.settle import fix
 from kitplan.allocate.solver import HAS_ANSWER, Found, Limits, Step, new_solver, run
 from kitplan.allocate.stepping import STEP_SECONDS
 from kitplan.allocate.variables import Slot, Variables, total
+from kitplan.allocate.watcher import ROUNDING
 
 Places = Counter[tuple[str, str]]
 """How many rigs stand where, by pass and position."""

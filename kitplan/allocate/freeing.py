@@ -18,8 +18,8 @@ GROWTH, SHRINKAGE = 1.2, 1.5
 """So much more, or less, the next time."""
 EASY, EASY_FOR_WANTS = 0.05, 0.15
 """A step that took less of the solver's time could have freed more. Roles want many rigs moved at
-once. Measured on M 0, 1 and 2 in 60 s, one core, viewpoints: 0.05 gives 373520, 356200 and 418470,
-0.15 365520, 354320 and 399470; but on M 2 0.05 throughout leaves wants at 19 of 25.
+once. Measured on M 0, 1 and 3 in 60 s, one core, viewpoints: 0.05 gives 373520, 356200 and 400600,
+0.15 365520, 354320 and 402000; but on M 2 0.05 throughout leaves wants at 19 of 25.
 """
 
 

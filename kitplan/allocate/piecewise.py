@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Sequence
+from contextlib import closing
 
 from kitplan.allocate.adopt import Adoption, note_values
 from kitplan.allocate.freeing import EASY, EASY_FOR_WANTS, Choices
@@ -142,7 +143,7 @@ def _better(
     """
     assert found.answer is not None
     idle, choices = 0, _choices(around, stage, limits, found)
-    with Steps(around, choices, limits, found) as steps:
+    with closing(Steps(around, choices, limits, found)) as steps:
         while around.slots and idle != patience and not found.was_stopped:
             left = until - found.clock_s(limits)
             if left <= 0 or not _is_open(stage, found):

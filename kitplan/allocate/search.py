@@ -45,7 +45,7 @@ from kitplan.allocate.solver import (
     run,
     usable_cores,
 )
-from kitplan.allocate.watcher import Watcher
+from kitplan.allocate.watcher import ROUNDING, Watcher
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
@@ -84,7 +84,6 @@ RELAXED_SHARE, PATIENCE = 0.35, 1.5
 """Share of the time that a bound by the relaxation may be likely to take; it is waited for a little
 longer. Measured on M, one core: 9 to 13 s; bounds of M 0 to 4 fall from 405000, 405000, 477000,
 441000 and 513000 to 378000, 378000, 475400, 412500 and 473600."""
-ROUNDING = 1e-6
 
 
 def _quiet(_: Step) -> None:

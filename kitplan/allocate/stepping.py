@@ -9,8 +9,6 @@ from __future__ import annotations
 
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
-from types import TracebackType
-from typing import Self
 
 from ortools.sat.python import cp_model
 
@@ -50,15 +48,7 @@ class Steps:
         self._running: set[Future[_Tried]] = set()
         self._is_over = False
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         """Stop what still runs; what it has found by then is lost."""
         self._is_over = True
         if self._pool is not None:

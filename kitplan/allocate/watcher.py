@@ -12,6 +12,7 @@ from kitplan.allocate.order import bounds_in_order
 from kitplan.allocate.solver import Found, Listener, Step
 
 ROUNDING = 1e-6
+"""Bounds are whole numbers; one this close under the next one is rounding."""
 
 
 class Watcher(cp_model.CpSolverSolutionCallback):

@@ -4,8 +4,6 @@ relaxation as the simplex method of HiGHS finds it.
 
 from __future__ import annotations
 
-import time
-
 import pytest
 from ortools.sat.python import cp_model
 
@@ -49,15 +47,13 @@ def small_allocation() -> tuple[Allocation, Terms]:
 
 
 def test_it_stops_when_asked() -> None:
-    """Soon, with nothing or with a bound that is no tighter."""
+    """With nothing, or with a bound that says less."""
     allocation, aim = small_allocation()
     whole = allocation.whole
     free = relaxed_bound(whole.rows, whole.ends, aim, 60.0, lambda: False)
-    began = time.monotonic()
     stopped = relaxed_bound(whole.rows, whole.ends, aim, 60.0, lambda: True)
-    assert time.monotonic() - began < 10
     assert free is not None
-    assert stopped is None or stopped >= free
+    assert stopped is None or stopped > free
 
 
 def test_more_terms_take_longer() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import random
 import threading
+from contextlib import closing
 
 import pytest
 from ortools.sat.python import cp_model
@@ -66,7 +67,7 @@ def test_steps_side_by_side_only_better(seed: int, monkeypatch: pytest.MonkeyPat
     assert found.answer is not None
     first = worth = around.value_of(found.answer)
     before = threading.active_count()
-    with Steps(around, choices(around, found), LIMITS, found) as steps:
+    with closing(Steps(around, choices(around, found), LIMITS, found)) as steps:
         for _ in range(24):
             is_gain = steps.next(20.0)
             now = around.value_of(found.answer)
@@ -84,7 +85,7 @@ def test_a_run_that_must_repeat_takes_one_at_a_time(monkeypatch: pytest.MonkeyPa
     for _ in range(2):
         around, found = begun(0)
         limits = Limits(seconds=20, seed=1, workers=1)
-        with Steps(around, choices(around, found), limits, found) as steps:
+        with closing(Steps(around, choices(around, found), limits, found)) as steps:
             for _ in range(8):
                 steps.next(20.0)
         assert found.answer is not None

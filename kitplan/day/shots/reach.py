@@ -212,9 +212,10 @@ def _frames(look: _Look, placement: Placement, each: Pass) -> Iterator[Frame]:
         tremors,
     )
     factor = camera.adapter.focal_factor if camera.adapter else 1.0
+    focal_mm = shots.asked.figures().reach.focal
     for at in np.flatnonzero(shots.possible_on(row, manner)[:, 0]):
         if not look.spoilt(placement, each, numbers[at]):
-            yield Frame(look.views[numbers[at]], shots.settings(int(at), 0).focal_mm / factor)
+            yield Frame(look.views[numbers[at]], float(focal_mm[at, 0]) / factor)
 
 
 def camera_of(brief: Brief, placement: Placement) -> Camera:

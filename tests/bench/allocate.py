@@ -142,7 +142,8 @@ goal by goal, with their last answer as a start and every core (SCIP works on on
 are counted for all goals off the clock. The crew lead plans by hand to the end, however long that
 takes. Time is counted from the finished model; for ours `took` includes lists, model and record.
 Ahead, equal and behind are those of ours in the strict order, over all shoots and times; a lag is
-that of the first goal that differs. How the search goes and what was tried: docs/search.md."""
+that of the first goal that differs. How the search goes and what was tried: docs/search.md; it
+also says which runs are from before rows were tightened."""
 
 
 def _machine() -> str:

@@ -14,9 +14,9 @@ from typing import Any
 import highspy
 import numpy as np
 from numpy.typing import NDArray
-from ortools.sat.python import cp_model
 
-from kitplan.allocate.matrix import ends_of, keep_quiet, rows_of
+from kitplan.allocate.matrix import keep_quiet
+from kitplan.allocate.part import Whole
 
 Ints = NDArray[np.int64]
 Floats = NDArray[Any]
@@ -32,22 +32,19 @@ class Board:
         decided: Numbers of the decisions that are placed by hand: all of them are 0 or 1.
     """
 
-    def __init__(self, model: cp_model.CpModel, decided: Iterable[int]) -> None:
-        matrix = rows_of(model)
-        self._least, self._most = ends_of(model)
-        self._low, self._high = np.array(matrix.low), np.array(matrix.high)
-        sizes = np.diff([*matrix.starts, len(matrix.columns)])
-        rows = np.repeat(np.arange(len(matrix.low)), sizes)
-        columns, values = np.array(matrix.columns, dtype=np.int64), np.array(matrix.values)
+    def __init__(self, whole: Whole, decided: Iterable[int]) -> None:
+        self._least, self._most = whole.ends.least.copy(), whole.ends.most
+        self._low, self._high = whole.rows.low, whole.rows.high
+        rows, columns, values = whole.rows.row, whole.rows.column, whole.rows.value
         by_column = np.argsort(columns, kind="stable")
         self._rows, self._values = rows[by_column], values[by_column]
         self._ends = np.searchsorted(columns[by_column], np.arange(len(self._least) + 1))
-        self._row_starts = np.array([*matrix.starts, len(matrix.columns)])
+        self._row_starts = whole.rows.starts
         self._row_columns, self._row_values = columns, values
         self._is_decided = np.zeros(len(self._least), dtype=np.bool_)
         self._is_decided[list(decided)] = True
         ends = np.stack([values * self._least[columns], values * self._most[columns]])
-        count = len(matrix.low)
+        count = len(self._low)
         self._at_least = np.bincount(rows, ends.min(axis=0), count)
         self._at_most = np.bincount(rows, ends.max(axis=0), count)
         rest = np.where(self._is_decided[columns], 0.0, values * self._least[columns])

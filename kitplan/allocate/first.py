@@ -52,7 +52,8 @@ class _Lead(Offers):
         self.own = [
             [var.index for var in (*decisions(slot), *slot.roles.values())] for slot in self.x.slots
         ]
-        self.board = Board(self.x.model, chain(*self.own))
+        allocation.whole.refresh()
+        self.board = Board(allocation.whole, chain(*self.own))
         never = [d.is_met.index for d in self.demands.locks if d.kind == "never"]
         self.board.require(never)
         self.done: set[tuple[str, str]] = set()

@@ -14,7 +14,6 @@ from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
-from itertools import islice
 from typing import Any
 
 import highspy
@@ -54,7 +53,8 @@ def rows_of(model: cp_model.CpModel, *, since: int = 0) -> Matrix:
         ValueError: If the model has a kind of constraint that is not linear or a clique.
     """
     matrix = Matrix([], [], [], array("q"), array("d"))
-    for constraint in islice(model.proto.constraints, since, None):
+    constraints = model.proto.constraints
+    for constraint in (constraints[n] for n in range(since, len(constraints))):
         if constraint.has_linear():
             _add_linear(model, matrix, constraint)
         elif constraint.has_at_most_one():
@@ -97,9 +97,16 @@ def _add_literals(matrix: Matrix, literals: list[int], most: float) -> None:
     matrix.add(terms, terms.values(), -INFINITE, most)
 
 
-def ends_of(model: cp_model.CpModel) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Return the least and the greatest value that each decision of a model can have."""
-    ends = [_ends(variable.domain) for variable in model.proto.variables]
+def ends_of(
+    model: cp_model.CpModel, *, since: int = 0
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return the least and the greatest value that each decision of a model can have.
+
+    Args:
+        since: Leave out so many of its decisions, the first ones.
+    """
+    variables = model.proto.variables
+    ends = [_ends(variables[n].domain) for n in range(since, len(variables))]
     low, high = np.array(ends, dtype=np.float64).reshape(-1, 2).T
     return low, high
 

@@ -15,6 +15,7 @@ from kitplan.allocate.lacking import Lacking
 from kitplan.allocate.nogoods import add_no_goods
 from kitplan.allocate.part import Whole
 from kitplan.allocate.reset import Reset, add_resets
+from kitplan.allocate.settle import fix
 from kitplan.allocate.variables import Detail, Given, Variables, create_variables
 from kitplan.options.spots import Options
 
@@ -49,6 +50,11 @@ class Allocation:
     def whole(self) -> Whole:
         """Its rows as arrays, to cut parts out; as they were at the last `refresh`."""
         return Whole(self.model)
+
+    def fix(self, var: cp_model.IntVar, value: int) -> None:
+        """Leave a decision one value, once the rows have been looked at as well."""
+        fix(self.model, var, value)
+        self.whole.fix(var.index, value)
 
 
 def build(

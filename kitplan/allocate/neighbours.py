@@ -8,14 +8,16 @@ those of the search before.
 
 from __future__ import annotations
 
+from itertools import chain
 from typing import Any
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
-from kitplan.allocate.part import Part, Terms, cut_out
+from kitplan.allocate.part import Flags, Part, Terms, cut_out
 from kitplan.allocate.settle import decisions, hint
 
 SPREAD = {"quality": 2_000, "economy": 20_000_000}
@@ -34,7 +36,9 @@ class Neighbourhoods:
         self._held: dict[str, int] = {}
         self._objective: Any = 0
         self._aim = Terms.of(self._objective)
-        self._own = tuple([var.index for var in decisions(slot)] for slot in self.slots)
+        own = [[var.index for var in decisions(slot)] for slot in self.slots]
+        self._decisions = np.array(list(chain.from_iterable(own)), dtype=np.int64)
+        self._slot_of = np.repeat(np.arange(len(own)), list(map(len, own)))
         allocation.whole.refresh()
         self._rows = allocation.whole.rows
 
@@ -60,31 +64,30 @@ class Neighbourhoods:
     @property
     def step_cost(self) -> float:
         """What it takes to cut a part out, in the solver's time."""
-        return STEP_COST + STEP_COST_PER_TERM * len(self._rows.row)
+        return STEP_COST + STEP_COST_PER_TERM * len(self._rows.column)
 
     def value_of(self, answer: Answer) -> int:
         """Return the weighted sum of an answer."""
-        return answer.value(self._objective)
+        return self._aim.value(answer.values)
 
     def around(self, answer: Answer, free: frozenset[int]) -> Part | None:
         """Return the model with every slot but the free ones kept as in an answer; None where what
         is held leaves nothing.
         """
-        known = answer.solution
-        kept = {c: known[c] for n, own in enumerate(self._own) if n not in free for c in own}
-        ends = self.allocation.whole.ends.with_values(kept)
-        return cut_out(self._rows, ends, self._aim, known)
+        kept = self._decisions[~self._is_of(free)]
+        ends = self.allocation.whole.ends.with_values(kept, answer.values[kept])
+        return cut_out(self._rows, ends, self._aim, answer.values)
 
     def joined(self, answer: Answer, other: Answer, slots: frozenset[int]) -> Part | None:
         """Return the model with some slots as in another answer and the rest as in one."""
-        one, two = answer.solution, other.solution
-        decided = {
-            column: (two if number in slots else one)[column]
-            for number, own in enumerate(self._own)
-            for column in own
-        }
-        ends = self.allocation.whole.ends.with_values(decided)
-        return cut_out(self._rows, ends, self._aim, one)
+        one, two = answer.values[self._decisions], other.values[self._decisions]
+        decided = np.where(self._is_of(slots), two, one)
+        ends = self.allocation.whole.ends.with_values(self._decisions, decided)
+        return cut_out(self._rows, ends, self._aim, answer.values)
+
+    def _is_of(self, slots: frozenset[int]) -> Flags:
+        """Whether each decision is of one of these slots."""
+        return np.isin(self._slot_of, list(slots))
 
     def everything(self, answer: Answer) -> cp_model.CpModel:
         """Return the whole model with what is held, to start from an answer."""

@@ -9,7 +9,7 @@ what is still open goes to the solver, as a model of its own.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -25,9 +25,12 @@ ROUNDS = 20
 """Consequences are followed so many rows deep at most; what is left the solver finds itself."""
 ROUNDING = 1e-7
 UNBOUNDED = 2**62
+NOTHING = np.zeros(0, dtype=np.int64)
+"""An answer of which nothing is known."""
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
 class Terms(NamedTuple):
@@ -46,21 +49,44 @@ class Terms(NamedTuple):
         columns = np.array([var.index for var in flat.vars], dtype=np.int64)
         return cls(columns, np.array(flat.coeffs, dtype=np.int64), int(flat.offset))
 
+    def value(self, values: Ints) -> int:
+        """Return what it comes to where decisions have these values."""
+        return int(self.values @ values[self.columns]) + self.constant
+
 
 class Rows(NamedTuple):
     """low <= A x <= high, term by term in the order of the rows; whole numbers, kept as floats."""
 
-    row: Ints
+    starts: Ints
+    """Where the terms of each row begin, and where those of the last one end."""
     column: Ints
     value: Floats
     low: Floats
     high: Floats
 
+    @property
+    def lengths(self) -> Ints:
+        """How many terms each row has."""
+        return np.diff(self.starts)
+
+    @property
+    def row(self) -> Ints:
+        """The row of each term."""
+        return np.repeat(np.arange(len(self.low)), self.lengths)
+
+    def sums(self, terms: Floats | Flags) -> Floats:
+        """Return the sum of each row, of what its terms come to."""
+        found = np.zeros(len(self.low))
+        is_filled = self.lengths > 0
+        if len(terms):
+            begins = self.starts[:-1][is_filled]
+            found[is_filled] = np.add.reduceat(terms, begins, dtype=np.float64)
+        return found
+
     def and_least(self, terms: Terms, least: int) -> Rows:
         """Return these and `terms >= least`."""
-        place = np.full(len(terms.columns), len(self.low))
         return Rows(
-            np.concatenate([self.row, place]),
+            np.append(self.starts, self.starts[-1] + len(terms.columns)),
             np.concatenate([self.column, terms.columns]),
             np.concatenate([self.value, terms.values]),
             np.append(self.low, float(least - terms.constant)),
@@ -74,43 +100,48 @@ class Ends(NamedTuple):
     least: Floats
     most: Floats
 
-    def with_values(self, decided: Mapping[int, int]) -> Ends:
-        """Return these where some decisions have only one value, by number."""
-        changed, places = Ends(self.least.copy(), self.most.copy()), list(decided)
-        changed.least[places] = changed.most[places] = list(decided.values())
+    def with_values(self, columns: Ints | Sequence[int], values: Ints | Sequence[int]) -> Ends:
+        """Return these where some decisions, by number, have only one value."""
+        changed = Ends(self.least.copy(), self.most.copy())
+        changed.least[columns] = changed.most[columns] = values
         return changed
 
     @property
-    def is_open(self) -> NDArray[np.bool_]:
+    def is_open(self) -> Flags:
         """Which decisions can still have more than one."""
         return self.least < self.most
 
 
 class Whole:
-    """A model as arrays. It may get further rows and decisions, and decisions other bounds:
-    `refresh` takes them in.
+    """A model as arrays. It may get further rows and decisions, which `refresh` takes in; to leave
+    a decision one value is for `fix`.
     """
 
     def __init__(self, model: cp_model.CpModel) -> None:
         self._model, self._known = model, 0
         none, nothing = np.zeros(0), np.zeros(0, dtype=np.int64)
-        self.rows, self.ends = Rows(nothing, nothing, none, none, none), Ends(none, none)
+        self.rows = Rows(np.zeros(1, dtype=np.int64), nothing, none, none, none)
+        self.ends = Ends(none, none)
 
     def refresh(self) -> None:
         """Take in what is new in the model."""
-        self.ends = Ends(*ends_of(self._model))
+        ends = ends_of(self._model, since=len(self.ends.least))
+        self.ends = Ends(*map(np.concatenate, zip(self.ends, ends, strict=True)))
         new, known = rows_of(self._model, since=self._known), self.rows
         self._known = len(self._model.proto.constraints)
-        lengths = np.diff([*new.starts, len(new.columns)])
+        starts = np.array([*new.starts, len(new.columns)], dtype=np.int64)
         self.rows = Rows(
-            np.concatenate(
-                [known.row, np.repeat(np.arange(len(lengths)), lengths) + len(known.low)]
-            ),
+            np.concatenate([known.starts[:-1], starts + known.starts[-1]]),
             np.concatenate([known.column, np.array(new.columns, dtype=np.int64)]),
             np.concatenate([known.value, np.array(new.values, dtype=float)]),
             np.concatenate([known.low, new.low]),
             np.concatenate([known.high, new.high]),
         )
+
+    def fix(self, column: int, value: int) -> None:
+        """Leave a decision one value."""
+        if column < len(self.ends.least):
+            self.ends.least[column] = self.ends.most[column] = value
 
 
 @dataclass(frozen=True)
@@ -127,17 +158,17 @@ class Part:
         """Return what a solver answered for the part, with all the rest as it was."""
         values = self.fixed.copy()
         values[self.columns] = list(solver.response_proto.solution)
-        return Answer.made_of(values.tolist())
+        return Answer(values)
 
 
-def cut_out(rows: Rows, ends: Ends, aim: Terms, known: Sequence[int]) -> Part | None:
+def cut_out(rows: Rows, ends: Ends, aim: Terms, known: Ints = NOTHING) -> Part | None:
     """Return what is left to decide within these bounds; None where nothing fits them.
 
     Args:
         aim: What is to be as great as possible.
         known: An answer to begin with; it need not know of decisions that are newer than it is.
     """
-    left = _narrowed(rows, ends)
+    left = _narrowed(rows, ends, known)
     if left is None:
         return None
     rows, ends = left
@@ -153,83 +184,102 @@ def cut_out(rows: Rows, ends: Ends, aim: Terms, known: Sequence[int]) -> Part | 
     _aim(model, aim, number, fixed)
     hinted = columns[columns < len(known)]
     model.proto.solution_hint.vars.extend(range(len(hinted)))
-    model.proto.solution_hint.values.extend([known[column] for column in hinted.tolist()])
+    model.proto.solution_hint.values.extend(known[hinted].tolist())
     return Part(model, columns, fixed)
 
 
-def _narrowed(rows: Rows, ends: Ends) -> tuple[Rows, Ends] | None:
+def _narrowed(rows: Rows, ends: Ends, known: Ints) -> tuple[Rows, Ends] | None:
     """Return the rows that still say something and the bounds that follow from all of them.
 
     A row bounds each of its decisions by what the others leave at their best: all rows at once,
     then again with the bounds that this gives.
     """
+    left = _touched(rows, ends, known)
+    if left is None:
+        return None
+    rows = left
     for _ in range(ROUNDS):
         least, most = _reach(rows, ends)
-        lowest, highest = _sums(rows, least), _sums(rows, most)
+        lowest, highest = rows.sums(least), rows.sums(most)
         if np.any(lowest > rows.high) or np.any(highest < rows.low):
             return None
-        rows, least, most = _still_open(rows, ends, least, most, lowest, highest)
-        if not len(rows.row):
+        can_break = (highest > rows.high) | (lowest < rows.low)
+        is_left = np.repeat(can_break, rows.lengths) & (least != most)
+        rows = _without_fixed(rows, can_break, is_left, least)
+        if not len(rows.column):
             break
-        room = (rows.high - _sums(rows, least))[rows.row] + least
-        need = (rows.low - _sums(rows, most))[rows.row] + most
+        least, most = least[is_left], most[is_left]
+        room = np.repeat(rows.high - rows.sums(least), rows.lengths) + least
+        need = np.repeat(rows.low - rows.sums(most), rows.lengths) + most
         narrower = _bounds(rows, ends, room, need)
+        if narrower is None:
+            break
         if np.any(narrower.least > narrower.most):
             return None
-        is_same = np.array_equal(narrower.least, ends.least)
-        is_same = is_same and np.array_equal(narrower.most, ends.most)
         ends = narrower
-        if is_same:
-            break
     return rows, ends
+
+
+def _touched(rows: Rows, ends: Ends, known: Ints) -> Rows | None:
+    """Return the rows that have something open, with only that; None where one of the others does
+    not hold. Where what is fixed is as in a known answer they all do: most of a large model is
+    looked at no further.
+    """
+    is_open = ends.is_open
+    is_left = is_open.take(rows.column)
+    is_touched = rows.sums(is_left) > 0
+    is_as_known = len(known) == len(is_open) and np.all(is_open | (ends.least == known))
+    if not is_as_known:
+        sums = rows.sums(rows.value * ends.least.take(rows.column))
+        is_broken = (sums < rows.low) | (sums > rows.high)
+        if np.any(is_broken & ~is_touched):
+            return None
+    fixed = np.repeat(is_touched, rows.lengths) & ~is_left
+    least = np.zeros(len(rows.column))
+    least[fixed] = rows.value[fixed] * ends.least.take(rows.column[fixed])
+    return _without_fixed(rows, is_touched, is_left, least)
+
+
+def _without_fixed(rows: Rows, is_kept: Flags, is_left: Flags, least: Floats) -> Rows:
+    """Return some of the rows with some of their terms; the others have one value, their least."""
+    is_moved = np.repeat(is_kept, rows.lengths) & ~is_left
+    moved = rows.sums(np.where(is_moved, least, 0.0))[is_kept]
+    lengths = rows.sums(is_left)[is_kept].astype(np.int64)
+    return Rows(
+        np.concatenate([[0], np.cumsum(lengths)]),
+        rows.column[is_left],
+        rows.value[is_left],
+        rows.low[is_kept] - moved,
+        rows.high[is_kept] - moved,
+    )
 
 
 def _reach(rows: Rows, ends: Ends) -> tuple[Floats, Floats]:
     """Return the least and the most that each term can come to."""
-    low, high = rows.value * ends.least[rows.column], rows.value * ends.most[rows.column]
+    low = rows.value * ends.least.take(rows.column)
+    high = rows.value * ends.most.take(rows.column)
     return np.minimum(low, high), np.maximum(low, high)
 
 
-def _sums(rows: Rows, terms: Floats) -> Floats:
-    """Return the sum of each row."""
-    sums: Floats = np.bincount(rows.row, terms, len(rows.low)).astype(np.float64)
-    return sums
-
-
-def _still_open(
-    rows: Rows, ends: Ends, least: Floats, most: Floats, lowest: Floats, highest: Floats
-) -> tuple[Rows, Floats, Floats]:
-    """Return the rows that some values break, without the terms that are fixed, and the reach of
-    the terms that are left.
+def _bounds(rows: Rows, ends: Ends, most: Floats, least: Floats) -> Ends | None:
+    """Return the bounds where each term may be so much at most and so much at least; None where
+    they are those there are.
     """
-    can_break = (highest > rows.high) | (lowest < rows.low)
-    is_left = can_break[rows.row] & ends.is_open[rows.column]
-    is_fixed = can_break[rows.row] & ~ends.is_open[rows.column]
-    moved = np.bincount(rows.row[is_fixed], least[is_fixed], len(rows.low))[can_break]
-    number = np.cumsum(can_break) - 1
-    left = Rows(
-        number[rows.row[is_left]],
-        rows.column[is_left],
-        rows.value[is_left],
-        rows.low[can_break] - moved,
-        rows.high[can_break] - moved,
-    )
-    return left, least[is_left], most[is_left]
-
-
-def _bounds(rows: Rows, ends: Ends, most: Floats, least: Floats) -> Ends:
-    """Return the bounds where each term may be so much at most and so much at least."""
-    up = np.where(rows.value > 0, most, least) / rows.value
-    down = np.where(rows.value > 0, least, most) / rows.value
+    up = np.floor(np.where(rows.value > 0, most, least) / rows.value + ROUNDING)
+    down = np.ceil(np.where(rows.value > 0, least, most) / rows.value - ROUNDING)
+    is_less = up < ends.most.take(rows.column)
+    is_more = down > ends.least.take(rows.column)
+    if not (np.any(is_less) or np.any(is_more)):
+        return None
     narrower = Ends(ends.least.copy(), ends.most.copy())
-    np.minimum.at(narrower.most, rows.column, np.floor(up + ROUNDING))
-    np.maximum.at(narrower.least, rows.column, np.ceil(down - ROUNDING))
+    np.minimum.at(narrower.most, rows.column[is_less], up[is_less])
+    np.maximum.at(narrower.least, rows.column[is_more], down[is_more])
     return narrower
 
 
 def _add_rows(model: cp_model.CpModel, rows: Rows, number: Ints) -> None:
     columns, values = number[rows.column].tolist(), _whole(rows.value)
-    starts = np.searchsorted(rows.row, np.arange(len(rows.low) + 1)).tolist()
+    starts = rows.starts.tolist()
     low, high = _whole(rows.low), _whole(rows.high)
     constraints = model.proto.constraints
     for place, (start, end) in enumerate(pairwise(starts)):

@@ -13,7 +13,7 @@ from kitplan.allocate.freeing import EASY, EASY_FOR_WANTS, Choices
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
-from kitplan.allocate.settle import fix, settled
+from kitplan.allocate.settle import settled
 from kitplan.allocate.solver import Found, Limits, Listener, Reached
 from kitplan.allocate.stepping import Steps
 
@@ -78,7 +78,7 @@ def finish(
     or a viewpoint too few: nobody asked the solver to count those well.
     """
     for held in found.holds:
-        fix(allocation.model, held, 0)
+        allocation.fix(held, 0)
     around = Neighbourhoods(allocation, goals)
     _begin(goals, limits, found)
     place = 0

@@ -34,7 +34,7 @@ SECONDS, TERMS, GROWTH = 9.0, 480_000, 1.7
 
 def seconds_for(rows: Rows) -> float:
     """Return how long a bound is likely to take."""
-    return float(SECONDS * (len(rows.row) / TERMS) ** GROWTH)
+    return float(SECONDS * (len(rows.column) / TERMS) ** GROWTH)
 
 
 def relaxed_bound(
@@ -63,7 +63,7 @@ def _bound(rows: Rows, ends: Ends, cost: Floats, weights: Floats) -> float:
     side = np.where(weights > 0, rows.high, rows.low)
     is_bounded = np.isfinite(side)  # a row without an end on that side proves nothing
     at_rows = np.where(is_bounded, weights, 0.0) * np.where(is_bounded, side, 0.0)
-    taken = rows.value * np.where(is_bounded, weights, 0.0)[rows.row]
+    taken = rows.value * np.repeat(np.where(is_bounded, weights, 0.0), rows.lengths)
     rest = cost - np.bincount(rows.column, taken, len(cost))
     at_ends = np.maximum(rest * ends.least, rest * ends.most)
     reach = np.maximum(np.abs(ends.least), np.abs(ends.most))
@@ -78,7 +78,7 @@ def _program(rows: Rows, ends: Ends, cost: Floats) -> highspy.Highs:
     lp.col_lower_, lp.col_upper_ = ends.least, ends.most
     lp.row_lower_, lp.row_upper_ = rows.low, rows.high
     lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
-    lp.a_matrix_.start_ = np.searchsorted(rows.row, np.arange(len(rows.low) + 1))
+    lp.a_matrix_.start_ = rows.starts
     lp.a_matrix_.index_, lp.a_matrix_.value_ = rows.column, rows.value
     keep_quiet()
     highs = highspy.Highs()

@@ -30,7 +30,7 @@ from kitplan.allocate.piecewise import approach, finish, settle_all
 from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.prover import Prover
 from kitplan.allocate.relaxed import relaxed_bound, seconds_for
-from kitplan.allocate.settle import counted, decisions, fix, hint
+from kitplan.allocate.settle import counted, decisions, hint
 from kitplan.allocate.solver import (
     HAS_ANSWER,
     NEIGHBOUR_SHARE,
@@ -321,7 +321,7 @@ class _Climb:
         if not self.second.has_news:
             return
         for held in self.found.holds:
-            fix(self.allocation.model, held, 0)
+            self.allocation.fix(held, 0)
         self.found.holds.clear()
         self.second.take_over(self.allocation, self._goals(), self.limits, self.found, self.tell)
         for earlier in self.groups[:place]:
@@ -335,8 +335,8 @@ class _Climb:
         """
         answer, slots = self.found.answer, self.allocation.variables.slots
         assert answer is not None
-        known = answer.solution
-        values = {var.index: known[var.index] for slot in slots for var in decisions(slot)}
+        known = answer.values
+        values = {v.index: int(known[v.index]) for slot in slots for v in decisions(slot)}
         aim = sum_in_order(group)
         settled = counted(self.allocation, aim, values, self.limits, known)
         self.found.answer = settled or answer
@@ -386,7 +386,7 @@ class _Climb:
         """
         model, aim = self.allocation.model, sum_in_order(group)
         held = model.new_bool_var(f"held {len(self.found.holds)}")
-        fix(model, held, 1)
+        self.allocation.fix(held, 1)
         model.add(aim >= self.found.value(aim)).only_enforce_if(held)
         self.found.holds.append(held)
         self.held.update({goal.id: self.found.value(goal.expression) for goal in group})

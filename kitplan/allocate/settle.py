@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from ortools.sat.python import cp_model
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.answer import Answer
-from kitplan.allocate.part import Part, Terms, cut_out
+from kitplan.allocate.part import NOTHING, Ints, Part, Terms, cut_out
 from kitplan.allocate.solver import HAS_ANSWER, Limits, new_solver
 from kitplan.allocate.variables import Slot
 
@@ -72,7 +72,7 @@ def counted(
     aim: Any,
     decided: Mapping[int, int],
     limits: Limits,
-    known: Sequence[int] = (),
+    known: Ints = NOTHING,
 ) -> Answer | None:
     """Return the answer in which these decisions have these values and all that follows from them
     is counted at its best; None where they cannot have them, or in time nothing is found.
@@ -84,9 +84,9 @@ def counted(
     """
     whole = allocation.whole
     whole.refresh()
-    ends = whole.ends.with_values(decided)
+    ends = whole.ends.with_values(list(decided), list(decided.values()))
     part = cut_out(whole.rows, ends, Terms.of(aim), known)
-    return settled(part, limits, SETTLING_SECONDS if known else REBUILDING_SECONDS)
+    return settled(part, limits, SETTLING_SECONDS if len(known) else REBUILDING_SECONDS)
 
 
 def settled(part: Part | None, limits: Limits, seconds: float = SETTLING_SECONDS) -> Answer | None:

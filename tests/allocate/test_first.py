@@ -12,6 +12,7 @@ from kitplan.allocate.board import Board
 from kitplan.allocate.first import first_plan
 from kitplan.allocate.goals import goals_in_order
 from kitplan.allocate.model import Allocation, build
+from kitplan.allocate.part import Whole
 from kitplan.allocate.settle import decisions, settle, with_placements
 from kitplan.allocate.solver import Limits
 from kitplan.options.spots import find_options
@@ -77,7 +78,9 @@ def test_the_board_knows_what_holds(seed: int) -> None:
         terms = [int(v) * var for v, var in zip(values, [*chain(*own), *rest], strict=True)]
         model.add(cp_model.LinearExpr.sum(terms) <= int(chance.integers(0, 3)))
     columns = [[var.index for var in place] for place in own]
-    board = Board(model, chain(*columns))
+    whole = Whole(model)
+    whole.refresh()
+    board = Board(whole, chain(*columns))
     placed: dict[int, int] = {}
     for place in range(3):
         chosen = columns[place][int(chance.integers(3))]

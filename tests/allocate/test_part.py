@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from ortools.sat.python import cp_model
 
+from kitplan.allocate.answer import Answer
 from kitplan.allocate.freeing import LEAST_SIZE, Choices, Freed
 from kitplan.allocate.model import build
 from kitplan.allocate.neighbours import Neighbourhoods
@@ -50,7 +51,8 @@ def test_a_part_is_as_good_as_the_whole(seed: int) -> None:
     decided = {column: dice.randint(domain[0], domain[-1]) for column, domain in ends.items()}
     whole = Whole(model)
     whole.refresh()
-    part = cut_out(whole.rows, whole.ends.with_values(decided), Terms.of(aim), ())
+    narrower = whole.ends.with_values(list(decided), list(decided.values()))
+    part = cut_out(whole.rows, narrower, Terms.of(aim))
     model.maximize(aim)
     for column, value in decided.items():
         model.add(model.get_int_var_from_proto_index(column) == value)
@@ -68,6 +70,44 @@ def test_a_part_is_as_good_as_the_whole(seed: int) -> None:
     assert cp_model.CpSolver().solve(model) == cp_model.OPTIMAL
 
 
+@pytest.mark.parametrize("seed", range(40))
+def test_a_known_answer_saves_looking_at_what_holds(seed: int) -> None:
+    """Some decisions fixed as an answer has them: the part is the same with that answer, when rows
+    with nothing open are not looked at, and without.
+    """
+    model, some, aim = random_model(seed)
+    solver = cp_model.CpSolver()
+    if solver.solve(model) == cp_model.INFEASIBLE:
+        return
+    answer = Answer.of(solver)
+    columns = [var.index for var in random.Random(seed).sample(some, 7)]
+    whole = Whole(model)
+    whole.refresh()
+    ends = whole.ends.with_values(columns, answer.values[columns])
+    short = cut_out(whole.rows, ends, Terms.of(aim), answer.values)
+    full = cut_out(whole.rows, ends, Terms.of(aim))
+    assert short is not None
+    assert full is not None
+    for part in (short, full):
+        part.model.clear_hints()  # type: ignore[no-untyped-call]
+    assert str(short.model.proto) == str(full.model.proto)
+    assert np.array_equal(short.columns, full.columns)
+    assert np.array_equal(short.fixed, full.fixed)
+
+
+def test_what_is_fixed_later_is_known() -> None:
+    """A decision fixed after the rows were looked at, and one that came after them."""
+    allocation = build(find_options(small_brief(passes=[show()])))
+    allocation.whole.refresh()
+    used = allocation.variables.slots[0].is_used
+    late = allocation.model.new_bool_var("late")
+    for var in (used, late):
+        allocation.fix(var, 1)
+    allocation.whole.refresh()
+    assert allocation.whole.ends.least[[used.index, late.index]].tolist() == [1, 1]
+    assert len(allocation.whole.ends.most) == len(allocation.model.proto.variables)
+
+
 def test_a_part_is_small() -> None:
     """x = 3, x + y <= 3 and y + z >= 3 leave nothing to decide."""
     model = cp_model.CpModel()
@@ -76,26 +116,25 @@ def test_a_part_is_small() -> None:
     model.add(y + z >= 3)
     whole = Whole(model)
     whole.refresh()
-    part = cut_out(whole.rows, whole.ends.with_values({x.index: 3}), Terms.of(x + 2 * y), ())
+    part = cut_out(whole.rows, whole.ends.with_values([x.index], [3]), Terms.of(x + 2 * y))
     assert part is not None
     assert part.columns.size == 0
     assert part.fixed.tolist() == [3, 0, 3]
 
 
-def test_rows_and_bounds_that_come_later_are_taken_in() -> None:
-    """`refresh` reads new rows, new decisions and bounds that have changed in place."""
+def test_rows_that_come_later_are_taken_in() -> None:
+    """`refresh` reads new rows and new decisions, and leaves what was fixed."""
     model = cp_model.CpModel()
     x = model.new_int_var(0, 9, "x")
     whole = Whole(model)
     whole.refresh()
     y = model.new_int_var(0, 5, "y")
     model.add(x + y <= 7)
-    model.proto.variables[x.index].domain.clear()
-    model.proto.variables[x.index].domain.extend([1, 9])
+    whole.fix(x.index, 3)
     whole.refresh()
     assert whole.rows.column.tolist() == [x.index, y.index]
-    assert np.array_equal(whole.ends.least, [1, 0])
-    assert np.array_equal(whole.ends.most, [9, 5])
+    assert np.array_equal(whole.ends.least, [3, 0])
+    assert np.array_equal(whole.ends.most, [3, 5])
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -60,7 +60,7 @@ def test_more_terms_take_longer() -> None:
     """Twice as many take more than twice as long."""
     allocation, _ = small_allocation()
     rows = allocation.whole.rows
-    twice = rows._replace(row=rows.row.repeat(2))
+    twice = rows._replace(column=rows.column.repeat(2))
     assert seconds_for(twice) > 2 * seconds_for(rows)
 
 

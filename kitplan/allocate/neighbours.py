@@ -53,9 +53,10 @@ class Neighbourhoods:
                 objective = weight * goal.expression + objective
                 weight *= SPREAD.get(goal.id, goal.most) + 1
         self._objective, self._aim = objective, Terms.of(objective)
-        self._rows = self.allocation.whole.rows
-        for goal in self._held_goals:
-            self._rows = self._rows.and_least(Terms.of(goal.expression), self._held[goal.id])
+        kept = [(Terms.of(goal.expression), self._held[goal.id]) for goal in self._held_goals]
+        self._rows = self.allocation.whole.rows  # of a large model not two copies at a time
+        if kept:
+            self._rows = self._rows.and_least(kept)
 
     @property
     def _held_goals(self) -> list[Goal]:

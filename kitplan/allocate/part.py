@@ -83,14 +83,17 @@ class Rows(NamedTuple):
             found[is_filled] = np.add.reduceat(terms, begins, dtype=np.float64)
         return found
 
-    def and_least(self, terms: Terms, least: int) -> Rows:
-        """Return these and `terms >= least`."""
+    def and_least(self, goals: Sequence[tuple[Terms, int]]) -> Rows:
+        """Return these and for each goal that it is worth so much at least."""
+        terms = [goal for goal, _ in goals]
+        ends = self.starts[-1] + np.cumsum([len(goal.columns) for goal in terms], dtype=np.int64)
+        least = [float(value - goal.constant) for goal, value in goals]
         return Rows(
-            np.append(self.starts, self.starts[-1] + len(terms.columns)),
-            np.concatenate([self.column, terms.columns]),
-            np.concatenate([self.value, terms.values]),
-            np.append(self.low, float(least - terms.constant)),
-            np.append(self.high, np.inf),
+            np.concatenate([self.starts, ends]),
+            np.concatenate([self.column, *(goal.columns for goal in terms)]),
+            np.concatenate([self.value, *(goal.values for goal in terms)]),
+            np.concatenate([self.low, least]),
+            np.concatenate([self.high, np.full(len(goals), np.inf)]),
         )
 
 

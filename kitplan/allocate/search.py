@@ -23,6 +23,7 @@ from kitplan.allocate.answer import Answer
 from kitplan.allocate.begin import first_answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept
+from kitplan.allocate.memory import give_back_memory
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.part import Terms
@@ -123,7 +124,10 @@ def search(
         if found.answer is not None:
             placed = read_placed(coarse.variables.slots, found.answer.value)
             limits, num_groups = rough.limits, len(rough.groups)
+            is_large, found.goals = coarse.is_large, ()
             del coarse, rough  # a large one takes as much memory as the full model needs now
+            if is_large:
+                give_back_memory()
             _refine(allocation, placed, num_groups, limits, tell, found, second)
     finally:
         second.stop()
@@ -367,9 +371,8 @@ class _Climb:
             return
         whole = self.allocation.whole
         whole.refresh()
-        rows = whole.rows
-        for before in group[:-1]:
-            rows = rows.and_least(Terms.of(before.expression), found.value(before.expression))
+        held = [(Terms.of(each.expression), found.value(each.expression)) for each in group[:-1]]
+        rows = whole.rows.and_least(held)
         seconds = seconds_for(rows)
         if seconds > RELAXED_SHARE * limits.seconds:
             return

@@ -83,5 +83,5 @@ def build(
 def copied(allocation: Allocation) -> Allocation:
     """Return the same model again, for another thread to add goals to."""
     model = allocation.model.clone()
-    variables = replace(allocation.variables, model=model)
+    variables = replace(allocation.variables, model=model, on_offer={})
     return replace(allocation, model=model, variables=variables)

@@ -50,14 +50,15 @@ def approach(
     if allocation.is_large:
         share, patience = APPROACH_SHARES.get(group[-1], share), PATIENCE_IF_LARGE
     around = Neighbourhoods(allocation, goals)
-    _begin(goals, limits, found)
+    begin(goals, limits, found)
     note_values(goals, limits, found, tell, group)
     _aim(around, group, found)
     until = now + min(share * limits.seconds, (limits.seconds - now) / 2)
     _better(around, group, until, limits, found, tell, patience=patience)
 
 
-def _begin(goals: tuple[Goal, ...], limits: Limits, found: Found) -> None:
+def begin(goals: tuple[Goal, ...], limits: Limits, found: Found) -> None:
+    """Note goals that are to be bettered from now on."""
     found.goals = goals
     for goal in goals:
         if goal.id not in found.reached:
@@ -80,7 +81,7 @@ def finish(
     for held in found.holds:
         allocation.fix(held, 0)
     around = Neighbourhoods(allocation, goals)
-    _begin(goals, limits, found)
+    begin(goals, limits, found)
     place = 0
     while place < len(STAGES):
         is_upset = False
@@ -142,7 +143,7 @@ def _better(
     bettered first then.
     """
     assert found.answer is not None
-    idle, choices = 0, _choices(around, stage, limits, found)
+    idle, choices = 0, choices_around(around, stage, limits, found)
     with closing(Steps(around, choices, limits, found)) as steps:
         while around.slots and idle != patience and not found.was_stopped:
             left = until - found.clock_s(limits)
@@ -164,9 +165,10 @@ def _better(
     return False
 
 
-def _choices(
+def choices_around(
     around: Neighbourhoods, stage: tuple[str, ...], limits: Limits, found: Found
 ) -> Choices:
+    """Return what steps that better these goals free."""
     roles = around.allocation.demands.roles
     able = {
         role.is_met.index: [n for n, slot in enumerate(around.slots) if role.id in slot.roles]

@@ -23,11 +23,12 @@ from kitplan.allocate.answer import Answer
 from kitplan.allocate.begin import first_answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept
+from kitplan.allocate.lifting import Lifting
 from kitplan.allocate.memory import give_back_memory
 from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.part import Terms
-from kitplan.allocate.piecewise import approach, finish, settle_all
+from kitplan.allocate.piecewise import approach, begin, finish, settle_all
 from kitplan.allocate.placed import Placed, decisions_of, read_placed
 from kitplan.allocate.prover import Prover
 from kitplan.allocate.relaxed import relaxed_bound, seconds_for
@@ -174,6 +175,7 @@ class _Climb:
     def __post_init__(self) -> None:
         x = self.allocation
         self._coming = goals_in_order(x.variables, x.demands, x.resets)
+        self._lifting: Lifting | None = None
 
     def take_up(self, upto: int) -> None:
         """Better groups in turn, those before them held, until so many have had their turn."""
@@ -286,6 +288,10 @@ class _Climb:
         if names in AT_ONCE and not self.allocation.is_large:
             return
         goals = tuple(itertools.chain(*self.groups[: place + 1]))
+        if names == GROUPS[NUM_COARSE - 1] and self.allocation.is_large:
+            self._lifting = self._lifting or Lifting(self.allocation)
+            begin(goals, self.limits, self.found)
+            self._lifting.lift(goals, self.limits, self.found, self.tell)
         approach(self.allocation, goals, names, self.limits, self.found, self.tell)
         self.second.offer(self.allocation, self.found)
         hint(self.allocation.model, self.found.answer.solution)
@@ -358,6 +364,8 @@ class _Climb:
         ):
             known = found.reached.get(goal.id)
             if known is None or not (known.is_proven and known.value == value):
+                if known is not None:  # what held when less was held of the goals before holds now
+                    most = max(min(most, known.bound), value)
                 found.reached[goal.id] = Reached(goal.id, value, most, at)
                 self.tell(Step(goal.id, value, most, found.elapsed_s))
 

@@ -148,11 +148,8 @@ def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp
     With one worker time is counted in the solver's own steps, never by the clock, so that the same
     seed gives the same plan however busy the machine is.
     """
-    solver = cp_model.CpSolver()
-    solver.parameters.random_seed = limits.seed
-    solver.parameters.catch_sigint_signal = False
     number = workers or min(limits.workers, usable_cores())
-    solver.parameters.num_workers = number
+    solver = _solver(seconds, limits, number, is_by_clock=workers != 1)
     if number == 1:
         _relax_all(solver.parameters)
     else:
@@ -161,10 +158,19 @@ def new_solver(seconds: float, limits: Limits, workers: int | None = None) -> cp
         _relax_all(kind)
         solver.parameters.subsolver_params.append(kind)
         solver.parameters.extra_subsolvers.append(ALL_ROWS)
-    if workers == 1 or limits.is_repeatable:
-        solver.parameters.max_deterministic_time = seconds
-    else:
+    return solver
+
+
+def _solver(seconds: float, limits: Limits, number: int, *, is_by_clock: bool) -> cp_model.CpSolver:
+    """Return a solver on so many threads, without any parameters of its own."""
+    solver = cp_model.CpSolver()
+    solver.parameters.random_seed = limits.seed
+    solver.parameters.catch_sigint_signal = False
+    solver.parameters.num_workers = number
+    if is_by_clock and not limits.is_repeatable:
         solver.parameters.max_time_in_seconds = seconds
+    else:
+        solver.parameters.max_deterministic_time = seconds
     return solver
 
 
@@ -180,6 +186,15 @@ def _relax_all(parameters: Any) -> None:
     parameters.cut_level = 0
     parameters.cp_model_probing_level = 0
     parameters.symmetry_level = 0
+
+
+def unrelaxed_solver(seconds: float, limits: Limits) -> cp_model.CpSolver:
+    """Return a solver that goes by the rows alone, on one thread, for goals of which the relaxation
+    says nothing.
+    """
+    solver = _solver(seconds, limits, 1, is_by_clock=True)
+    solver.parameters.linearization_level = 0
+    return solver
 
 
 def part_solver(seconds: float, limits: Limits, workers: int = 1) -> cp_model.CpSolver:

@@ -156,6 +156,8 @@ class Variables:
     """Units that another shoot could have as well; see `pool`."""
     in_view: dict[tuple[str, str], Any] = field(default_factory=dict)
     """By pass and position: what others may show in its pictures (kept by `pictures`)."""
+    on_offer: dict[str, Any] = field(default_factory=dict)
+    """By song: counted viewpoints that the edit has of it (kept by the goal of the thinnest)."""
 
     def there(self, units: Iterable[Unit], day: date) -> Any:
         """Return how many of some units the shoot has on a day: a number, or an expression where

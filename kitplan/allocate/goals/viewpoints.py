@@ -63,6 +63,7 @@ def thinnest_song(x: Variables) -> Goal:
             if song.id not in slot.missed
         )
         x.model.add(thinnest <= on_offer)
+        x.on_offer[song.id] = on_offer
     return Goal("thinnest", thinnest, {}, most=_most_on_offer(x))
 
 

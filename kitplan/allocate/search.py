@@ -250,6 +250,7 @@ class _Climb:
         self.allocation.model.maximize(sum_in_order(group))
         if self.found.answer is not None:
             self._settle(group)  # what follows from its placements in terms of these goals
+        self._lift(place)
         self._approach(place, names)
         self._be_looked_at(place)
         status, bound = cp_model.UNKNOWN, most_in_order(group)
@@ -281,6 +282,15 @@ class _Climb:
             self.found.value(goal.expression) >= goal.most for goal in group
         )
 
+    def _lift(self, place: int) -> None:
+        """Raise the thinnest song of a large model, before its viewpoints are bettered."""
+        found = self.found
+        if place == NUM_COARSE - 1 and self.allocation.is_large and found.answer is not None:
+            goals = tuple(itertools.chain(*self.groups[: place + 1]))
+            begin(goals, self.limits, found)
+            self._lifting = self._lifting or Lifting(self.allocation)
+            self._lifting.lift(goals, self.limits, found, self.tell)
+
     def _approach(self, place: int, names: tuple[str, ...]) -> None:
         """Better the answer piece by piece."""
         if self.found.answer is None or self.second.has_proven(names):
@@ -288,10 +298,6 @@ class _Climb:
         if names in AT_ONCE and not self.allocation.is_large:
             return
         goals = tuple(itertools.chain(*self.groups[: place + 1]))
-        if names == GROUPS[NUM_COARSE - 1] and self.allocation.is_large:
-            self._lifting = self._lifting or Lifting(self.allocation)
-            begin(goals, self.limits, self.found)
-            self._lifting.lift(goals, self.limits, self.found, self.tell)
         approach(self.allocation, goals, names, self.limits, self.found, self.tell)
         self.second.offer(self.allocation, self.found)
         hint(self.allocation.model, self.found.answer.solution)

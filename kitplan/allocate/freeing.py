@@ -23,12 +23,6 @@ once. Measured on M 0, 1 and 3 in 60 s, one core, viewpoints: 0.05 gives 373520,
 """
 
 
-IDLE_STEPS = 10
-"""After so many steps without gain twice as much is easy, after twice as many three times. In 60 s,
-one core, viewpoints with it and without: M 3 403400 and 396520, M 0 370200 and 371400.
-"""
-
-
 @dataclass(frozen=True)
 class Freed:
     """What a step frees."""
@@ -72,7 +66,7 @@ class Choices:
             self._scattered,
         )
         self._sizes, self._easy = sizes, easy
-        self._turn, self._idle = -1, 0
+        self._turn = -1
         self._known: set[frozenset[int]] = set()
 
     def next(self) -> Freed:
@@ -93,7 +87,6 @@ class Choices:
             is_known: It is known to hold nothing better than the answer so far, unless it gained:
                 not to be tried again.
         """
-        self._idle = 0 if is_gain else self._idle + 1
         if is_gain:
             self._known.clear()
         elif is_known:
@@ -101,7 +94,7 @@ class Choices:
         size = self._size_of(freed.kind)
         if not is_best:
             self._sizes[freed.kind] = max(size / SHRINKAGE, LEAST_SIZE)
-        elif effort < self._easy * (1 + self._idle / IDLE_STEPS):
+        elif effort < self._easy:
             self._sizes[freed.kind] = min(size * GROWTH, float(len(self._slots)))
 
     def _size_of(self, kind: str) -> float:

@@ -175,7 +175,6 @@ class _Climb:
     def __post_init__(self) -> None:
         x = self.allocation
         self._coming = goals_in_order(x.variables, x.demands, x.resets)
-        self._lifting: Lifting | None = None
 
     def take_up(self, upto: int) -> None:
         """Better groups in turn, those before them held, until so many have had their turn."""
@@ -250,8 +249,10 @@ class _Climb:
         self.allocation.model.maximize(sum_in_order(group))
         if self.found.answer is not None:
             self._settle(group)  # what follows from its placements in terms of these goals
-        self._lift(place)
+        start = self.found.answer
         self._approach(place, names)
+        if start is not None and self._lift(place, start):
+            self._approach(place, names)
         self._be_looked_at(place)
         status, bound = cp_model.UNKNOWN, most_in_order(group)
         if self._is_at_most(group):
@@ -282,14 +283,16 @@ class _Climb:
             self.found.value(goal.expression) >= goal.most for goal in group
         )
 
-    def _lift(self, place: int) -> None:
-        """Raise the thinnest song of a large model, before its viewpoints are bettered."""
-        found = self.found
-        if place == NUM_COARSE - 1 and self.allocation.is_large and found.answer is not None:
-            goals = tuple(itertools.chain(*self.groups[: place + 1]))
-            begin(goals, self.limits, found)
-            self._lifting = self._lifting or Lifting(self.allocation)
-            self._lifting.lift(goals, self.limits, found, self.tell)
+    def _lift(self, place: int, start: Answer) -> bool:
+        """Return whether the thinnest song of a large model, where steps for viewpoints as well
+        have left it short, could be raised from where they started.
+        """
+        if place != NUM_COARSE - 1 or not self.allocation.is_large:
+            return False
+        goals = tuple(itertools.chain(*self.groups[: place + 1]))
+        begin(goals, self.limits, self.found)
+        lifting = Lifting(self.allocation)
+        return lifting.lift(goals, start, self.limits, self.found, self.tell)
 
     def _approach(self, place: int, names: tuple[str, ...]) -> None:
         """Better the answer piece by piece."""

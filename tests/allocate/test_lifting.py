@@ -43,7 +43,7 @@ def lifted(seed: int, *, was_stopped: bool = False) -> tuple[Found, list[Step]]:
     allocation, goals, answer = by_hand(seed)
     found, told = Found(answer=answer, was_stopped=was_stopped), list[Step]()
     begin(goals, LIMITS, found)
-    Lifting(allocation).lift(goals, LIMITS, found, told.append)
+    Lifting(allocation).lift(goals, answer, LIMITS, found, told.append)
     return found, told
 
 

@@ -5,7 +5,7 @@ is still missing of the songs is summed up, so that each step may bring one of t
 plan on the way may have fewer viewpoints than the best one, which is kept until the way has led to
 where all songs have one more. Where steps lead no further the whole model is asked for that goal
 alone and without its relaxation, which says nothing of it: that finds what needs many rigs moved at
-once, and often proves that there is no more.
+once, and may prove that there is no more.
 """
 
 from __future__ import annotations
@@ -40,9 +40,10 @@ EVENNESS = "evenness"
 HELD, SOUGHT = ("musts", "wants"), ("thinnest", "viewpoints")
 STEPS_SHARE, WHOLE_SHARE = (0.15, 0.25), (0.15, 0.35)
 """Shares of the whole time and of what is left of it, the lesser of them, that steps may take, and
-then the whole model. Measured on one core from
-where steps lead no further, the whole model without and with its relaxation: M 2 proven at 9 in
-10 s, not in 20 s; M 19 at 6 in 4 s and 10 s; M 10 from 7 to 9 in 5 s, not in 30 s.
+then the whole model. Tried once each on one core, from where steps lead no further, the whole model
+without and with its relaxation: M 2 proven at 9 in 10 s, not in 20 s; M 19 at 6 in 4 s and 10 s;
+M 10 from 7 to 9 in 5 s, not in 30 s. In the runs of docs/allocate.md, where it has 9 s, none of
+them is proven and M 10 stays at 7: what it begins with decides.
 """
 PATIENCE = 20
 """Steps without gain after which the next viewpoint of all songs is given up."""

@@ -3,37 +3,24 @@
 from __future__ import annotations
 
 import random
-from functools import cache
 
 import pytest
 from ortools.sat.python.cp_model import IntVar
 
-from kitplan.allocate.begin import first_answer
-from kitplan.allocate.goals import goals_in_order
 from kitplan.allocate.model import Allocation, build
-from kitplan.allocate.order import sum_in_order
 from kitplan.allocate.search import Limits, search
-from kitplan.allocate.settle import counted, decisions
 from kitplan.allocate.variables import Slot
 from kitplan.options.spots import find_options
 from kitplan.options.views import alike_views
-from tests.bench.instances import instance
+from tests.allocate.by_hand import by_hand
 from tests.small import person, position, show, small_brief
 
 LIMITS = Limits(seconds=20, seed=1, workers=1)
 
 
-@cache
 def planned(seed: int) -> tuple[Allocation, tuple[int, ...]]:
     """Return a shoot of the family S and the plan that is put down for it by hand, counted."""
-    allocation = build(find_options(instance("S", seed)), "viewpoints")
-    by_hand = first_answer(allocation, (), LIMITS)
-    assert by_hand is not None
-    x = allocation.variables
-    goals = list(goals_in_order(x, allocation.demands, allocation.resets))[:4]
-    values = {v.index: by_hand.value(v) for slot in x.slots for v in decisions(slot)}
-    answer = counted(allocation, sum_in_order(goals[2:]), values, LIMITS)
-    assert answer is not None
+    allocation, _, answer = by_hand(seed)
     return allocation, tuple(answer.solution)
 
 

@@ -2,40 +2,17 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 import pytest
 from ortools.sat.python import cp_model
 
-from kitplan.allocate.answer import Answer
-from kitplan.allocate.begin import first_answer
-from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.lifting import Lifting
-from kitplan.allocate.model import Allocation, build
-from kitplan.allocate.order import sum_in_order
+from kitplan.allocate.model import build
 from kitplan.allocate.piecewise import begin
-from kitplan.allocate.search import Limits, search
-from kitplan.allocate.settle import counted, decisions
+from kitplan.allocate.search import search
 from kitplan.allocate.solver import Found, Step
 from kitplan.options.spots import find_options
-from tests.bench.instances import instance
+from tests.allocate.by_hand import LIMITS, by_hand
 from tests.random_shoots import random_brief
-
-LIMITS = Limits(seconds=40, seed=1, workers=1)
-
-
-@cache
-def by_hand(seed: int) -> tuple[Allocation, tuple[Goal, ...], Answer]:
-    """Return a shoot of the family S, its goals and the plan that is put down for it by hand."""
-    allocation = build(find_options(instance("S", seed)), "viewpoints")
-    placed = first_answer(allocation, (), LIMITS)
-    assert placed is not None
-    x = allocation.variables
-    goals = tuple(goals_in_order(x, allocation.demands, allocation.resets))[:4]
-    values = {v.index: placed.value(v) for slot in x.slots for v in decisions(slot)}
-    answer = counted(allocation, sum_in_order(goals[2:]), values, LIMITS)
-    assert answer is not None
-    return allocation, goals, answer
 
 
 def lifted(seed: int, *, was_stopped: bool = False) -> tuple[Found, list[Step]]:
@@ -90,7 +67,9 @@ def test_a_stop_leaves_the_answer() -> None:
 
 @pytest.mark.parametrize("seed", range(6))
 def test_large_searches_with_it_find_the_same(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Of a tiny shoot taken for a large one all goals come to what they come to otherwise."""
+    """Of a tiny shoot taken for a large one goals down to the thinnest song come to their most, and
+    no bound of the others is less than what there is.
+    """
     brief = random_brief(seed)
     usual = search(build(find_options(brief)), LIMITS)
     monkeypatch.setattr("kitplan.allocate.model.LARGE", 0)

@@ -31,6 +31,7 @@ from tests.bench.standing import Run, against_all, aims, family_table, run_table
 
 GRACE_S = 1200.0
 """What a run may take on top of its time: lists, model, the hand, a solver that does not stop."""
+PACE_SQUARES = 2_000_000
 
 
 def main() -> None:
@@ -112,9 +113,18 @@ def _measure(contender: str, family: str, seed: int, seconds: str) -> dict[str, 
     from tests.bench.contenders import measure
     from tests.bench.instances import instance
 
+    pace_s = _pace_s()
     result = measure(contender, instance(family, seed), float(seconds))
     result["peak_mb"] = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    result["pace_s"] = pace_s
     return result
+
+
+def _pace_s() -> float:
+    """Return the processor time of a fixed piece of work: machines, and hours of one, differ."""
+    before = time.process_time()
+    sum(number * number for number in range(PACE_SQUARES))
+    return time.process_time() - before
 
 
 # -- report ----------------------------------------------------------------------------------------
@@ -141,9 +151,10 @@ solvers get the very same rows, and once more plain ones (every camera, pairs in
 goal by goal, with their last answer as a start and every core (SCIP works on one); their placements
 are counted for all goals off the clock. The crew lead plans by hand to the end, however long that
 takes. Time is counted from the finished model; for ours `took` includes lists, model and record.
-Ahead, equal and behind are those of ours in the strict order, over all shoots and times; a lag is
-that of the first goal that differs. How the search goes and what was tried: docs/search.md; it
-also says which runs are from before rows were tightened."""
+`pace` is the processor time of a fixed loop just before the run, s, where it was noted: machines
+differ, and hours of one. Ahead, equal and behind are those of ours in the strict order, over all
+shoots and times; a lag is that of the first goal that differs. How the search goes and what was
+tried: docs/search.md; it also says which runs are from before rows were tightened."""
 
 
 def _machine() -> str:

@@ -69,10 +69,11 @@ def run_table(runs: list[Run]) -> str:
     """Return the values of every run of one shoot and time: value, * where proven, else /bound."""
     rows = [
         [run.contender, *(_cell(run.goals.get(goal)) for goal in GOALS), _seconds(run.proven_s),
-         f"{run.result.get('took_s', 0):.1f}", f"{run.result['peak_mb']:.0f}", _remark(run)]
+         f"{run.result.get('took_s', 0):.1f}", f"{run.result['peak_mb']:.0f}", _pace(run),
+         _remark(run)]
         for run in runs
     ]  # fmt: skip
-    heads = ["", *GOALS, "all proven s", "took s", "MB", ""]
+    heads = ["", *GOALS, "all proven s", "took s", "MB", "pace", ""]
     return tabulate(rows, headers=heads, tablefmt="github", disable_numparse=True)
 
 
@@ -81,6 +82,10 @@ def _cell(row: list[Any] | None) -> str:
         return "none"
     value, bound, is_proven, _ = row
     return f"{value:g}*" if is_proven else f"{value:g}" + ("" if bound is None else f" /{bound:g}")
+
+
+def _pace(run: Run) -> str:
+    return f"{run.result['pace_s']:.2f}" if "pace_s" in run.result else ""
 
 
 def _seconds(value: float) -> str:

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import itertools
 import time
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass, field
 from math import floor
 
@@ -21,6 +21,7 @@ from ortools.sat.python import cp_model
 from kitplan.allocate.adopt import Adoption
 from kitplan.allocate.answer import Answer
 from kitplan.allocate.begin import first_answer
+from kitplan.allocate.dominance import CameraMode
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept
 from kitplan.allocate.lifting import Lifting
@@ -48,6 +49,7 @@ from kitplan.allocate.solver import (
     usable_cores,
 )
 from kitplan.allocate.watcher import ROUNDING, Watcher
+from kitplan.options.spots import Options
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
@@ -93,14 +95,14 @@ def _quiet(_: Step) -> None:
 
 
 def search(
-    allocation: Allocation,
+    options: Options,
     limits: Limits,
     tell: Listener = _quiet,
     found: Found | None = None,
     start: tuple[Kept, ...] = (),
     look: Look | None = None,
 ) -> Found:
-    """Return the best answer for all goals within the limits.
+    """Return the best answer for all goals within the limits, and the model that it is of.
 
     Args:
         start: Placements to begin with instead of a plan by hand; the answer is no worse in the
@@ -111,7 +113,7 @@ def search(
     found = found or Found()
     found.start = time.monotonic()
     wanted = {each.camera_mode for each in start}
-    coarse = build(allocation.variables.options, "viewpoints", wanted)
+    coarse = found.allocation = build(options, "viewpoints", wanted)
     is_alone = usable_cores() == 1
     has_second = not limits.is_repeatable and not (is_alone and coarse.is_large)
     second = Adoption(Prover(coarse, limits) if has_second else None)
@@ -125,19 +127,30 @@ def search(
         if found.answer is not None:
             placed = read_placed(coarse.variables.slots, found.answer.value)
             limits, num_groups = rough.limits, len(rough.groups)
-            is_large, found.goals = coarse.is_large, ()
+            is_large, found.goals, found.allocation = coarse.is_large, (), None
             del coarse, rough  # a large one takes as much memory as the full model needs now
             if is_large:
                 give_back_memory()
-            _refine(allocation, placed, num_groups, limits, tell, found, second)
+            found.allocation = _full_model(options, wanted, found)
+            _refine(found.allocation, placed, num_groups, limits, tell, found, second)
     finally:
         second.stop()
-    if found.goals:
-        second.take_over(allocation, found.goals, limits, found, tell)
+    if found.goals and found.allocation is not None:
+        second.take_over(found.allocation, found.goals, limits, found, tell)
         if not found.is_proven:
-            settle_all(allocation, found.goals, limits, found, tell)
+            settle_all(found.allocation, found.goals, limits, found, tell)
         second.bound_the_next(found.goals, found)
     return found
+
+
+def _full_model(options: Options, wanted: Set[CameraMode], found: Found) -> Allocation:
+    """Return the model that tells all shots apart; making it is not searching, so the clock stands
+    still meanwhile. Made before the search, that of L 8 would lie beside the coarse one.
+    """
+    before = time.monotonic()
+    allocation = build(options, wanted=wanted)
+    found.start += time.monotonic() - before
+    return allocation
 
 
 def _refine(

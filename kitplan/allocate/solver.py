@@ -96,6 +96,8 @@ class Found:
     """The state of a search: the incumbent and what each goal has reached."""
 
     answer: Answer | None = None
+    allocation: Allocation | None = None
+    """The model that the answer and the goals are of."""
     reached: dict[str, Reached] = field(default_factory=dict)
     was_stopped: bool = False
     first_s: float | None = None

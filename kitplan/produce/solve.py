@@ -133,11 +133,14 @@ def solve_shoot(
     with keeping_interrupts(found):
         options = find_options(brief) if options is None else replace(options, brief=brief)
         keep = placements_kept(before, shoot_id) if before else ()
-        allocation = build(options, wanted={each.camera_mode for each in (*keep, *start)})
         if before is None:
-            search(allocation, limits, tell or _quiet, found, start, _looking(look, shoot_id))
+            search(options, limits, tell or _quiet, found, start, _looking(look, shoot_id))
         else:
-            reply(allocation, keep, limits, tell or _quiet, found)
+            kept = {each.camera_mode for each in keep}
+            found.allocation = build(options, wanted=kept)
+            reply(found.allocation, keep, limits, tell or _quiet, found)
+        allocation = found.allocation
+        assert allocation is not None
         has_plan = _has_plan(allocation, found)
         if not has_plan and found.was_stopped:
             raise KeyboardInterrupt

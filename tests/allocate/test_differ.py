@@ -9,11 +9,11 @@ import pytest
 
 from kitplan.allocate.differ import AS_GOOD, most_different, places_of
 from kitplan.allocate.freeing import IDLE_SLOTS, departures
-from kitplan.allocate.model import Allocation, build
-from kitplan.allocate.search import Limits, search
+from kitplan.allocate.model import build
+from kitplan.allocate.search import Limits
 from kitplan.allocate.solver import Found
 from kitplan.options.spots import find_options
-from kitplan.shoot.brief import Brief
+from tests.allocate.searched import searched
 from tests.small import position, run, show, small_brief, small_kit
 
 ONE = Limits(seconds=5, seed=1, workers=1)
@@ -21,18 +21,12 @@ SHORT = Limits(seconds=2, seed=1, workers=1)
 ALONE = small_kit(counts={"cam": 1})
 
 
-def searched(brief: Brief) -> tuple[Allocation, Found]:
-    """Return the model of a shoot and its best answer."""
-    allocation = build(find_options(brief))
-    return allocation, search(allocation, ONE)
-
-
 def test_the_least_number_goes_before_the_sum() -> None:
     """Two cameras, four places. Of the best answer (here twice) the other two places leave 2 each,
     4 in all, and 0 of an answer that has them already; one of each pair leaves 1 of all three.
     """
     spots = (*map(position, ("front", "left", "right")), position("back", at_m=(0, 14)))
-    allocation, best = searched(small_brief(positions=spots))
+    allocation, best = searched(small_brief(positions=spots), ONE)
     own, found = places_of(allocation.variables, best), Found()
     first = most_different(allocation, best, [own], SHORT, found)
     assert (first.left, first.is_proven) == ((2,), True)
@@ -43,7 +37,7 @@ def test_the_least_number_goes_before_the_sum() -> None:
 
 def test_as_good_in_all_that_is_held() -> None:
     """And no worse in what comes after than it must be: here nothing."""
-    allocation, best = searched(small_brief(passes=(run(), show())))
+    allocation, best = searched(small_brief(passes=(run(), show())), ONE)
     found = Found()
     own = [places_of(allocation.variables, best)]
     assert most_different(allocation, best, own, SHORT, found).differs
@@ -55,7 +49,7 @@ def test_as_good_in_all_that_is_held() -> None:
 
 def test_no_more_different_is_proven() -> None:
     """Against all three places nothing is left."""
-    allocation, best = searched(small_brief(ALONE))
+    allocation, best = searched(small_brief(ALONE), ONE)
     others = [places_of(allocation.variables, best)]
     others += [Counter({("show", name): 1}) for name in ("front", "left", "right")]
     answer = most_different(allocation, best, others, SHORT, Found())
@@ -64,7 +58,7 @@ def test_no_more_different_is_proven() -> None:
 
 def test_the_answer_before_is_left_as_it_was() -> None:
     """The search works on a copy: the same question gives the same answer again."""
-    allocation, best = searched(small_brief(ALONE))
+    allocation, best = searched(small_brief(ALONE), ONE)
     rows = len(allocation.model.proto.constraints)
     own = [places_of(allocation.variables, best)]
     answers = [most_different(allocation, best, own, SHORT, Found()) for _ in range(2)]

@@ -7,7 +7,6 @@ from typing import Any
 import pytest
 
 from kitplan.allocate.dominance import superfluous_cameras
-from kitplan.allocate.model import build
 from kitplan.allocate.search import search
 from kitplan.allocate.solver import Limits
 from kitplan.gear.records import Body
@@ -67,7 +66,7 @@ def doubled(seed: int) -> Options:
 
 def values_of(options: Options) -> dict[str, int]:
     """Return the best values of the goals."""
-    found = search(build(options), ONE)
+    found = search(options, ONE)
     assert all(reached.is_proven for reached in found.reached.values())
     return {goal: reached.value for goal, reached in found.reached.items()}
 

@@ -7,12 +7,12 @@ import random
 import pytest
 from ortools.sat.python.cp_model import IntVar
 
-from kitplan.allocate.model import Allocation, build
-from kitplan.allocate.search import Limits, search
+from kitplan.allocate.model import Allocation
+from kitplan.allocate.search import Limits
 from kitplan.allocate.variables import Slot
-from kitplan.options.spots import find_options
 from kitplan.options.views import alike_views
 from tests.allocate.by_hand import by_hand
+from tests.allocate.searched import searched
 from tests.small import person, position, show, small_brief
 
 LIMITS = Limits(seconds=20, seed=1, workers=1)
@@ -63,8 +63,7 @@ def test_what_lacks_and_what_is_in_its_way(seed: int) -> None:
 def test_nothing_lacks_where_all_count_in_full() -> None:
     """One camera, operated, with a full viewpoint."""
     brief = small_brief(positions=(position("front"),), passes=(show(),), crew=(person("ann"),))
-    allocation = build(find_options(brief))
-    found = search(allocation, LIMITS)
+    allocation, found = searched(brief, LIMITS)
     assert found.answer is not None
     solution = found.answer.solution
     used = [slot for slot in allocation.variables.slots if solution[slot.is_used.index]]

@@ -6,7 +6,6 @@ import pytest
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.lifting import Lifting
-from kitplan.allocate.model import build
 from kitplan.allocate.piecewise import begin
 from kitplan.allocate.search import search
 from kitplan.allocate.solver import Found, Step
@@ -71,9 +70,9 @@ def test_large_searches_with_it_find_the_same(seed: int, monkeypatch: pytest.Mon
     no bound of the others is less than what there is.
     """
     brief = random_brief(seed)
-    usual = search(build(find_options(brief)), LIMITS)
+    usual = search(find_options(brief), LIMITS)
     monkeypatch.setattr("kitplan.allocate.model.LARGE", 0)
-    large = search(build(find_options(brief)), LIMITS)
+    large = search(find_options(brief), LIMITS)
     assert usual.is_proven
     for goal, reached in usual.reached.items():
         assert large.reached[goal].value <= reached.value <= large.reached[goal].bound

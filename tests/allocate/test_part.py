@@ -18,6 +18,7 @@ from kitplan.allocate.neighbours import Neighbourhoods
 from kitplan.allocate.part import Terms, Whole, cut_out
 from kitplan.allocate.search import Limits, search
 from kitplan.options.spots import find_options
+from tests.allocate.searched import searched
 from tests.random_shoots import random_brief
 from tests.small import run, show, small_brief
 
@@ -143,9 +144,8 @@ def test_a_step_that_frees_everything_finds_the_best_plan(seed: int) -> None:
     them.
     """
     brief = random_brief(seed)
-    best = search(build(find_options(brief)), ONE)
-    allocation = build(find_options(brief))
-    hurried = search(allocation, Limits(seconds=0.001, seed=1, workers=1))
+    best = search(find_options(brief), ONE)
+    allocation, hurried = searched(brief, Limits(seconds=0.001, seed=1, workers=1))
     assert hurried.answer is not None
     around = Neighbourhoods(allocation, hurried.goals)
     around.aim_at(("musts", "wants", "thinnest", "viewpoints"), {})

@@ -15,9 +15,10 @@ from kitplan.allocate.matrix import to_highs
 from kitplan.allocate.model import build
 from kitplan.allocate.prover import Proven, Prover
 from kitplan.allocate.search import search
-from kitplan.allocate.solver import Found, Limits, Step
+from kitplan.allocate.solver import Limits, Step
 from kitplan.options.spots import find_options
 from kitplan.shoot.brief import Brief
+from tests.allocate.searched import searched
 from tests.random_shoots import random_brief
 from tests.small import run, show, small_brief
 
@@ -36,7 +37,7 @@ def proven_by_second(brief: Brief) -> list[Proven]:
 def test_both_solvers_prove_the_same_values(seed: int) -> None:
     """Goal by goal, on random small shoots; neither knows what the other found."""
     brief = random_brief(seed)
-    found = search(build(find_options(brief)), ONE)
+    found = search(find_options(brief), ONE)
     ours = {goal: reached.value for goal, reached in found.reached.items()}
     assert all(reached.is_proven for reached in found.reached.values())
     assert {each.goal: each.value for each in proven_by_second(brief)} == ours
@@ -45,8 +46,8 @@ def test_both_solvers_prove_the_same_values(seed: int) -> None:
 def test_the_search_alone_and_with_the_second_solver_come_to_the_same() -> None:
     """With several workers the second solver runs beside the first."""
     brief = small_brief(passes=(run(), show()))
-    alone = search(build(find_options(brief)), ONE)
-    together = search(build(find_options(brief)), Limits(seconds=20, seed=1, workers=2))
+    alone = search(find_options(brief), ONE)
+    together = search(find_options(brief), Limits(seconds=20, seed=1, workers=2))
     values = [{goal: each.value for goal, each in f.reached.items()} for f in (alone, together)]
     assert values[0] == values[1]
     assert all(each.is_proven for each in together.reached.values())
@@ -78,8 +79,7 @@ def _quiet(_: Step) -> None:
 def test_a_solver_that_disagrees_is_not_believed(off: int, is_believed: bool) -> None:
     """It 'proves' one viewpoint less than the first has found: nothing it says counts any more."""
     brief = small_brief()
-    allocation = build(find_options(brief))
-    found = search(allocation, ONE)
+    allocation, found = searched(brief, ONE)
     first: dict[str, Any] = {goal.id: goal for goal in found.goals}
     truth = proven_by_second(brief)
     said = [Proven(p.goal, p.value + off * (p.goal == "thinnest"), p.placed) for p in truth]
@@ -95,10 +95,9 @@ def test_a_solver_that_disagrees_is_not_believed(off: int, is_believed: bool) ->
 def test_an_answer_is_taken_over_row_by_row() -> None:
     """From the empty plan to the best one, as the second solver has it: all its values come out."""
     brief = small_brief()
-    best = search(build(find_options(brief)), ONE)
-    allocation = build(find_options(brief))
-    found = Found()
-    goals = search(allocation, Limits(seconds=0.001, seed=1, workers=1), found=found).goals
+    best = search(find_options(brief), ONE)
+    allocation, found = searched(brief, Limits(seconds=0.001, seed=1, workers=1))
+    goals = found.goals
     proven = proven_by_second(brief)
     Adoption(_Says(*proven)).take_over(allocation, goals, ONE, found, _quiet)  # type: ignore[arg-type]
     values = {goal.id: found.value(goal.expression) for goal in goals}

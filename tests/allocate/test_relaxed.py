@@ -79,9 +79,9 @@ def test_a_large_search_is_bounded_by_it(monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setattr(searching, "relaxed_bound", asked)
     monkeypatch.setattr(searching, "PATIENCE", 100.0)  # small ones take longer than their share
     options = find_options(instance("S", 0))
-    search(build(options), Limits(seconds=1, workers=1))
+    search(options, Limits(seconds=1, workers=1))
     assert told == []
-    found = search(build(options), Limits(seconds=2, workers=2))
+    found = search(options, Limits(seconds=2, workers=2))
     (bound,) = told
     reached = found.reached["viewpoints"]
     assert bound is not None

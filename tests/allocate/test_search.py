@@ -8,7 +8,6 @@ from typing import Any
 
 import pytest
 
-from kitplan.allocate.model import build
 from kitplan.allocate.search import GROUPS, Limits, Reached, Step, search
 from kitplan.allocate.solver import new_solver
 from kitplan.allocate.solver import run as run_solver
@@ -67,7 +66,7 @@ def test_seeds_and_workers_change_no_value(name: str) -> None:
 
 def test_every_goal_is_reached_in_order() -> None:
     """Seven goals, each with a bound that it meets."""
-    found = search(build(find_options(BRIEFS["run-and-show"])), ONE)
+    found = search(find_options(BRIEFS["run-and-show"]), ONE)
     assert [goal.id for goal in found.goals] == NAMES
     assert list(found.reached) == NAMES
     assert all(one.is_proven for one in found.reached.values())
@@ -85,7 +84,7 @@ def test_a_value_at_its_bound_is_proven(value: int, bound: int, is_proven: bool)
 def test_every_goal_is_told_of() -> None:
     """The listener hears of each, and never of a value above its bound."""
     told: list[Step] = []
-    search(build(find_options(BRIEFS["show"])), ONE, told.append)
+    search(find_options(BRIEFS["show"]), ONE, told.append)
     assert {step.goal for step in told} == set(NAMES)
     assert all(
         step.best <= step.bound for step in told if step.best is not None and step.bound is not None
@@ -125,7 +124,7 @@ def test_with_one_worker_the_clock_changes_no_limit(monkeypatch: pytest.MonkeyPa
         fast = SimpleNamespace(monotonic=lambda: next(clock))
         monkeypatch.setattr("kitplan.allocate.search.new_solver", listed)
         monkeypatch.setattr("kitplan.allocate.search.time", fast)
-        search(build(find_options(BRIEFS["show"])), ONE)
+        search(find_options(BRIEFS["show"]), ONE)
         return given
 
     assert limits_on_a_machine(0.0) == limits_on_a_machine(0.3)

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import pytest
 
-from kitplan.allocate.model import build
 from kitplan.allocate.search import Found, Limits, Step, search
 from kitplan.options.spots import find_options
 from kitplan.plan.verify import SHOWN_PER_WHOLE
@@ -90,7 +89,7 @@ def _ours(brief: Brief, seconds: float) -> Result:
     def stop_after(step: Step) -> None:
         found.was_stopped = found.was_stopped or GOALS.index(step.goal) > GOALS.index(LAST)
 
-    search(build(find_options(brief)), Limits(seconds=seconds), stop_after, found)
+    search(find_options(brief), Limits(seconds=seconds), stop_after, found)
     reached = [found.reached[name] for name in GOALS if name in found.reached]
     return {"goals": {r.goal: [r.value, r.bound, r.is_proven, r.at_s] for r in reached}}
 

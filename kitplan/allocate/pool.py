@@ -3,7 +3,7 @@
 Both models stand side by side. Every unit that both could have on days that clash gets two
 decisions, whether the one shoot has it that day and whether the other has, and not both are 1; all
 rules of the stock count a unit as its decision. Goals are taken up in turn, each held before the
-next, as in `search`; what is found is how to divide the units, and placements that show it.
+next, as in `climb`; what is found is how to divide the units, and placements that show it.
 """
 
 from __future__ import annotations

@@ -24,7 +24,7 @@ class Progress:
     """Listens to a search. Steps come from the solver's threads, group after group."""
 
     def __init__(self, what: str) -> None:
-        from kitplan.allocate.search import GROUPS
+        from kitplan.allocate.climb import GROUPS
 
         self._what = what
         self._lock = threading.Lock()

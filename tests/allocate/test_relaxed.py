@@ -7,7 +7,7 @@ from __future__ import annotations
 import pytest
 from ortools.sat.python import cp_model
 
-from kitplan.allocate import search as searching
+from kitplan.allocate import climb as climbing
 from kitplan.allocate.goals import goals_in_order
 from kitplan.allocate.matrix import run, to_highs
 from kitplan.allocate.model import Allocation, build
@@ -76,8 +76,8 @@ def test_a_large_search_is_bounded_by_it(monkeypatch: pytest.MonkeyPatch) -> Non
         told.append(relaxed_bound(*args))  # type: ignore[arg-type]
         return told[-1]
 
-    monkeypatch.setattr(searching, "relaxed_bound", asked)
-    monkeypatch.setattr(searching, "PATIENCE", 100.0)  # small ones take longer than their share
+    monkeypatch.setattr(climbing, "relaxed_bound", asked)
+    monkeypatch.setattr(climbing, "PATIENCE", 100.0)  # small ones take longer than their share
     options = find_options(instance("S", 0))
     search(options, Limits(seconds=1, workers=1))
     assert told == []

@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from kitplan.allocate.search import GROUPS, Limits, Reached, Step, search
+from kitplan.allocate.climb import GROUPS
+from kitplan.allocate.search import Limits, Reached, Step, search
 from kitplan.allocate.solver import new_solver
 from kitplan.allocate.solver import run as run_solver
 from kitplan.options.spots import find_options
@@ -97,7 +98,7 @@ class _Never:
 
     def __init__(self, goal: str, monkeypatch: pytest.MonkeyPatch) -> None:
         self.goal, self.calls = goal, 0
-        monkeypatch.setattr("kitplan.allocate.search.new_solver", self)
+        monkeypatch.setattr("kitplan.allocate.climb.new_solver", self)
 
     def __call__(self, seconds: float, limits: Limits, workers: int | None = None) -> Any:
         solver = new_solver(seconds, limits, workers)
@@ -122,7 +123,7 @@ def test_with_one_worker_the_clock_changes_no_limit(monkeypatch: pytest.MonkeyPa
             return new_solver(seconds, limits, workers)
 
         fast = SimpleNamespace(monotonic=lambda: next(clock))
-        monkeypatch.setattr("kitplan.allocate.search.new_solver", listed)
+        monkeypatch.setattr("kitplan.allocate.climb.new_solver", listed)
         monkeypatch.setattr("kitplan.allocate.search.time", fast)
         search(find_options(BRIEFS["show"]), ONE)
         return given
@@ -137,7 +138,7 @@ def test_without_any_plan_in_time_the_user_is_told(monkeypatch: pytest.MonkeyPat
         return new_solver(0.0 * seconds, limits, workers)
 
     monkeypatch.setattr("kitplan.allocate.begin.first_plan", lambda _: frozenset())
-    monkeypatch.setattr("kitplan.allocate.search.new_solver", at_once)
+    monkeypatch.setattr("kitplan.allocate.climb.new_solver", at_once)
     monkeypatch.setattr("kitplan.allocate.solver.new_solver", at_once)
     with pytest.raises(NoPlanInTime, match=r"Small: no plan was found in 5 s\. Give it more time"):
         solve(BRIEFS["show"])
@@ -188,7 +189,7 @@ def test_an_interrupt_keeps_the_best_plan(monkeypatch: pytest.MonkeyPatch) -> No
         found.was_stopped = found.was_stopped or len(found.reached) > 0
         return status
 
-    monkeypatch.setattr("kitplan.allocate.search.run", interrupted)
+    monkeypatch.setattr("kitplan.allocate.climb.run", interrupted)
     plan = solve(BRIEFS["show"])
     assert plan.status == "stopped-early"
     assert reached(plan, "musts") == 0

@@ -138,11 +138,11 @@ def _measure_ours(shoot: str, seconds: float) -> dict[str, Any]:
 
 def _measure_highs(shoot: str, seconds: float) -> dict[str, Any]:
     """Solve the same groups of goals in HiGHS alone, each held at HiGHS's own value."""
+    from kitplan.allocate.climb import GROUPS, SHARE_OF_TIME_LEFT
     from kitplan.allocate.goals import goals_in_order
     from kitplan.allocate.matrix import to_highs, value_of
     from kitplan.allocate.model import build
     from kitplan.allocate.order import sum_in_order
-    from kitplan.allocate.search import GROUPS, SHARE_OF_TIME_LEFT
     from kitplan.options.spots import find_options
 
     allocation = build(find_options(_brief(shoot)))

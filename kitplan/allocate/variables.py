@@ -255,18 +255,15 @@ def _slot(
         return model.new_bool_var(f"{what}[{name}]")
 
     classes = _shot_classes(spot, detail, superfluous)
-    views = {c.view for c in classes}
-    can_be_safety = options.lookout.is_clear_over_heads(spot.each, spot.position.lens_at_m)
+    seen = [spot.views[view] for view in {c.view for c in classes}]
+    framings = {(view.subject.id, view.size) for view in seen}
     fits = [
         role
         for role in options.brief.roles
         if spot.each in options.brief.passes_of(role)
-        and (can_be_safety or not role.is_safety)
         and (role.positions is None or spot.position.id in role.positions)
-        and any(
-            spot.views[v].subject.id == role.subject and spot.views[v].size in role.sizes
-            for v in views
-        )
+        and any((role.subject, size) in framings for size in role.sizes)
+        and (not role.is_safety or _is_clear_over_heads(options, spot))
     ]
     held = np.flatnonzero(spot.shots.possible("operated").any(axis=1)) if spot.people else ()
     counted = {(c.view, c.manner, c.grade) for c in classes if c.grade > 0}
@@ -291,6 +288,10 @@ def _slot(
         stood=stood,
         brings=stood is None or options.brief.brings(spot.each, stood.missed),
     )
+
+
+def _is_clear_over_heads(options: Options, spot: Spot) -> bool:
+    return options.lookout.is_clear_over_heads(spot.each, spot.position.lens_at_m)
 
 
 def stand_groups(shots: Shots, manner: Manner) -> tuple[tuple[str, ...], ...]:

@@ -149,22 +149,27 @@ def test_a_worker_that_is_killed_midway_costs_nothing(two: Machines) -> None:
 
 
 def slow(job: Job) -> Result:
-    """Return what a job comes to, some of them late."""
-    if job.key.startswith("slow"):
-        time.sleep(1.5)
+    """Return what a job comes to, some of them not before the file that they name is there."""
+    word, _, name = job.key.partition(" ")
+    until = time.monotonic() + SOON_S
+    while word == "after" and not Path(name).exists() and time.monotonic() < until:
+        time.sleep(0.1)
     return solve(job)
 
 
 @pytest.mark.long  # of the local executors in every run
 @posix_only
-def test_an_interrupt_keeps_what_is_done(two: Machines) -> None:
+def test_an_interrupt_keeps_what_is_done(two: Machines, tmp_path: Path) -> None:
     """The key is pressed while others are under way; those are no answers any more."""
-    tasks = [jobs()[0], *(replace(jobs()[0], key=f"slow {n}") for n in range(4))]
+    end = tmp_path / "end"
+    tasks = [jobs()[0], *(replace(jobs()[0], key=f"after {end}{n}") for n in range(4))]
 
     def tell(*_: object) -> None:
         threading.Timer(0.1, os.kill, (os.getpid(), signal.SIGINT)).start()
 
     found = answers(clusters.Cluster(two.address), slow, tasks, tell)
+    for number in range(4):
+        (tmp_path / f"end{number}").touch()
     assert found == {"whole": alone()[0][1]}
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -71,15 +72,25 @@ def _cliques(x: Variables, slots: Sequence[Slot]) -> Iterator[list[IntVar]]:
         refused = _refused_slots(x, slot, slots)
         for c, var in slot.shots.items():
             shots[_Node(number, c.manner, refused.get(c.view, frozenset()))].append(var)
-    nodes = list(shots)
+    nodes = tuple(shots)
+    for clique in _cover(nodes, len(slots)):
+        yield [var for place in clique for var in shots[nodes[place]]]
+
+
+@lru_cache(maxsize=16)
+def _cover(nodes: tuple[_Node, ...], num_slots: int) -> tuple[tuple[int, ...], ...]:
+    """Return groups of nodes of which at most one is taken, for every pair of two slots.
+
+    The coarse model and the full one have the same nodes, and what is lost or gained often changes
+    one pass only. On the largest shoots (XL) it is the longest part of a model.
+    """
     own = np.array([node.slot for node in nodes], dtype=np.int64)
     is_same = own[:, None] == own
-    excludes = _excludes(nodes, own, len(slots))
+    excludes = _excludes(nodes, own, num_slots)
     if not excludes.any():
-        return
+        return ()
     crossing = (excludes | excludes.T) & ~is_same
-    for clique in clique_cover(crossing | is_same, crossing):
-        yield [var for place in clique for var in shots[nodes[place]]]
+    return tuple(clique_cover(crossing | is_same, crossing))
 
 
 def _refused_slots(

@@ -11,10 +11,14 @@ from typing import Any
 
 import pytest
 
+from kitplan.allocate import pictures
+from kitplan.allocate.model import build
+from kitplan.options.spots import find_options
 from kitplan.plan.records import Plan
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.records import Role
 from kitplan.shoot.venue import Position, Subject
+from tests.bench.instances import instance
 from tests.small import (
     AS_USUAL,
     WIDE,
@@ -383,3 +387,14 @@ def test_without_a_clear_view_there_is_no_safety_shot(lens_m: float, status: str
     plan = solve(safe(lens_m, has_left=False))
     assert plan.status == status
     assert set(plan.clash) == (words_of(plan, "safe") if status == "musts-missed" else set())
+
+
+def test_a_finer_model_finds_worked_out_who_spoils_whose_picture() -> None:
+    """It tells more shots apart, but none that see others: nothing is looked for twice."""
+    options = find_options(instance("S", 0))
+    build(options, "viewpoints")
+    before = pictures._cover.cache_info()
+    build(options)
+    after = pictures._cover.cache_info()
+    assert after.misses == before.misses
+    assert after.hits == before.hits + len(options.brief.shoot.passes)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sys
 from collections.abc import Iterator
 from dataclasses import replace
@@ -28,6 +29,9 @@ settings.load_profile("few")
 # Without bytecode each of the processes that tests start would compile the whole program anew.
 sys.dont_write_bytecode = False
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+
+# Where a shell puts a job into the background, it ignores interrupts and so would all it starts.
+signal.signal(signal.SIGINT, signal.default_int_handler)
 
 gc.disable()
 

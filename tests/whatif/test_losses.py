@@ -14,7 +14,7 @@ from kitplan.plan.records import Plan
 from kitplan.plan.verify import verify
 from kitplan.produce.before import placements_kept
 from kitplan.produce.solve import plan_shoot
-from kitplan.whatif.losses import brief_without, find_losses, plan_without
+from kitplan.whatif.losses import brief_without, find_losses, plan_without, usual_limits
 from tests.plans import brief_of
 from tests.small import (
     MODE,
@@ -198,6 +198,14 @@ def test_all_of_the_gap_can_be_lost(two_passes: Plan) -> None:
 
 
 # -- how good a reply is ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("name", "seconds"), [("school-dance", 0.3), ("depot-brass", 6.0), ("harbour-festival", 4.0)]
+)
+def test_a_reply_is_looked_for_by_the_size_of_the_shoot(name: str, seconds: float) -> None:
+    """15, 25 and 74 places for a camera. The festival is to be answered in ten seconds in all."""
+    assert usual_limits(stored_plan(name)).seconds == seconds
 
 
 @pytest.mark.long

@@ -24,8 +24,9 @@ from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
+from kitplan.allocate.part import Ints, Terms, cut_out
 from kitplan.allocate.past import PastError
-from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, fix, hint, with_placements
+from kitplan.allocate.settle import counted, decisions, fix, hint
 from kitplan.allocate.solver import (
     GOAL_IDS,
     HAS_ANSWER,
@@ -111,7 +112,8 @@ class _Mending:
     def __init__(
         self, allocation: Allocation, limits: Limits, found: Found, tell: Listener
     ) -> None:
-        self._model, self._slots = allocation.model, allocation.variables.slots
+        self._allocation, self._model = allocation, allocation.model
+        self._slots = allocation.variables.slots
         self._limits, self._found, self._tell = limits, found, tell
         self._goals: tuple[Goal, ...] = ()
         self._lost: frozenset[int] = frozenset()
@@ -162,19 +164,19 @@ class _Mending:
         if self._found.has_answer and not self._is_small:
             for free in self._parts():
                 left = until_s - self._found.clock_s(self._limits)
-                self._step(self._around(free), left * STEP_SHARE)
+                self._step_around(free, left * STEP_SHARE)
         self.all_at_once(until_s - self._found.clock_s(self._limits))
 
     def count(self) -> None:
         """Count what the goals of the moment, new to the model, come to with the placements as they
         are; even after an interrupt, as without it there is no answer to keep.
         """
-        model = self._around(frozenset())
-        solver = self._solver(model, REBUILDING_SECONDS, 1)
-        if solver.solve(model) not in HAS_ANSWER:
+        known = self._values()
+        decided = {v.index: int(known[v.index]) for slot in self._slots for v in decisions(slot)}
+        answer = counted(self._allocation, self._sum, decided, self._limits)
+        if answer is None:
             raise RuntimeError("the placements of an answer could not be counted")
-        self._found.spent_s += solver.response_proto.deterministic_time
-        self._found.answer = Answer.of(solver)
+        self._found.answer = answer
 
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
@@ -203,12 +205,28 @@ class _Mending:
                     fix(model, var, 0)
         return model
 
-    def _around(self, free: frozenset[int]) -> cp_model.CpModel:
-        """Return the model with every place but the free ones kept as it is."""
-        answer = self._found.answer
-        assert answer is not None
-        kept = (slot for number, slot in enumerate(self._slots) if number not in free)
-        return with_placements(self._model, kept, answer.value)
+    def _values(self) -> Ints:
+        """Return the answer so far, by number of the decision."""
+        assert self._found.answer is not None
+        return self._found.answer.values
+
+    def _step_around(self, free: frozenset[int], seconds: float) -> None:
+        """Decide anew about some places, every other one kept as it is."""
+        found = self._found
+        if found.was_stopped or seconds < LEAST_SECONDS:
+            return
+        known, before, whole = self._values(), found.value(self._sum), self._allocation.whole
+        whole.refresh()
+        kept = [v.index for n, s in enumerate(self._slots) if n not in free for v in decisions(s)]
+        ends = whole.ends.with_values(kept, known[kept])
+        part = cut_out(whole.rows, ends, Terms.of(self._sum), known)
+        if part is None:  # never seen: what is kept is part of an answer
+            return
+        solver = self._solver(seconds, 1)
+        status = run(part.model, solver, None, found)
+        found.spent_s += solver.response_proto.deterministic_time
+        if status in HAS_ANSWER and (answer := part.answer(solver)).value(self._sum) >= before:
+            found.answer = answer
 
     def _step(
         self, model: cp_model.CpModel, seconds: float, workers: int = 1, *, bounds_all: bool = False
@@ -231,20 +249,19 @@ class _Mending:
     ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
         """Solve from the best answer so far, and keep the new one."""
         found = self._found
-        solver = self._solver(model, seconds, workers)
+        if found.answer is not None:
+            hint(model, found.answer.solution)
+        solver = self._solver(seconds, workers)
         status = run(model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
         if status in HAS_ANSWER:
             found.answer = Answer.of(solver)
         return solver, status
 
-    def _solver(self, model: cp_model.CpModel, seconds: float, workers: int) -> cp_model.CpSolver:
-        """Return a solver for what is a plan already but for a part, and hint at the answer."""
-        limits = self._limits
-        if self._found.answer is not None:
-            hint(model, self._found.answer.solution)
-        solver = part_solver(seconds, limits, workers)
-        if not limits.is_repeatable:
+    def _solver(self, seconds: float, workers: int) -> cp_model.CpSolver:
+        """Return a solver for what is a plan already but for a part."""
+        solver = part_solver(seconds, self._limits, workers)
+        if not self._limits.is_repeatable:
             solver.parameters.max_time_in_seconds = seconds
             solver.parameters.max_deterministic_time = math.inf
         return solver

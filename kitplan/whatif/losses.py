@@ -217,9 +217,9 @@ def usual_limits(plan: Plan) -> Limits:
 
     For a small one in steps of the solver, so that a busy machine gives the same answer later.
     Measured on two cores: the school's dance evening (15 places) is settled in half a second, the
-    depot (25) nearly in five. A large one (M 0, 85 places; the festival, 74) takes as long again
-    for its lists and model, and is to answer in ten in all: four losses of M 0 are answered in two
-    seconds of search as well as in ten.
+    depot (25) nearly in five. The lists and the model of a large one (the festival, 74) take five
+    to seven, and all is to take ten: four losses of M 0 (85) were answered in two seconds of search
+    as well as in ten.
     """
     places = sum(
         position.rigs
@@ -233,7 +233,7 @@ def usual_limits(plan: Plan) -> Limits:
         return Limits(seconds=0.3, workers=1)
     if places <= MEDIUM_PLACES:
         return Limits(seconds=6.0)
-    return Limits(seconds=4.0 if places <= LARGE_PLACES else 30.0)
+    return Limits(seconds=3.0 if places <= LARGE_PLACES else 30.0)
 
 
 def plan_without(

@@ -1,11 +1,11 @@
 """Measure the reply to a loss: seconds, whether it holds, its goals against planning anew.
 
-    python -m tests.bench.replies [--shoots school-dance,depot-brass,S-0,M-0] [--seconds 2,10]
+    python -m tests.bench.replies [--shoots school-dance,depot-brass,S-0,M-0] [--seconds usual,2,10]
                                   [--plan-seconds 60] [--anew-seconds 60] [--write FILE]
 
 A shoot is one of the demos or a family and a seed of `instances`. Of its plan is lost, each by
-itself: the first used unit of a body, operator, position, and the first pass. Given is what the
-command gives: so many seconds at most. `anew` plans what is left with more time and nothing to
+itself: the first used unit of a body, operator, position, and the first pass. Given are so
+many seconds at most, or what the command gives (`usual`). `anew` plans what is left with more time and nothing to
 keep: goals of the reply that are as good say `=`, others show both values.
 """
 
@@ -26,7 +26,7 @@ from kitplan.produce.solve import NoPlanInTime, plan_shoot
 from kitplan.shoot.brief import Brief
 from kitplan.shoot.reading import read_brief
 from kitplan.tables import scenario
-from kitplan.whatif.losses import Loss, brief_without, find_losses, plan_without
+from kitplan.whatif.losses import Loss, brief_without, find_losses, plan_without, usual_limits
 from tests.bench.instances import FAMILIES, instance
 
 SHOOTS = "school-dance,depot-brass,harbour-festival,S-0,S-1,S-2,M-0,M-1"
@@ -43,12 +43,14 @@ def main() -> None:
     parser.add_argument("--anew-seconds", type=float, default=60.0)
     parser.add_argument("--write", type=Path)
     asked = parser.parse_args()
-    limits = [Limits(seconds=float(each)) for each in asked.seconds.split(",")]
+    given = asked.seconds.split(",")
     anew = Limits(seconds=asked.anew_seconds)
     blocks = ["# Replies to a loss, measured"]
     for name in asked.shoots.split(","):
         brief = _brief(name)
         plan = plan_shoot(brief, shoot_id="shoot", limits=Limits(seconds=asked.plan_seconds))
+        usual = usual_limits(plan)
+        limits = [usual if each == "usual" else Limits(seconds=float(each)) for each in given]
         rows = [row for loss in losses_of(plan) for row in _rows(brief, plan, loss, limits, anew)]
         blocks += [f"## {name}", tabulate(rows, headers=HEADS, tablefmt="github", floatfmt=".4g")]
         print("\n\n".join(blocks[-2:]), end="\n\n", flush=True)

@@ -4,9 +4,9 @@
                                   [--plan-seconds 60] [--anew-seconds 60] [--write FILE]
 
 A shoot is one of the demos or a family and a seed of `instances`. Of its plan is lost, each by
-itself: the first used unit of a body, operator, position, and the first pass. Given are so
-many seconds at most, or what the command gives (`usual`). `anew` plans what is left with more time and nothing to
-keep: goals of the reply that are as good say `=`, others show both values.
+itself: the first used unit of a body, operator, position, and the first pass. Given are so many
+seconds at most, or what the command gives (`usual`). `anew` plans what is left with more time and
+nothing to keep: goals of the reply that are as good say `=`, others show both values.
 """
 
 from __future__ import annotations

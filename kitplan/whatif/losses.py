@@ -217,9 +217,10 @@ def usual_limits(plan: Plan) -> Limits:
 
     For a small one in steps of the solver, so that a busy machine gives the same answer later.
     Measured on two cores: the school's dance evening (15 places) is settled in half a second, the
-    depot (25) nearly in five. The lists and the model of a large one (the festival, 74) take five
-    to seven, and all is to take ten: four losses of M 0 (85) were answered in two seconds of search
-    as well as in ten.
+    depot (25) nearly in five. A large one (the festival, 74) takes longer for its lists and model
+    than three seconds, and is meant to take ten in all: so far 11 to 20 were measured, on a machine
+    at half speed. Four losses of M 0 (85) were answered in two seconds of search about as well as
+    in ten.
     """
     places = sum(
         position.rigs

@@ -7,8 +7,8 @@ from kitplan.options.spots import find_options
 from kitplan.shoot.brief import Brief
 
 
-def searched(brief: Brief, limits: Limits, found: Found | None = None) -> tuple[Allocation, Found]:
+def searched(brief: Brief, limits: Limits) -> tuple[Allocation, Found]:
     """Return the model with all goals, and its best answer within the limits."""
-    result = search(find_options(brief), limits, found=found)
+    result = search(find_options(brief), limits)
     assert result.allocation is not None
     return result.allocation, result

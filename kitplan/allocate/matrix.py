@@ -9,19 +9,25 @@ from __future__ import annotations
 import ctypes
 import os
 import sys
+import tempfile
 from array import array
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from pathlib import Path
+from typing import Any, Literal
 
 import highspy
 import numpy as np
+from google.protobuf.message import Message
 from numpy.typing import NDArray
+from ortools.sat.cp_model_pb2 import CpModelProto
 from ortools.sat.python import cp_model
 
 INFINITE = float("inf")
+CHUNK = 20_000
+"""So many rows are read at once: of the largest models all together would take too much memory."""
 
 
 @dataclass
@@ -53,15 +59,43 @@ def rows_of(model: cp_model.CpModel, *, since: int = 0) -> Matrix:
         ValueError: If the model has a kind of constraint that is not linear or a clique.
     """
     matrix = Matrix([], [], [], array("q"), array("d"))
-    constraints = model.proto.constraints
-    for constraint in (constraints[n] for n in range(since, len(constraints))):
-        if constraint.has_linear():
+    for constraint in _constraints(model, since):
+        if _is(constraint, "linear"):
             _add_linear(model, matrix, constraint)
-        elif constraint.has_at_most_one():
+        elif _is(constraint, "at_most_one"):
             _add_literals(matrix, list(constraint.at_most_one.literals), 1.0)
         else:
             raise ValueError(f"a row that is not linear: {constraint}")
     return matrix
+
+
+def _constraints(model: cp_model.CpModel, since: int) -> Iterator[Any]:
+    """Yield the constraints, as messages where they can be written to a file and read again: of
+    those every term is read in a fifth of the time that CP-SAT's own ones take.
+    """
+    constraints = model.proto.constraints
+    for first in range(since, len(constraints), CHUNK):
+        part = cp_model.CpModel()
+        for number in range(first, min(first + CHUNK, len(constraints))):
+            part.proto.constraints.add().copy_from(constraints[number])
+        try:
+            yield from _message(part).constraints
+        except OSError:  # nowhere to write
+            yield from part.proto.constraints
+
+
+def _message(model: cp_model.CpModel) -> CpModelProto:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "rows.pb"
+        if not model.export_to_file(str(file)):
+            raise OSError(f"{file} cannot be written")
+        return CpModelProto.FromString(file.read_bytes())
+
+
+def _is(constraint: Any, kind: Literal["linear", "at_most_one"]) -> bool:
+    if isinstance(constraint, Message):
+        return constraint.HasField(kind)
+    return bool(getattr(constraint, f"has_{kind}")())
 
 
 def _add_linear(model: cp_model.CpModel, matrix: Matrix, constraint: Any) -> None:

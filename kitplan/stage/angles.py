@@ -178,15 +178,17 @@ def _grown_clique(graph: Flags, uncovered: Flags, members: list[int]) -> list[in
     """Add nodes to a clique until none fits, those first that still cover most uncovered edges."""
     candidates = np.flatnonzero(graph[members].all(axis=0))
     covers = uncovered[candidates][:, members].sum(axis=1)
-    degree = graph[np.ix_(candidates, candidates)].sum(axis=1)
+    degree = graph[candidates[:, None], candidates].sum(axis=1)
     while len(candidates):
+        if degree.sum() == len(candidates) * (len(candidates) - 1):  # all fit, whatever their order
+            return sorted([*members, *candidates.tolist()])
         gain = covers * len(graph) + degree  # of those that cover as many the most connected one
         chosen = int(candidates[gain.argmax()])
         members = [*members, chosen]
         fits = graph[chosen, candidates]
         dropped, candidates = candidates[~fits], candidates[fits]
         covers = covers[fits] + uncovered[candidates, chosen]
-        degree = degree[fits] - graph[np.ix_(candidates, dropped)].sum(axis=1)
+        degree = degree[fits] - graph[candidates[:, None], dropped].sum(axis=1)
     return sorted(members)
 
 

@@ -208,8 +208,9 @@ def _add_holds_by_hand(
             for showing, views in crowded:
                 if row in views:
                     x.model.add_at_most_one([var, *showing])
-    for var, places in ways:
-        for cameras, other_stands in slot.ways_to_hold(places):
+    to_hold = slot.ways_to_hold(*(places for _, places in ways))
+    for (var, _), held in zip(ways, to_hold, strict=True):
+        for cameras, other_stands in held:
             x.model.add(var <= total(cameras) + total(other_stands))
 
 

@@ -20,13 +20,12 @@ from typing import Any, Literal
 
 import highspy
 import numpy as np
-from google.protobuf.message import Message
 from numpy.typing import NDArray
 from ortools.sat.cp_model_pb2 import CpModelProto
 from ortools.sat.python import cp_model
 
 INFINITE = float("inf")
-CHUNK = 20_000
+CHUNK = 100_000
 """So many rows are read at once: of the largest models all together would take too much memory."""
 
 
@@ -75,16 +74,18 @@ def _constraints(model: cp_model.CpModel, since: int) -> Iterator[Any]:
     """
     constraints = model.proto.constraints
     for first in range(since, len(constraints), CHUNK):
-        part = cp_model.CpModel()
-        for number in range(first, min(first + CHUNK, len(constraints))):
-            part.proto.constraints.add().copy_from(constraints[number])
+        part = model
+        if not 0 == first <= len(constraints) <= CHUNK:
+            part = cp_model.CpModel()
+            for number in range(first, min(first + CHUNK, len(constraints))):
+                part.proto.constraints.add().copy_from(constraints[number])
         try:
             yield from _message(part).constraints
         except OSError:  # nowhere to write
             yield from part.proto.constraints
 
 
-def _message(model: cp_model.CpModel) -> CpModelProto:
+def _message(model: cp_model.CpModel) -> Any:
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "rows.pb"
         if not model.export_to_file(str(file)):
@@ -93,9 +94,8 @@ def _message(model: cp_model.CpModel) -> CpModelProto:
 
 
 def _is(constraint: Any, kind: Literal["linear", "at_most_one"]) -> bool:
-    if isinstance(constraint, Message):
-        return constraint.HasField(kind)
-    return bool(getattr(constraint, f"has_{kind}")())
+    own = getattr(constraint, f"has_{kind}", None)  # messages ask in another way
+    return bool(own() if own else constraint.HasField(kind))
 
 
 def _add_linear(model: cp_model.CpModel, matrix: Matrix, constraint: Any) -> None:

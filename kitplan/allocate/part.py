@@ -103,8 +103,10 @@ class Ends(NamedTuple):
     least: Floats
     most: Floats
 
-    def with_values(self, columns: Ints | Sequence[int], values: Ints | Sequence[int]) -> Ends:
-        """Return these where some decisions, by number, have only one value."""
+    def with_values(
+        self, columns: Ints | Sequence[int], values: Ints | Sequence[int] | int
+    ) -> Ends:
+        """Return these where some decisions, by number, have only one value each."""
         changed = Ends(self.least.copy(), self.most.copy())
         changed.least[columns] = changed.most[columns] = values
         return changed

@@ -16,6 +16,7 @@ import time
 from collections import Counter
 from collections.abc import Collection, Iterator
 
+import numpy as np
 from ortools.sat.python import cp_model
 
 from kitplan.allocate.adopt import note_values
@@ -24,9 +25,9 @@ from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
-from kitplan.allocate.part import Ints, Terms, cut_out
+from kitplan.allocate.part import NOTHING, Ints, Terms, cut_out
 from kitplan.allocate.past import PastError
-from kitplan.allocate.settle import counted, decisions, fix, hint
+from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, hint, settled
 from kitplan.allocate.solver import (
     GOAL_IDS,
     HAS_ANSWER,
@@ -130,6 +131,8 @@ class _Mending:
         self._allocation, self._model = allocation, allocation.model
         self._slots = allocation.variables.slots
         self._limits, self._found, self._tell = limits, found, tell
+        every = [var.index for slot in self._slots for var in decisions(slot)]
+        self._decisions = np.array(every, dtype=np.int64)
         self._goals: tuple[Goal, ...] = ()
         self._lost: frozenset[int] = frozenset()
         """Places where nothing is left of the plan before."""
@@ -143,7 +146,7 @@ class _Mending:
     def aim_at(self, goals: tuple[Goal, ...]) -> None:
         """From now on maximise these goals, in strict order as one weighted sum."""
         self._goals, self._sum, self._bound = goals, sum_in_order(goals), most_in_order(goals)
-        self._model.maximize(self._sum)
+        self._aim = Terms.of(self._sum)
 
     def hold(self) -> None:
         """Let none of these goals fall again."""
@@ -168,36 +171,60 @@ class _Mending:
         self._gone.subtract(self._slots[number].spot.each.id for number in kept)
         same = {var.index for chosen in kept.values() for var in chosen}
         seconds = self._limits.seconds
-        self._step(self._only(same), seconds)
+        self._step(self._others_than(same), 0, seconds)
         for number in kept:
             slot = self._slots[number]
             same |= {var.index for var in (*slot.operators.values(), *slot.shots.values())}
-        self._step(self._only(same), seconds)
+        self._step(self._others_than(same), 0, seconds)
 
     def better(self, until_s: float) -> None:
         """Free more and more, until nothing can be better or the time is up."""
         if self._found.has_answer and not self._is_small:
             for free in self._parts():
                 left = until_s - self._found.clock_s(self._limits)
-                self._step_around(free, left * STEP_SHARE)
+                opened = [v.index for n in free for v in decisions(self._slots[n])]
+                kept = self._others_than(opened)
+                self._step(kept, self._known[kept], left * STEP_SHARE)
         self.all_at_once(until_s - self._found.clock_s(self._limits))
 
     def count(self) -> None:
         """Count what the goals of the moment, new to the model, come to with the placements as they
         are; even after an interrupt, as without it there is no answer to keep.
         """
-        known = self._values()
-        decided = {v.index: int(known[v.index]) for slot in self._slots for v in decisions(slot)}
-        answer = counted(self._allocation, self._sum, decided, self._limits)
+        whole, columns = self._allocation.whole, self._decisions
+        whole.refresh()
+        ends = whole.ends.with_values(columns, self._known[columns])
+        answer = settled(cut_out(whole.rows, ends, self._aim), self._limits, REBUILDING_SECONDS)
         if answer is None:
             raise RuntimeError("the placements of an answer could not be counted")
         self._found.answer = answer
 
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
-        workers = 1 if self._is_small else self._limits.workers
-        self._step(self._model, seconds, workers, bounds_all=True)
+        found = self._found
+        if not found.was_stopped and (seconds >= LEAST_SECONDS or not found.has_answer):
+            self._solve(max(seconds, LEAST_SECONDS))
         self._note()
+
+    def _solve(self, seconds: float) -> None:
+        """Solve the whole model for a while and take the answer if it is no worse."""
+        found = self._found
+        self._model.maximize(self._sum)
+        if found.answer is not None:
+            hint(self._model, found.answer.solution)
+        solver = self._solver(seconds, 1 if self._is_small else self._limits.workers)
+        status = run(self._model, solver, None, found)
+        found.spent_s += solver.response_proto.deterministic_time
+        self.is_impossible = not found.has_answer and status == cp_model.INFEASIBLE
+        if status in HAS_ANSWER:
+            self._bound = min(self._bound, math.floor(solver.best_objective_bound + ROUNDING))
+            self._take(Answer.of(solver))
+
+    def _take(self, answer: Answer) -> None:
+        """Go on from an answer unless it is worse than the one before."""
+        before = self._found.answer
+        if before is None or self._aim.value(answer.values) >= self._aim.value(before.values):
+            self._found.answer = answer
 
     def _parts(self) -> Iterator[frozenset[int]]:
         """Yield the places that are free now, then of each pass, the one hit most first, those at
@@ -211,67 +238,31 @@ class _Mending:
         yield from (frozenset(passes[each] & self._in_use) for each in order)
         yield from (frozenset(passes[each]) for each in order)
 
-    def _only(self, allowed: Collection[int]) -> cp_model.CpModel:
-        """Return the model with all decisions about placements but some ruled out."""
-        model = self._model.clone()
-        for slot in self._slots:
-            for var in decisions(slot):
-                if var.index not in allowed:
-                    fix(model, var, 0)
-        return model
+    def _others_than(self, allowed: Collection[int]) -> Ints:
+        """Return the decisions about placements, by number, but for some."""
+        found: Ints = np.setdiff1d(self._decisions, np.array(list(allowed), dtype=np.int64))
+        return found
 
-    def _values(self) -> Ints:
-        """Return the answer so far, by number of the decision."""
-        assert self._found.answer is not None
-        return self._found.answer.values
+    @property
+    def _known(self) -> Ints:
+        """The answer so far, by number of the decision; nothing where there is none."""
+        return NOTHING if self._found.answer is None else self._found.answer.values
 
-    def _step_around(self, free: frozenset[int], seconds: float) -> None:
-        """Decide anew about some places, every other one kept as it is."""
-        found = self._found
+    def _step(self, columns: Ints, values: Ints | int, seconds: float) -> None:
+        """Decide anew about everything, but for some decisions that have these values."""
+        found, whole = self._found, self._allocation.whole
         if found.was_stopped or seconds < LEAST_SECONDS:
             return
-        known, before, whole = self._values(), found.value(self._sum), self._allocation.whole
         whole.refresh()
-        kept = [v.index for n, s in enumerate(self._slots) if n not in free for v in decisions(s)]
-        ends = whole.ends.with_values(kept, known[kept])
-        part = cut_out(whole.rows, ends, Terms.of(self._sum), known)
-        if part is None:  # never seen: what is kept is part of an answer
+        ends = whole.ends.with_values(columns, values)
+        part = cut_out(whole.rows, ends, self._aim, self._known)
+        if part is None:  # nothing fits
             return
         solver = self._solver(seconds, 1)
         status = run(part.model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
-        if status in HAS_ANSWER and (answer := part.answer(solver)).value(self._sum) >= before:
-            found.answer = answer
-
-    def _step(
-        self, model: cp_model.CpModel, seconds: float, workers: int = 1, *, bounds_all: bool = False
-    ) -> None:
-        """Solve for a while and take the answer if it is better."""
-        if self._found.was_stopped or (self._found.has_answer and seconds < LEAST_SECONDS):
-            return
-        known = self._found.answer
-        before = None if known is None else self._found.value(self._sum)
-        solver, status = self._solve(model, max(seconds, LEAST_SECONDS), workers)
-        is_answer = status in HAS_ANSWER
-        self.is_impossible = bounds_all and known is None and status == cp_model.INFEASIBLE
-        if is_answer and bounds_all:
-            self._bound = min(self._bound, math.floor(solver.best_objective_bound + ROUNDING))
-        if not is_answer or (before is not None and solver.value(self._sum) < before):
-            self._found.answer = known
-
-    def _solve(
-        self, model: cp_model.CpModel, seconds: float, workers: int
-    ) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
-        """Solve from the best answer so far, and keep the new one."""
-        found = self._found
-        if found.answer is not None:
-            hint(model, found.answer.solution)
-        solver = self._solver(seconds, workers)
-        status = run(model, solver, None, found)
-        found.spent_s += solver.response_proto.deterministic_time
         if status in HAS_ANSWER:
-            found.answer = Answer.of(solver)
-        return solver, status
+            self._take(part.answer(solver))
 
     def _solver(self, seconds: float, workers: int) -> cp_model.CpSolver:
         """Return a solver for what is a plan already but for a part."""

@@ -33,6 +33,8 @@ from kitplan.shoot.past import Stood
 
 CardChoice = tuple[tuple[str, int], ...]
 """Media items that would do for a camera, and how many of each it takes."""
+WaysToHold = list[tuple[list[IntVar], list[IntVar]]]
+"""Cameras, and stands other than the ones that they have to be on."""
 Given = dict[tuple[str, date], IntVar]
 """By unit id and day: the shoot has the unit that day, and not another one."""
 Detail = Literal["viewpoints", "variety", "all"]
@@ -122,17 +124,25 @@ class Slot:
         wanted, place = frozenset(stand_rows), self.spot.position
         return [var for stand, var in self.stand_items() if support_row(stand, place) in wanted]
 
-    def ways_to_hold(self, rows: Iterable[int]) -> Iterator[tuple[list[IntVar], list[IntVar]]]:
-        """Yield for each group of like stands the cameras with which an operator can frame at least
-        one of these views on them, and the other stands, where that does not matter.
+    def ways_to_hold(self, *framings: Iterable[int]) -> Iterator[WaysToHold]:
+        """Yield for each framing, which is some of the views, with what an operator can frame at
+        least one of them: for each group of like stands the cameras on them, and the other stands,
+        where that does not matter.
         """
-        places, shots = list(rows), self.spot.shots
-        groups = stand_groups(shots, "operated")
-        for group in groups:
-            possible = np.any(shots.possible_on(group[0], "operated")[places], axis=0)
-            can = [var for var, holds in zip(self.cameras, possible, strict=True) if holds]
-            other = [row for row in self.stand_rows() if row not in group]
-            yield can, self.stands_of(other)
+        shots, every = self.spot.shots, self.stand_rows()
+        groups = [
+            (
+                shots.possible_on(group[0], "operated"),
+                self.stands_of([row for row in every if row not in group]),
+            )
+            for group in stand_groups(shots, "operated")
+        ]
+        for views in map(list, framings):
+            possible = [(np.any(holds[views], axis=0), others) for holds, others in groups]
+            yield [
+                ([var for var, can in zip(self.cameras, holds, strict=True) if can], others)
+                for holds, others in possible
+            ]
 
     def stand_rows(self) -> tuple[str, ...]:
         """Kinds of stand there."""

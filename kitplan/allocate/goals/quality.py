@@ -55,19 +55,21 @@ def _others_in_picture(x: Variables) -> list[IntVar]:
         by_other: dict[str, list[InView]] = defaultdict(list)
         for each in in_view(x, slot):
             by_other[each.other.name].append(each)
+        shots = list(slot.shots.values())
+        views = np.array([c.view for c in slot.shots], dtype=np.int64)
         for name, found in by_other.items():
             var = x.model.new_int_var(0, REFUSED - 1, f"in picture[{slot.name};{name}]")
             has_rows = False
             for each in found:
+                levels = np.zeros(len(slot.spot.views), dtype=np.int64)
+                levels[list(each.levels)] = list(each.levels.values())
+                levels = levels[views]
                 for level in range(1, REFUSED):
-                    seeing = [
-                        shot
-                        for c, shot in slot.shots.items()
-                        if level <= each.levels.get(c.view, 0) < REFUSED
-                    ]
+                    seeing = np.flatnonzero((level <= levels) & (levels < REFUSED)).tolist()
                     if seeing:
                         has_rows = True
-                        x.model.add(var >= level * (total(seeing) + total(each.showing) - 1))
+                        sees = total(shots[place] for place in seeing)
+                        x.model.add(var >= level * (sees + total(each.showing) - 1))
             if has_rows:
                 lost.append(var)
     return lost

@@ -22,8 +22,9 @@ def _add_menu_is_in_reach(x: Variables) -> None:
         if not slot.menu:
             continue
         rows_of = _rows_by_framing(slot)
-        for framing, var in slot.menu.items():
-            for cameras, other_stands in slot.ways_to_hold(rows_of[framing]):
+        every_way = slot.ways_to_hold(*(rows_of[framing] for framing in slot.menu))
+        for var, ways in zip(slot.menu.values(), every_way, strict=True):
+            for cameras, other_stands in ways:
                 x.model.add(var <= total(cameras) + total(other_stands))
         x.model.add(total(slot.menu.values()) <= most * slot.operated)
     add_menu_is_clear(x)

@@ -47,7 +47,9 @@ FIRST_SHARE = 0.75
 """Share of the time for the goals that decide, and what stays."""
 STEP_SHARE = 0.6
 """Share of the time left that a step which frees a part may take."""
-LEAST_SECONDS = 0.05
+LEAST_SECONDS, LARGE_SECONDS = 0.05, 1.0
+"""In less nothing is found: of a part, or of a small model; of a large model as a whole. Of a
+festival (100 places) to take its rows in takes half a second alone."""
 ROUNDING = 1e-6
 NUM_FIRST, NUM_REST = 4, 3
 """Goals that come before what stays (musts, wants, thinnest song, viewpoints), and after it."""
@@ -202,8 +204,9 @@ class _Mending:
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
         found = self._found
-        if not found.was_stopped and (seconds >= LEAST_SECONDS or not found.has_answer):
-            self._solve(max(seconds, LEAST_SECONDS))
+        least = LARGE_SECONDS if self._allocation.is_large else LEAST_SECONDS
+        if not found.was_stopped and (seconds >= least or not found.has_answer):
+            self._solve(max(seconds, least))
         self._note()
 
     def _solve(self, seconds: float) -> None:

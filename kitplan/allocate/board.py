@@ -20,6 +20,7 @@ from kitplan.allocate.part import Whole
 
 Ints = NDArray[np.int64]
 Floats = NDArray[Any]
+Flags = NDArray[np.bool_]
 SLACK = 1e-6
 MOST_NODES = 100
 """Steps of the small solver; what it has not settled by then counts as not holding up."""
@@ -50,6 +51,7 @@ class Board:
         rest = np.where(self._is_decided[columns], 0.0, values * self._least[columns])
         self._exact = np.bincount(rows, rest, count)
         """What each row comes to with what is placed, everything else as low as it goes."""
+        self._is_broken = (self._exact < self._low - SLACK) | (self._exact > self._high + SLACK)
         free = ~self._is_decided[columns]
         spread = np.where(free, values * (self._most - self._least)[columns], 0.0)
         self._up = np.bincount(rows, np.maximum(spread, 0.0), count)
@@ -72,7 +74,7 @@ class Board:
         np.add.at(self._at_most, chosen_rows, values)
         fits = self._fits(rows)
         if fits:
-            np.add.at(self._exact, chosen_rows, values)
+            self._move(chosen_rows, values)
         else:
             self._take(rows, least, most, chosen_rows, values)
         return fits
@@ -85,7 +87,7 @@ class Board:
         np.add.at(self._at_most, rows, values)
         fits = self._fits(rows)
         if fits:
-            np.add.at(self._exact, rows, values)
+            self._move(rows, values)
         else:
             self._take(rows[:0], nothing, nothing, rows, values)
         return fits
@@ -95,7 +97,7 @@ class Board:
         rows, values = self._entries(columns)
         np.add.at(self._at_least, rows, np.maximum(values, 0.0))
         np.add.at(self._at_most, rows, np.minimum(values, 0.0))
-        np.add.at(self._exact, rows, values)
+        self._move(rows, values)
         self._least[list(columns)] = 1.0
 
     def take_back(self, key: int, own: Sequence[int], chosen: Sequence[int]) -> None:
@@ -103,14 +105,20 @@ class Board:
         rows, least, most = self._emptied(key, own)
         chosen_rows, values = self._entries(chosen)
         self._take(rows, least, most, chosen_rows, values)
-        np.subtract.at(self._exact, chosen_rows, values)
+        self._move(chosen_rows, -values)
 
     def holds_up(self) -> bool:
         """Whether all rows can hold together if nothing more is placed."""
-        broken = np.flatnonzero(
-            (self._exact < self._low - SLACK) | (self._exact > self._high + SLACK)
-        )
+        broken = np.flatnonzero(self._is_broken)
         return len(broken) == 0 or self._can_be_mended(broken)
+
+    def _move(self, rows: Ints, values: Floats) -> None:
+        """Let rows come to more, or less, than with what was placed before."""
+        np.add.at(self._exact, rows, values)
+        exact = self._exact[rows]
+        self._is_broken[rows] = (exact < self._low[rows] - SLACK) | (
+            exact > self._high[rows] + SLACK
+        )
 
     def _fits(self, rows: Ints) -> bool:
         return bool(
@@ -154,9 +162,6 @@ class Board:
 
     def _can_be_mended(self, broken: Ints) -> bool:
         """Solve for everything that is not placed, as far as it has to do with broken rows."""
-        can_break = (self._exact + self._up > self._high + SLACK) | (
-            self._exact + self._down < self._low - SLACK
-        )
         is_row, is_column = np.zeros(len(self._low), bool), np.zeros(len(self._most), bool)
         fresh = broken
         while len(fresh):
@@ -167,10 +172,17 @@ class Board:
             is_new &= ~self._is_decided & ~is_column
             is_column |= is_new
             touching, _ = self._entries(np.flatnonzero(is_new))
-            is_touched = np.zeros(len(self._low), bool)
-            is_touched[touching] = True
-            fresh = np.flatnonzero(is_touched & can_break & ~is_row)
+            touched = np.unique(touching[~is_row[touching]])
+            fresh = touched[self._can_break(touched)]
         return self._has_answer(np.flatnonzero(is_row), np.flatnonzero(is_column))
+
+    def _can_break(self, rows: Ints) -> Flags:
+        """Return which of some rows what nobody places could break."""
+        exact = self._exact[rows]
+        found: Flags = (exact + self._up[rows] > self._high[rows] + SLACK) | (
+            exact + self._down[rows] < self._low[rows] - SLACK
+        )
+        return found
 
     def _of_rows(self, rows: Ints) -> tuple[Ints, Ints]:
         """Return the entries of some rows, and for each of them which of the rows it is in."""

@@ -16,6 +16,7 @@ from kitplan.gear.records import Body
 from kitplan.options.steadiness import support_row
 from kitplan.shoot.records import Pass
 
+NO_ROWS = np.zeros(0, dtype=np.int64)
 MOST_CAMERAS, MOST_STANDS, MOST_PEOPLE = 3, 3, 2
 """Of each, tried for one shot: the likeliest ones first."""
 
@@ -53,6 +54,17 @@ class Offers:
         self._stock: dict[tuple[str, str], int] = {}
         self._shots = [(n, shot) for n, slot in enumerate(self.x.slots) for shot in slot.shots]
         self._table = _Table.of(self.x.slots, self._shots, self._places)
+        self._thirds = {each.id: self.brief.thirds(each) for each in self.brief.shoot.passes}
+        self._offers = [
+            frozenset(each.id for each in self.brief.on_offer(song))
+            for song in self.brief.shoot.songs
+        ]
+        """By song, the passes whose shots can stand in its edit."""
+        self._rows_of: dict[int, NDArray[np.int64]] = {
+            number: np.arange(*np.searchsorted(self._table.slot, [number, number + 1]))
+            for number in range(len(self.x.slots))
+        }
+        """Of each slot, the shots in the table."""
 
     def view(self, number: int, shot: ShotClass) -> tuple[str, str]:
         """Return subject and size of a shot."""
@@ -108,22 +120,26 @@ class Offers:
         grade x songs, a place that is used in another pass as well, marks.
         """
         slots, table = self.x.slots, self._table
-        mask = np.isin(table.slot, [n for n in self._open_slots(passes)
-                                    if position in (None, slots[n].spot.position.id)])  # fmt: skip
+        opened = [
+            self._rows_of[n]
+            for n in self._open_slots(passes)
+            if position in (None, slots[n].spot.position.id)
+        ]
+        rows = np.concatenate(opened or [NO_ROWS])
         if subject is not None:
-            mask &= table.subject == subject
+            rows = rows[table.subject[rows] == subject]
         if sizes is not None:
-            mask &= np.isin(table.size, list(sizes))
+            rows = rows[np.isin(table.size[rows], list(sizes))]
         if manner != "either":
-            mask &= table.is_locked == (manner == "locked-off")
-        fresh = (table.grade > 0) & ~self._seen[table.place] if len(self._seen) else mask & False
-        if is_new:
-            mask &= fresh
-        rows = np.flatnonzero(mask)
+            rows = rows[table.is_locked[rows] == (manner == "locked-off")]
         if not len(rows):
             return
+        is_graded = table.grade[rows] > 0
+        fresh = is_graded & ~self._seen[table.place[rows]] if len(self._seen) else is_graded & False
+        if is_new:
+            rows, fresh = rows[fresh], fresh[fresh]
         worth = self._worth(rows)
-        for row in rows[np.lexsort([*worth[::-1], -fresh[rows].astype(int)])]:
+        for row in rows[np.lexsort([*worth[::-1], -fresh.astype(int)])]:
             yield self._shots[row]
 
     def _open_slots(self, passes: Collection[str]) -> Iterator[int]:
@@ -143,8 +159,8 @@ class Offers:
 
     def _worth(self, rows: NDArray[np.int64]) -> tuple[NDArray[np.int64], ...]:
         """Return the ranks of some shots, the most important first, less for better ones."""
-        brief, slots, table, gain = self.brief, self.x.slots, self._table, self._gain()
-        rules = brief.shoot.rules
+        slots, table, gain = self.x.slots, self._table, self._gain()
+        rules = self.brief.shoot.rules
         places = {slots[n].spot.position.id for n in self.placed}
         locked = Counter(
             slots[n].spot.each.id for n, rig in self.placed.items() if rig.operator is None
@@ -153,9 +169,9 @@ class Offers:
         points = np.array(
             [
                 (
-                    rules.points_operated * brief.thirds(slot.spot.each),
+                    rules.points_operated * self._thirds[slot.spot.each.id],
                     ranks[min(locked[slot.spot.each.id], len(ranks) - 1)]
-                    * brief.thirds(slot.spot.each),
+                    * self._thirds[slot.spot.each.id],
                     gain[slot.spot.each.id],
                     slot.spot.position.id in places,
                 )
@@ -170,16 +186,14 @@ class Offers:
 
     def _gain(self) -> dict[str, int]:
         """How many of the songs with the fewest viewpoints each pass is on offer in."""
-        brief = self.brief
-        offers = [[each.id for each in brief.on_offer(song)] for song in brief.shoot.songs]
         at = Counter(self.x.slots[n].spot.each.id for n, r in self.placed.items() if r.shot.grade)
-        thin = [sum(at[one] for one in offer) for offer in offers]
+        thin = [sum(at[one] for one in offer) for offer in self._offers]
         return {
             each.id: sum(
                 each.id in offer and count == min(thin)
-                for offer, count in zip(offers, thin, strict=True)
+                for offer, count in zip(self._offers, thin, strict=True)
             )
-            for each in brief.shoot.passes
+            for each in self.brief.shoot.passes
         }
 
     # -- rigs ----------------------------------------------------------------------------------

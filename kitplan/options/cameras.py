@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from kitplan.gear.kit import Kit
 from kitplan.gear.records import Adapter, Body, Lens, Optic, RecordingMode
@@ -51,13 +52,13 @@ class Camera:
         assert optic is not None  # a body without a mount has its lens built in
         return optic
 
-    @property
+    @cached_property
     def items(self) -> tuple[str, ...]:
         """Ids of the items it is made of."""
         parts = (self.body, self.lens, self.adapter)
         return tuple(part.id for part in parts if part is not None)
 
-    @property
+    @cached_property
     def key(self) -> str:
         """A readable, unique name."""
         return "+".join((*self.items, self.mode.name))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 
 from kitplan.gear.kit import Kit
 from kitplan.gear.records import Head, Support
@@ -23,12 +24,12 @@ class Stand:
     payload_share: float
     """Share of the ratings that is planned on."""
 
-    @property
+    @cached_property
     def items(self) -> tuple[str, ...]:
         """Ids of the items it is made of."""
         return (self.support.id,) if self.head is None else (self.support.id, self.head.id)
 
-    @property
+    @cached_property
     def key(self) -> str:
         """A readable, unique name."""
         return "+".join(self.items)

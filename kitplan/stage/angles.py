@@ -19,6 +19,8 @@ ANGLE_EPSILON_DEG = 1e-7
 SIZE_EPSILON = 1e-9
 IN_THE_LENS_M = 0.1
 """Nobody stands nearer to a lens than this."""
+_AT_ONCE = 64
+"""So many views are compared with all others at once, for the sake of memory."""
 _RINGS, _BEARINGS, _ROUNDS, _SHRINK = 12, 96, 10, 0.4
 """Grid over a disc; then rounds of a finer one around the best point, each so much smaller."""
 
@@ -44,7 +46,11 @@ def angles_between_deg(units: Floats) -> Floats:
     2 * atan(|a - b| / |a + b|): exact for small angles and for those near 180 degrees, where acos
     of the dot product, or asin of half the chord, loses half its digits.
     """
-    return _angle_deg(units[:, None, :], units[None, :, :])
+    found = np.empty((len(units), len(units)))
+    for first in range(0, len(units), _AT_ONCE):
+        some = slice(first, first + _AT_ONCE)
+        found[some] = _angle_deg(units[some, None, :], units[None, :, :])
+    return found
 
 
 def angles_seen_deg(first_m: Floats, second_m: Floats, from_m: Floats) -> Floats:

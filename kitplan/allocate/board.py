@@ -40,8 +40,6 @@ class Board:
         by_column = np.argsort(columns, kind="stable")
         self._rows, self._values = rows[by_column], values[by_column]
         self._ends = np.searchsorted(columns[by_column], np.arange(len(self._least) + 1))
-        self._row_starts = whole.rows.starts
-        self._row_columns, self._row_values = columns, values
         self._is_decided = np.zeros(len(self._least), dtype=np.bool_)
         self._is_decided[list(decided)] = True
         ends = np.stack([values * self._least[columns], values * self._most[columns]])
@@ -53,6 +51,9 @@ class Board:
         """What each row comes to with what is placed, everything else as low as it goes."""
         self._is_broken = (self._exact < self._low - SLACK) | (self._exact > self._high + SLACK)
         free = ~self._is_decided[columns]
+        self._free_starts = np.append(0, np.cumsum(np.bincount(rows[free], minlength=count)))
+        self._free_columns, self._free_values = columns[free], values[free]
+        """What nobody places, row by row."""
         spread = np.where(free, values * (self._most - self._least)[columns], 0.0)
         self._up = np.bincount(rows, np.maximum(spread, 0.0), count)
         self._down = np.bincount(rows, np.minimum(spread, 0.0), count)
@@ -168,8 +169,8 @@ class Board:
             is_row[fresh] = True
             entries, _ = self._of_rows(fresh)
             is_new = np.zeros(len(self._most), bool)
-            is_new[self._row_columns[entries]] = True
-            is_new &= ~self._is_decided & ~is_column
+            is_new[self._free_columns[entries]] = True
+            is_new &= ~is_column
             is_column |= is_new
             touching, _ = self._entries(np.flatnonzero(is_new))
             touched = np.unique(touching[~is_row[touching]])
@@ -185,16 +186,14 @@ class Board:
         return found
 
     def _of_rows(self, rows: Ints) -> tuple[Ints, Ints]:
-        """Return the entries of some rows, and for each of them which of the rows it is in."""
-        sizes = self._row_starts[rows + 1] - self._row_starts[rows]
-        return _spans(self._row_starts[rows], sizes), np.repeat(np.arange(len(rows)), sizes)
+        """Return what nobody places of some rows, and for each of it which of the rows it is in."""
+        sizes = self._free_starts[rows + 1] - self._free_starts[rows]
+        return _spans(self._free_starts[rows], sizes), np.repeat(np.arange(len(rows)), sizes)
 
     def _has_answer(self, rows: Ints, columns: Ints) -> bool:
         """Whether some values of these columns hold these rows, all others as they are."""
         entries, at = self._of_rows(rows)
-        free = ~self._is_decided[self._row_columns[entries]]
-        entries, at = entries[free], at[free]
-        own, values = self._row_columns[entries], self._row_values[entries]
+        own, values = self._free_columns[entries], self._free_values[entries]
         moved = self._exact[rows] - np.bincount(at, values * self._least[own], len(rows))
         is_open = np.bincount(at, minlength=len(rows)) > 0
         low, high = self._low[rows] - moved, self._high[rows] - moved

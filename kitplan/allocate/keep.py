@@ -123,14 +123,19 @@ def as_before(
 
 
 def words_goal(x: Variables, kept: tuple[Kept, ...]) -> Goal:
-    """How many roles and further shots of the placements before stay with their place."""
+    """How many roles and further shots of the placements before stay with their place; where that
+    is equal, as few further shots as can be that were not there.
+    """
     found: list[IntVar] = []
+    fresh: list[IntVar] = []
     for (pass_id, position), here in _by_place(kept).items():
         slots = [slot for slot in x.slots_in(pass_id) if slot.spot.position.id == position]
         for slot, placement in zip(slots, here, strict=False):
             found += [slot.roles[role] for role in placement.roles if role in slot.roles]
-            found += [slot.menu[framing] for framing in placement.menu if framing in slot.menu]
-    return Goal(WORDS, total(found), {}, most=len(found))
+            for framing, var in slot.menu.items():
+                (found if framing in placement.menu else fresh).append(var)
+    weight = len(fresh) + 1
+    return Goal(WORDS, weight * total(found) - total(fresh), {}, most=weight * len(found))
 
 
 def _by_place(kept: tuple[Kept, ...]) -> dict[tuple[str, str], list[Kept]]:

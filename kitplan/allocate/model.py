@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Set
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -64,6 +64,7 @@ def build(
     *,
     model: cp_model.CpModel | None = None,
     given: Given | None = None,
+    only: Mapping[tuple[str, str], Set[int]] | None = None,
 ) -> Allocation:
     """Return the model with all rules and demands; goals are added one by one by the search.
 
@@ -72,9 +73,10 @@ def build(
         wanted: Cameras that are kept among the choices in any case.
         model: Where to add it all; by default a model of its own.
         given: Decisions whether the shoot has a unit on a day, where another one could have it.
+        only: By key of the spots that anything may stand at, places of the cameras there.
     """
     model = cp_model.CpModel() if model is None else model
-    variables = create_variables(options, model, detail, wanted, given)
+    variables = create_variables(options, model, detail, wanted, given, only)
     for add_rule in RULES:
         add_rule(variables)
     return Allocation(model, variables, add_demands(variables), add_resets(variables))

@@ -23,7 +23,7 @@ from kitplan.allocate.adopt import note_values
 from kitplan.allocate.answer import Answer
 from kitplan.allocate.goals import Goal, goals_in_order
 from kitplan.allocate.keep import Kept, kept_goal, slots_as_before, words_goal
-from kitplan.allocate.model import Allocation
+from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.part import NOTHING, Ints, Terms, cut_out
 from kitplan.allocate.past import PastError
@@ -39,7 +39,12 @@ from kitplan.allocate.solver import (
     part_solver,
     run,
 )
+from kitplan.allocate.tally import tally
+from kitplan.options.spots import Options
 
+MANY = 40
+"""Places for a camera over all passes. To make the full model of a festival (74 places) with all
+goals takes longer than its search."""
 SMALL = 4_000
 """So few decisions are settled all at once sooner than bit by bit, and by one thread sooner than by
 several."""
@@ -56,14 +61,17 @@ NUM_FIRST, NUM_REST = 4, 3
 
 
 def reply(
-    allocation: Allocation,
+    options: Options,
     keep: tuple[Kept, ...],
     limits: Limits,
     tell: Listener,
     found: Found | None = None,
 ) -> Found:
-    """Return the best answer within the limits: of those that are as good in musts, wants and
-    viewpoints the one that keeps most of the placements before.
+    """Return the best answer within the limits, and the model that it is of: of those that are as
+    good in musts, wants and viewpoints the one that keeps most of the placements before.
+
+    With many places that is decided on the coarse model, and all the rest only counted for what
+    stands then.
 
     Args:
         found: Where to keep what is found, so that a caller can ask for an early stop.
@@ -71,7 +79,10 @@ def reply(
         PastError: If no plan at all can follow what stood in a pass that is over.
     """
     found = found or Found()
-    found.start = time.monotonic()
+    has_many = sum(spot.position.rigs for spot in options.spots) > MANY
+    wanted = {each.camera_mode for each in keep}
+    allocation = build(options, "viewpoints" if has_many else "all", wanted)
+    found.allocation, found.start = allocation, time.monotonic()
     x = allocation.variables
     goals = goals_in_order(x, allocation.demands, allocation.resets)
     coming = _off_the_clock(goals, allocation, found)
@@ -79,7 +90,7 @@ def reply(
     mending = _Mending(allocation, limits, found, tell)
     mending.aim_at((*first, kept_goal(x, keep)))
     mending.begin(keep)
-    mending.better(FIRST_SHARE * limits.seconds)
+    mending.better(limits.seconds * (1.0 if has_many else FIRST_SHARE))
     if mending.is_impossible:
         label = x.options.brief.shoot.passes_by_id[x.options.brief.shoot.past.passes[-1]].label
         raise PastError(
@@ -88,12 +99,21 @@ def reply(
             where=label,
             fix="Add people or minutes to the shoot, or plan the passes to come by themselves",
         )
-    if not found.has_answer:
-        return found
-    mending.hold()
-    groups = [first]
+    if found.has_answer and has_many:
+        tally(allocation, first, keep, limits, found, tell)
+    elif found.has_answer:
+        mending.hold()
+        _go_on(mending, [first], coming, words_goal(x, keep))
+    return found
+
+
+def _go_on(
+    mending: _Mending, groups: list[tuple[Goal, ...]], coming: Iterator[Goal], words: Goal
+) -> None:
+    """Take up the goals after the first ones, whatever has been reached being held."""
+    limits, found = mending.limits, mending.found
     for goal in coming:
-        groups.append((goal,) if len(groups) > 1 else (goal, words_goal(x, keep)))
+        groups.append((goal,) if len(groups) > 1 else (goal, words))
         mending.aim_at(groups[-1])
         mending.count()
         left = limits.seconds - found.clock_s(limits)
@@ -106,8 +126,7 @@ def reply(
         mending.aim_at(group)
         mending.count()
         mending.hold()
-    note_values(found.goals, limits, found, tell)
-    return found
+    note_values(found.goals, limits, found, mending.tell)
 
 
 def _off_the_clock(goals: Iterator[Goal], allocation: Allocation, found: Found) -> Iterator[Goal]:
@@ -132,7 +151,7 @@ class _Mending:
     ) -> None:
         self._allocation, self._model = allocation, allocation.model
         self._slots = allocation.variables.slots
-        self._limits, self._found, self._tell = limits, found, tell
+        self.limits, self.found, self.tell = limits, found, tell
         every = [var.index for slot in self._slots for var in decisions(slot)]
         self._decisions = np.array(every, dtype=np.int64)
         self._goals: tuple[Goal, ...] = ()
@@ -153,7 +172,7 @@ class _Mending:
     def hold(self) -> None:
         """Let none of these goals fall again."""
         for goal in self._goals:
-            self._model.add(goal.expression >= self._found.value(goal.expression))
+            self._model.add(goal.expression >= self.found.value(goal.expression))
 
     @property
     def _is_small(self) -> bool:
@@ -172,7 +191,7 @@ class _Mending:
         self._gone = Counter(each.pass_id for each in keep)
         self._gone.subtract(self._slots[number].spot.each.id for number in kept)
         same = {var.index for chosen in kept.values() for var in chosen}
-        seconds = self._limits.seconds
+        seconds = self.limits.seconds
         self._step(self._others_than(same), 0, seconds)
         for number in kept:
             slot = self._slots[number]
@@ -181,13 +200,13 @@ class _Mending:
 
     def better(self, until_s: float) -> None:
         """Free more and more, until nothing can be better or the time is up."""
-        if self._found.has_answer and not self._is_small:
+        if self.found.has_answer and not self._is_small:
             for free in self._parts():
-                left = until_s - self._found.clock_s(self._limits)
+                left = until_s - self.found.clock_s(self.limits)
                 opened = [v.index for n in free for v in decisions(self._slots[n])]
                 kept = self._others_than(opened)
                 self._step(kept, self._known[kept], left * STEP_SHARE)
-        self.all_at_once(until_s - self._found.clock_s(self._limits))
+        self.all_at_once(until_s - self.found.clock_s(self.limits))
 
     def count(self) -> None:
         """Count what the goals of the moment, new to the model, come to with the placements as they
@@ -196,14 +215,14 @@ class _Mending:
         whole, columns = self._allocation.whole, self._decisions
         whole.refresh()
         ends = whole.ends.with_values(columns, self._known[columns])
-        answer = settled(cut_out(whole.rows, ends, self._aim), self._limits, REBUILDING_SECONDS)
+        answer = settled(cut_out(whole.rows, ends, self._aim), self.limits, REBUILDING_SECONDS)
         if answer is None:
             raise RuntimeError("the placements of an answer could not be counted")
-        self._found.answer = answer
+        self.found.answer = answer
 
     def all_at_once(self, seconds: float) -> None:
         """Free everything; what that proves bounds the goals."""
-        found = self._found
+        found = self.found
         least = LARGE_SECONDS if self._allocation.is_large else LEAST_SECONDS
         if not found.was_stopped and (seconds >= least or not found.has_answer):
             self._solve(max(seconds, least))
@@ -211,11 +230,11 @@ class _Mending:
 
     def _solve(self, seconds: float) -> None:
         """Solve the whole model for a while and take the answer if it is no worse."""
-        found = self._found
+        found = self.found
         self._model.maximize(self._sum)
         if found.answer is not None:
             hint(self._model, found.answer.solution)
-        solver = self._solver(seconds, 1 if self._is_small else self._limits.workers)
+        solver = self._solver(seconds, 1 if self._is_small else self.limits.workers)
         status = run(self._model, solver, None, found)
         found.spent_s += solver.response_proto.deterministic_time
         self.is_impossible = not found.has_answer and status == cp_model.INFEASIBLE
@@ -225,9 +244,9 @@ class _Mending:
 
     def _take(self, answer: Answer) -> None:
         """Go on from an answer unless it is worse than the one before."""
-        before = self._found.answer
+        before = self.found.answer
         if before is None or self._aim.value(answer.values) >= self._aim.value(before.values):
-            self._found.answer = answer
+            self.found.answer = answer
 
     def _parts(self) -> Iterator[frozenset[int]]:
         """Yield the places that are free now, then of each pass, the one hit most first, those at
@@ -249,11 +268,11 @@ class _Mending:
     @property
     def _known(self) -> Ints:
         """The answer so far, by number of the decision; nothing where there is none."""
-        return NOTHING if self._found.answer is None else self._found.answer.values
+        return NOTHING if self.found.answer is None else self.found.answer.values
 
     def _step(self, columns: Ints, values: Ints | int, seconds: float) -> None:
         """Decide anew about everything, but for some decisions that have these values."""
-        found, whole = self._found, self._allocation.whole
+        found, whole = self.found, self._allocation.whole
         if found.was_stopped or seconds < LEAST_SECONDS:
             return
         whole.refresh()
@@ -269,20 +288,20 @@ class _Mending:
 
     def _solver(self, seconds: float, workers: int) -> cp_model.CpSolver:
         """Return a solver for what is a plan already but for a part."""
-        solver = part_solver(seconds, self._limits, workers)
-        if not self._limits.is_repeatable:
+        solver = part_solver(seconds, self.limits, workers)
+        if not self.limits.is_repeatable:
             solver.parameters.max_time_in_seconds = seconds
             solver.parameters.max_deterministic_time = math.inf
         return solver
 
     def _note(self) -> None:
         """Note what the goals of the moment have reached, and the bounds that follow."""
-        found = self._found
+        found = self.found
         if found.answer is None:
             return
         values = [found.value(goal.expression) for goal in self._goals]
         bounds = bounds_in_order(self._goals, values, max(self._bound, found.value(self._sum)))
         for goal, value, bound in zip(self._goals, values, bounds, strict=True):
             if goal.id in GOAL_IDS:
-                found.reached[goal.id] = Reached(goal.id, value, bound, found.clock_s(self._limits))
-                self._tell(Step(goal.id, value, bound, found.elapsed_s))
+                found.reached[goal.id] = Reached(goal.id, value, bound, found.clock_s(self.limits))
+                self.tell(Step(goal.id, value, bound, found.elapsed_s))

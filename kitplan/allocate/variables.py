@@ -10,7 +10,7 @@ it implies one of the cameras that can take it in that class, instead of one dec
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence, Set
+from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from datetime import date
 from itertools import pairwise
@@ -196,6 +196,7 @@ def create_variables(
     detail: Detail = "all",
     wanted: Set[CameraMode] = frozenset(),
     given: Given | None = None,
+    only: Mapping[tuple[str, str], Set[int]] | None = None,
 ) -> Variables:
     """Return all decisions for a set of options, named after what they decide.
 
@@ -204,12 +205,20 @@ def create_variables(
         wanted: Cameras that are not left out even where another one makes them superfluous, as
             those of passes that are over.
         given: Decisions whether the shoot has a unit on a day; without one it has.
+        only: By key of the spots that anything may stand at, places of the cameras there; by
+            default all of them but those that others make superfluous.
     """
     in_any_case = wanted | _stood_cameras(options)
+
+    def left_out(spot: Spot) -> Set[int]:
+        if only is None:
+            return superfluous_cameras(spot, in_any_case)
+        return frozenset(range(len(spot.cameras))) - only[spot.key]
+
     slots = tuple(
-        _slot(options, model, spot, number, detail, in_any_case)
+        _slot(options, model, spot, number, detail, left_out(spot))
         for spot in options.spots
-        if spot.cameras and spot.stands
+        if spot.cameras and spot.stands and (only is None or spot.key in only)
         for number in range(spot.position.rigs)
     )
     seen = sorted({slot.spot.view_numbers[view] for slot in slots for view, _, _ in slot.counted})
@@ -255,16 +264,20 @@ def _slot(
     spot: Spot,
     number: int,
     detail: Detail,
-    wanted: Set[CameraMode],
+    left_out: Set[int],
 ) -> Slot:
+    """Return what is decided about a place.
+
+    Args:
+        left_out: Places of the cameras that nothing is decided about.
+    """
     name = f"{spot.each.id},{spot.position.id},{number}"
     stood = _stood(options, spot, number)
-    superfluous = superfluous_cameras(spot, wanted)
 
     def decide(what: str) -> IntVar:
         return model.new_bool_var(f"{what}[{name}]")
 
-    classes = _shot_classes(spot, detail, superfluous)
+    classes = _shot_classes(spot, detail, left_out)
     seen = [spot.views[view] for view in {c.view for c in classes}]
     framings = {(view.subject.id, view.size) for view in seen}
     fits = [
@@ -282,7 +295,7 @@ def _slot(
         number=number,
         is_used=decide("used"),
         cameras=tuple(
-            model.new_int_var(0, int(place not in superfluous), f"camera {camera.key}[{name}]")
+            model.new_int_var(0, int(place not in left_out), f"camera {camera.key}[{name}]")
             for place, camera in enumerate(spot.cameras)
         ),
         stands=tuple(decide(f"stand {stand.key}") for stand in spot.stands),
@@ -313,11 +326,11 @@ def stand_groups(shots: Shots, manner: Manner) -> tuple[tuple[str, ...], ...]:
 
 
 def _shot_classes(
-    spot: Spot, detail: Detail, superfluous: Set[int]
+    spot: Spot, detail: Detail, left_out: Set[int]
 ) -> dict[ShotClass, tuple[int, ...]]:
     """Return the classes of possible shots of a spot with the cameras in each."""
     has_band, has_marks = detail != "viewpoints", detail == "all"
-    kept = np.array([place not in superfluous for place in range(len(spot.cameras))], dtype=bool)
+    kept = np.array([place not in left_out for place in range(len(spot.cameras))], dtype=bool)
     found: dict[ShotClass, tuple[int, ...]] = {}
     for manner in MANNERS:
         if manner == "operated" and not spot.people:

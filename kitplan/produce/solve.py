@@ -12,7 +12,7 @@ from kitplan.allocate.clash import smallest_clash
 from kitplan.allocate.demands import Demand
 from kitplan.allocate.goals import Goal
 from kitplan.allocate.keep import Kept, kept_of
-from kitplan.allocate.model import Allocation, build
+from kitplan.allocate.model import Allocation
 from kitplan.allocate.readback import Chosen, read_back
 from kitplan.allocate.reply import reply
 from kitplan.allocate.reset import least_work
@@ -136,9 +136,7 @@ def solve_shoot(
         if before is None:
             search(options, limits, tell or _quiet, found, start, _looking(look, shoot_id))
         else:
-            kept = {each.camera_mode for each in keep}
-            found.allocation = build(options, wanted=kept)
-            reply(found.allocation, keep, limits, tell or _quiet, found)
+            reply(options, keep, limits, tell or _quiet, found)
         allocation = found.allocation
         assert allocation is not None
         has_plan = _has_plan(allocation, found)

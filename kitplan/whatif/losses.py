@@ -218,9 +218,8 @@ def usual_limits(plan: Plan) -> Limits:
     For a small one in steps of the solver, so that a busy machine gives the same answer later.
     Measured on two cores: the school's dance evening (15 places) is settled in half a second, the
     depot (25) nearly in five. A large one (the festival, 74) takes longer for its lists and model
-    than three seconds, and is meant to take ten in all: so far 11 to 20 were measured, on a machine
-    at half speed. Four losses of M 0 (85) were answered in two seconds of search about as well as
-    in ten.
+    than for its search, and is meant to take ten seconds in all. Four losses of M 0 (85) were
+    answered in two seconds of search about as well as in ten.
     """
     places = sum(
         position.rigs
@@ -234,7 +233,7 @@ def usual_limits(plan: Plan) -> Limits:
         return Limits(seconds=0.3, workers=1)
     if places <= MEDIUM_PLACES:
         return Limits(seconds=6.0)
-    return Limits(seconds=3.0 if places <= LARGE_PLACES else 30.0)
+    return Limits(seconds=2.0 if places <= LARGE_PLACES else 30.0)
 
 
 def plan_without(

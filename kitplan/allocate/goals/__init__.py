@@ -17,12 +17,12 @@ from kitplan.allocate.demands import Demands
 from kitplan.allocate.goals.economy import economy
 from kitplan.allocate.goals.goal import Goal, weighted
 from kitplan.allocate.goals.quality import quality
-from kitplan.allocate.goals.variety import variety
+from kitplan.allocate.goals.variety import most_variety, variety
 from kitplan.allocate.goals.viewpoints import add_counted_viewpoints, thinnest_song, viewpoints
 from kitplan.allocate.reset import Reset
 from kitplan.allocate.variables import Variables, total
 
-__all__ = ["Goal", "goals_in_order"]
+__all__ = ["Goal", "goals_in_order", "most_variety"]
 
 
 def goals_in_order(x: Variables, demands: Demands, resets: list[Reset]) -> Iterator[Goal]:

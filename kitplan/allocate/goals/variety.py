@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 
 from ortools.sat.python.cp_model import IntVar
 
@@ -76,6 +76,21 @@ def variety(x: Variables, demands: Demands) -> Goal:
         "nice roles": total(d.is_met for d in nice),
     }
     value = total(counts) + rules.band_points * total(used) + rules.nice_points * weighted(nice)
-    most = sum(min(len(found), rules.pairs_per_subject) for found in pairs.values())
-    most += rules.band_points * len(used) + rules.nice_points * sum(d.weight for d in nice)
-    return Goal("variety", value, parts, most)
+    return Goal("variety", value, parts, most_variety(x, demands))
+
+
+def most_variety(x: Variables, demands: Demands) -> int:
+    """Return what no plan exceeds: all that any placement could hold."""
+    rules = x.options.brief.shoot.rules
+    framings: set[tuple[str, str]] = set()
+    bands: set[int] = set()
+    for slot in x.slots:
+        if slot.brings:
+            for shot_class, view, _ in slot.shot_items():
+                framings.add((view.subject.id, view.size))
+                bands.add(shot_class.band)
+            framings.update(slot.menu)
+    sizes = Counter(subject for subject, _ in framings)
+    pairs = sum(min(number, rules.pairs_per_subject) for number in sizes.values())
+    nice = sum(demand.weight for demand in demands.of_roles("nice"))
+    return pairs + rules.band_points * len(bands) + rules.nice_points * nice

@@ -30,6 +30,8 @@ HAS_ANSWER = (cp_model.OPTIMAL, cp_model.FEASIBLE)
 POLL_SECONDS = 0.02
 GOAL_IDS = ("musts", "wants", "thinnest", "viewpoints", "variety", "quality", "economy")
 """Every goal, the most important first."""
+DECIDING_GOALS = GOAL_IDS[:4]
+"""Those that decide where cameras stand: the ones after them choose among equals."""
 
 
 def usable_cores() -> int:

@@ -17,7 +17,7 @@ from kitplan.allocate.readback import Chosen, read_back
 from kitplan.allocate.reply import reply
 from kitplan.allocate.reset import least_work
 from kitplan.allocate.search import Found, Limits, Listener, Reached, Step, search
-from kitplan.allocate.solver import keeping_interrupts
+from kitplan.allocate.solver import DECIDING_GOALS, keeping_interrupts
 from kitplan.allocate.units import Before, give_out, letters
 from kitplan.errors import KitplanError
 from kitplan.options.spots import Options, find_options
@@ -190,12 +190,12 @@ def _placements(
 
 def _has_plan(allocation: Allocation, found: Found) -> bool:
     """Whether there is more than the empty plan that every search starts from, unless that one is
-    proven to be the best there is.
+    proven to be the best there is in what decides where cameras stand.
     """
     if found.answer is None or not found.goals:
         return False
     is_used = any(found.answer.value(slot.is_used) for slot in allocation.variables.slots)
-    return is_used or all(reached.is_proven for reached in found.reached.values())
+    return is_used or all(found.reached[goal].is_proven for goal in DECIDING_GOALS)
 
 
 def _quiet(_: Step) -> None:

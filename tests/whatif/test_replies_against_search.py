@@ -98,6 +98,20 @@ def test_a_reply_is_the_best_there_is(seed: int) -> None:
     check(seed)
 
 
+@pytest.mark.parametrize("seed", QUICK_SEEDS)
+def test_so_it_is_with_many_places(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Decided on the coarse model, the rest counted for what stands: as good in what decides."""
+    monkeypatch.setattr("kitplan.allocate.reply.MANY", 0)
+    check(seed)
+
+
+@pytest.mark.long
+def test_every_reply_with_many_places_is_the_best_there_is(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The same on many."""
+    monkeypatch.setattr("kitplan.allocate.reply.MANY", 0)
+    assert sum(check(seed) for seed in SEEDS if seed not in QUICK_SEEDS) > 50
+
+
 @pytest.mark.long
 def test_every_reply_is_the_best_there_is() -> None:
     """On many shoots, of which many have a pass behind them."""

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 
+import numpy as np
 from ortools.sat.python.cp_model import IntVar
 
 from kitplan.allocate.demands import Demands
+from kitplan.allocate.dominance import MANNERS
 from kitplan.allocate.goals.goal import Goal, weighted
 from kitplan.allocate.pictures import add_menu_is_clear
 from kitplan.allocate.variables import Slot, Variables, total
@@ -86,11 +88,17 @@ def most_variety(x: Variables, demands: Demands) -> int:
     bands: set[int] = set()
     for slot in x.slots:
         if slot.brings:
-            for shot_class, view, _ in slot.shot_items():
-                framings.add((view.subject.id, view.size))
-                bands.add(shot_class.band)
+            framings.update((view.subject.id, view.size) for _, view, _ in slot.shot_items())
             framings.update(slot.menu)
+            bands.update(_bands(slot))
     sizes = Counter(subject for subject, _ in framings)
     pairs = sum(min(number, rules.pairs_per_subject) for number in sizes.values())
     nice = sum(demand.weight for demand in demands.of_roles("nice"))
     return pairs + rules.band_points * len(bands) + rules.nice_points * nice
+
+
+def _bands(slot: Slot) -> set[int]:
+    """Return the bands of what is possible; shots of a coarse model do not tell them apart."""
+    shots = slot.spot.shots
+    manners = MANNERS if slot.spot.people else ("locked-off",)
+    return {int(band) for each in manners for band in np.unique(shots.band[shots.possible(each)])}

@@ -5,7 +5,8 @@ other hands, then the places that are empty now, then pass by pass, at last ever
 step is exact for what it frees, begins with the best answer so far and only ever betters it. Musts,
 wants, thinnest song, viewpoints and what stays go together as one weighted sum in strict order; the
 other goals follow, all that is kept being held: nobody should have to read what makes no
-difference. Where the last step ends by itself, all is proven.
+difference. Where the last step ends by itself, all is proven. Of a large shoot the other goals are
+only counted (`tally`).
 """
 
 from __future__ import annotations

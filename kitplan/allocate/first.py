@@ -8,7 +8,7 @@ is put down, and none is taken back; so the plan holds, but nothing says that it
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import chain, islice
 from typing import get_args
 
@@ -27,6 +27,8 @@ MOST_TRIES = 400
 MOST_FAILURES_OF_ONE = 60
 """Of these, so many may fail for want of hands, minutes, cards or batteries; steps of the search
 find what is left sooner. Measured on M 4: a must that 400 rigs in 4.3 s fail for."""
+MOST_LOOKED_AT = 50
+"""Shots that are looked at for what a role asks for."""
 MOST_TWINS = 8
 MOST_FAILURES = 25
 """Rigs for further viewpoints of a pass that may fail for want of hands, minutes, cards or
@@ -62,6 +64,9 @@ class _Lead(Offers):
         """Rigs that were, or could not be, left standing in other passes."""
         self.failures: Counter[str] = Counter()
         """By pass, rigs that did not hold up."""
+        self._shares: dict[str, dict[str, float]] = {}
+        self.in_vain: set[tuple[tuple[str, str], int, int, bool]] = set()
+        """Rigs that did not hold up, whatever they frame: spot, camera, stand, locked off."""
 
     def plan(self) -> frozenset[int]:
         """Return what is placed in the end."""
@@ -86,12 +91,41 @@ class _Lead(Offers):
 
     def _fill(self, demand: Demand) -> None:
         """Let a rig that stands do a role, or put one down for it, wherever it is asked for."""
-        role = next(role for role in self.brief.roles if role.id == demand.id)
+        role = self._role(demand)
         passes = {each.id for each in self.brief.passes_of(role)}
         groups = [{one} for one in sorted(passes)] if role.in_passes == "every" else [passes]
+        self._spare_for_others(demand)
         for group in groups:
             if not any((role.id, each) in self.done for each in group):
                 self._give(role, group) or self._put_for(role, group)
+        self.asked_for.clear()
+
+    def _spare_for_others(self, demand: Demand) -> None:
+        """Let what other roles ask for, that nothing does yet, be taken last: the one long lens is
+        not for what any lens does.
+        """
+        done = {role for role, _ in self.done}
+        for other in self.demands.roles:
+            if other.id not in done and other.id != demand.id:
+                for item, share in self._asked_by(other).items():
+                    self.asked_for[item] = self.asked_for.get(item, 0.0) + other.weight * share
+
+    def _asked_by(self, demand: Demand) -> dict[str, float]:
+        """Return in which share of the cameras for a role each item is."""
+        if demand.id not in self._shares:
+            role = self._role(demand)
+            shots = self._shots_for(role, {each.id for each in self.brief.passes_of(role)})
+            cameras = [
+                self.x.slots[number].spot.cameras[place].items
+                for number, shot in islice(shots, MOST_LOOKED_AT)
+                for place in self.x.slots[number].cameras_of_class[shot]
+            ]
+            times = Counter(chain.from_iterable(cameras))
+            self._shares[demand.id] = {item: n / len(cameras) for item, n in times.items()}
+        return self._shares[demand.id]
+
+    def _role(self, demand: Demand) -> Role:
+        return next(role for role in self.brief.roles if role.id == demand.id)
 
     def _give(self, role: Role, passes: set[str]) -> bool:
         for number, rig in self.placed.items():
@@ -109,9 +143,11 @@ class _Lead(Offers):
         return False
 
     def _put_for(self, role: Role, passes: set[str]) -> bool:
+        return self._put_first(self._shots_for(role, passes), role)
+
+    def _shots_for(self, role: Role, passes: set[str]) -> Iterator[tuple[int, ShotClass]]:
         shots = self.shots(passes, subject=role.subject, sizes=role.sizes, manner=role.manner)
-        known = (shot for shot in shots if role.id in self.x.slots[shot[0]].roles)
-        return self._put_first(known, role)
+        return (shot for shot in shots if role.id in self.x.slots[shot[0]].roles)
 
     def _hold(self, moment: Moment, passes: set[str]) -> None:
         """Put a rig down for a moment, unless one frames it already."""
@@ -146,6 +182,7 @@ class _Lead(Offers):
     def _put_first(self, shots: Iterable[tuple[int, ShotClass]], role: Role | None) -> bool:
         """Put down the first rig that goes."""
         failed = self.failures.total()
+        self.in_vain.clear()
         for rig in islice(chain.from_iterable(self.rigs(*each) for each in shots), MOST_TRIES):
             if self._put(rig, role):
                 return True
@@ -155,7 +192,8 @@ class _Lead(Offers):
 
     def _put(self, rig: Rig, role: Role | None) -> bool:
         is_full = self.failures[self.x.slots[rig.slot].spot.each.id] >= MOST_FAILURES
-        if (is_full and role is None) or not self._put_down(rig, role):
+        work = self.x.slots[rig.slot].spot.key, rig.camera, rig.stand, rig.operator is None
+        if (is_full and role is None) or work in self.in_vain or not self._put_down(rig, role):
             return False
         if self.board.holds_up():
             return True
@@ -163,6 +201,7 @@ class _Lead(Offers):
         if any(self._put_if_it_holds(twin) for twin in islice(self.twins(rig), MOST_TWINS)):
             return True
         self._take_back(rig, role)
+        self.in_vain.add(work)
         self.failures[self.x.slots[rig.slot].spot.each.id] += 1
         return False
 

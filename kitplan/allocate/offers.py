@@ -52,6 +52,8 @@ class Offers:
         self._used = {each.id: Counter[str]() for each in self.brief.shoot.passes}
         """By pass, the items that stand."""
         self._stock: dict[tuple[str, str], int] = {}
+        self.asked_for: dict[str, float] = {}
+        """How much else asks for an item: of equal shots the one with what nobody asks for."""
         self._shots = [(n, shot) for n, slot in enumerate(self.x.slots) for shot in slot.shots]
         self._table = _Table.of(self.x.slots, self._shots, self._places)
         self._thirds = {each.id: self.brief.thirds(each) for each in self.brief.shoot.passes}
@@ -208,7 +210,7 @@ class Offers:
             if self._is_free(spot.cameras[n].items, spot.each)
         ]
         marks = spot.shots.quality(shot.manner, shot.stand_rows[0])[shot.view]
-        cameras.sort(key=lambda n: -int(marks[n]))
+        cameras.sort(key=lambda n: (self._asked_for(spot.cameras[n].items), -int(marks[n])))
         stands = [
             n
             for n, stand in enumerate(spot.stands)
@@ -221,6 +223,10 @@ class Offers:
             for stand in carrying[:MOST_STANDS]:
                 for person in self._hands(slot, shot, camera, stand)[:MOST_PEOPLE]:
                     yield Rig(number, shot, camera, stand, person)
+
+    def _asked_for(self, items: tuple[str, ...]) -> float:
+        """Return how much else asks for these items."""
+        return sum(self.asked_for.get(item, 0.0) for item in items)
 
     def _hands(self, slot: Slot, shot: ShotClass, camera: int, stand: int) -> Sequence[str | None]:
         """Return who might operate, the likeliest first; nobody for a locked-off shot."""

@@ -55,9 +55,9 @@ def search(
         look: Shown the first good answer, once; see `Look`.
     """
     found = found or Found()
-    found.start = time.monotonic()
     wanted = {each.camera_mode for each in start}
     coarse = found.allocation = build(options, "viewpoints", wanted)
+    found.start = time.monotonic()
     is_alone = usable_cores() == 1
     has_second = not limits.is_repeatable and not (is_alone and coarse.is_large)
     second = Adoption(Prover(coarse, limits) if has_second else None)
@@ -88,8 +88,9 @@ def search(
 
 
 def _full_model(options: Options, wanted: Set[CameraMode], found: Found) -> Allocation:
-    """Return the model that tells all shots apart; making it is not searching, so the clock stands
-    still meanwhile. Made before the search, that of L 8 would lie beside the coarse one.
+    """Return the model that tells all shots apart; making it is no more searching than making the
+    coarse one, so the clock stands still meanwhile. Made before the search, that of L 8 would lie
+    beside the coarse one.
     """
     before = time.monotonic()
     allocation = build(options, wanted=wanted)

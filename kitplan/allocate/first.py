@@ -78,7 +78,7 @@ class _Lead(Offers):
             for moment in (m for m in song.moments if m.priority == "must"):
                 self._hold(moment, passes)
         wants = [demand for demand in demands.roles if demand.priority == "want"]
-        for demand in sorted(wants, key=lambda d: -d.weight):
+        for demand in sorted(wants, key=lambda d: (self._num_passes(d), -d.weight)):
             self._fill(demand)
         self._leave_standing()
         while self._add_viewpoint():
@@ -123,6 +123,14 @@ class _Lead(Offers):
             times = Counter(chain.from_iterable(cameras))
             self._shares[demand.id] = {item: n / len(cameras) for item, n in times.items()}
         return self._shares[demand.id]
+
+    def _num_passes(self, demand: Demand) -> int:
+        """Return in how many passes a role could be done: the audience is there in the show only,
+        and what others could do before it must not take its place.
+        """
+        role = self._role(demand)
+        shots = self._shots_for(role, {each.id for each in self.brief.passes_of(role)})
+        return len({self.x.slots[number].spot.each.id for number, _ in shots})
 
     def _role(self, demand: Demand) -> Role:
         return next(role for role in self.brief.roles if role.id == demand.id)

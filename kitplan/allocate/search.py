@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Sequence, Set
+from dataclasses import replace
 
 from kitplan.allocate.adopt import Adoption
 from kitplan.allocate.begin import first_answer
@@ -30,6 +31,10 @@ from kitplan.allocate.solver import (
     usable_cores,
 )
 from kitplan.options.spots import Options
+
+LEAST_AFTER_FIRST = 3.0
+"""Seconds that a large model is searched for at least once there is a first plan, however short the
+time: a few steps find wants that a plan by hand leaves out."""
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 
@@ -66,6 +71,9 @@ def search(
     try:
         rough = Climb(coarse, limits, tell, found, second, look)
         found.answer = first_answer(coarse, start, limits)
+        if coarse.is_large:
+            least = found.clock_s(limits) + LEAST_AFTER_FIRST
+            rough.limits = replace(limits, seconds=max(limits.seconds, least))
         rough.take_up(NUM_COARSE)
         second.begin()
         if found.answer is not None:

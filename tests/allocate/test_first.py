@@ -20,7 +20,7 @@ from kitplan.shoot.past import Past
 from kitplan.shoot.reading import read_brief
 from kitplan.tables import folder
 from tests.random_shoots import random_brief
-from tests.small import run, show, small_brief
+from tests.small import body, lens, position, role, run, show, small_brief, small_kit
 
 SCENARIOS = ("school-dance", "depot-brass")
 
@@ -115,6 +115,44 @@ def _is_possible(
             domain.clear()
             domain.extend([value, value])
     return cp_model.CpSolver().solve(fixed) == cp_model.OPTIMAL
+
+
+def test_what_one_pass_alone_can_give_comes_first() -> None:
+    """One camera: the wish of more weight goes to the run, so that the show has room for the other,
+    whose place is shut before it.
+    """
+    brief = small_brief(
+        small_kit(counts={"cam": 1}),
+        passes=(run(), show()),
+        positions=(position("front"), position("left", open_in=("show",))),
+        roles=(
+            role("anywhen", priority="want", weight=3, positions=("front",)),
+            role("then", priority="want", weight=1, positions=("left",)),
+        ),
+    )
+    allocation = build(find_options(brief), "viewpoints")
+    assert goals_of(allocation, first_plan(allocation), "wants")["wants"] == 4
+
+
+@pytest.mark.parametrize("is_spared", [True, False])
+def test_what_others_ask_for_is_taken_last(
+    is_spared: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Either lens holds the medium shot, and the long one is listed first; the close-up needs it."""
+    if not is_spared:
+        monkeypatch.setattr("kitplan.allocate.first._Lead._spare_for_others", lambda *_: None)
+    kit = small_kit(
+        body(mount="E", built_in=None),
+        lens("long", focal_min_mm=100, focal_max_mm=400),
+        lens("plain"),
+    )
+    roles = (
+        role("medium", priority="want", weight=3),
+        role("close", priority="want", weight=1, sizes=("CU",)),
+    )
+    allocation = build(find_options(small_brief(kit, roles=roles)), "viewpoints")
+    found = goals_of(allocation, first_plan(allocation), "wants")
+    assert found["wants"] == (4 if is_spared else 3)
 
 
 def test_a_past_is_left_to_the_search() -> None:

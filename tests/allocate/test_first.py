@@ -138,7 +138,7 @@ def test_what_one_pass_alone_can_give_comes_first() -> None:
 def test_what_others_ask_for_is_taken_last(
     is_spared: bool, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Either lens holds the medium shot, and the long one is listed first; the close-up needs it."""
+    """Either lens holds the medium shot, the long one is listed first; the close-up needs it."""
     if not is_spared:
         monkeypatch.setattr("kitplan.allocate.first._Lead._spare_for_others", lambda *_: None)
     kit = small_kit(

@@ -118,12 +118,12 @@ def _is_possible(
 
 
 def test_what_one_pass_alone_can_give_comes_first() -> None:
-    """One camera: the wish of more weight goes to the run, so that the show has room for the other,
-    whose place is shut before it.
+    """One camera: the wish of more weight goes to the run, though it is worth less there, so that
+    the show has room for the other, whose place is shut before it.
     """
     brief = small_brief(
         small_kit(counts={"cam": 1}),
-        passes=(run(), show()),
+        passes=(run(is_in_costume=False), show()),
         positions=(position("front"), position("left", open_in=("show",))),
         roles=(
             role("anywhen", priority="want", weight=3, positions=("front",)),

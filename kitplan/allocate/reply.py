@@ -15,7 +15,7 @@ import itertools
 import math
 import time
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 import numpy as np
 from ortools.sat.python import cp_model
@@ -53,6 +53,8 @@ FIRST_SHARE = 0.75
 """Share of the time for the goals that decide, and what stays."""
 STEP_SHARE = 0.6
 """Share of the time left that a step which frees a part may take."""
+SHARE_OF_A_PASS = 0.3
+"""Share of the time that the same rigs of one pass may take."""
 LEAST_SECONDS, LARGE_SECONDS = 0.05, 1.0
 """In less nothing is found: of a part, or of a small model; of a large model as a whole. Of a
 festival (100 places) to take its rows in takes half a second alone."""
@@ -183,7 +185,7 @@ class _Mending:
 
     def begin(self, keep: tuple[Kept, ...]) -> None:
         """Start from what is left of the plan before, each placement as it was or gone; then with
-        the same rigs, worked by anybody on any shot.
+        the same rigs, worked by anybody on any shot, pass by pass and all at once.
         """
         kept = slots_as_before(self._slots, keep)
         self._lost = frozenset(range(len(self._slots))) - kept.keys()
@@ -194,10 +196,19 @@ class _Mending:
         same = {var.index for chosen in kept.values() for var in chosen}
         seconds = self.limits.seconds
         self._step(self._others_than(same), 0, seconds)
-        for number in kept:
+        freed: dict[str, set[int]] = {}
+        for number, chosen in kept.items():
             slot = self._slots[number]
-            same |= {var.index for var in (*slot.operators.values(), *slot.shots.values())}
-        self._step(self._others_than(same), 0, seconds)
+            mine = (*chosen, *slot.operators.values(), *slot.shots.values())
+            freed.setdefault(slot.spot.each.id, set()).update(var.index for var in mine)
+        for each in self._hit_most_first(freed):
+            fixed = self._others_than(freed[each])
+            if self.found.has_answer:
+                self._step(fixed, self._known[fixed], seconds * SHARE_OF_A_PASS)
+        self._step(self._others_than(set().union(*freed.values())), 0, seconds)
+
+    def _hit_most_first(self, passes: Iterable[str]) -> list[str]:
+        return sorted(passes, key=lambda each: -self._gone[each])
 
     def better(self, until_s: float) -> None:
         """Free more and more, until nothing can be better or the time is up."""
@@ -257,7 +268,7 @@ class _Mending:
         passes: dict[str, set[int]] = {}
         for number, slot in enumerate(self._slots):
             passes.setdefault(slot.spot.each.id, set()).add(number)
-        order = sorted(passes, key=lambda each: -self._gone[each])
+        order = self._hit_most_first(passes)
         yield from (frozenset(passes[each] & self._in_use) for each in order)
         yield from (frozenset(passes[each]) for each in order)
 

@@ -25,7 +25,7 @@ from ortools.sat.cp_model_pb2 import CpModelProto
 from ortools.sat.python import cp_model
 
 INFINITE = float("inf")
-CHUNK = 100_000
+CHUNK = 60_000
 """So many rows are read at once: of the largest models all together would take too much memory."""
 
 

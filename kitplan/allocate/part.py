@@ -137,8 +137,8 @@ class Whole:
         starts = np.array([*new.starts, len(new.columns)], dtype=np.int64)
         self.rows = Rows(
             np.concatenate([known.starts[:-1], starts + known.starts[-1]]),
-            np.concatenate([known.column, np.array(new.columns, dtype=np.int64)]),
-            np.concatenate([known.value, np.array(new.values, dtype=float)]),
+            _joined(known.column, np.asarray(new.columns)),
+            _joined(known.value, np.asarray(new.values)),
             np.concatenate([known.low, new.low]),
             np.concatenate([known.high, new.high]),
         )
@@ -147,6 +147,11 @@ class Whole:
         """Leave a decision one value."""
         if column < len(self.ends.least):
             self.ends.least[column] = self.ends.most[column] = value
+
+
+def _joined(known: NDArray[Any], new: NDArray[Any]) -> NDArray[Any]:
+    """Return both, one behind the other. Of a large model every copy takes 100 MB."""
+    return np.concatenate([known, new]) if len(known) else new
 
 
 @dataclass(frozen=True)

@@ -51,6 +51,9 @@ class _Lead(Offers):
     def __init__(self, allocation: Allocation) -> None:
         super().__init__(allocation)
         self.demands = allocation.demands
+        self.is_large = allocation.is_large
+        """A small one finds its wants in a moment, and goes on better from where all is in the
+        show: in 10 s viewpoints of S 7 come to 101300, not 65300, of S 1 to 137900, not 98200."""
         self.own = [
             [var.index for var in (*decisions(slot), *slot.roles.values())] for slot in self.x.slots
         ]
@@ -78,7 +81,7 @@ class _Lead(Offers):
             for moment in (m for m in song.moments if m.priority == "must"):
                 self._hold(moment, passes)
         wants = [demand for demand in demands.roles if demand.priority == "want"]
-        for demand in sorted(wants, key=lambda d: (self._num_passes(d), -d.weight)):
+        for demand in sorted(wants, key=self._turn):
             self._fill(demand)
         self._leave_standing()
         while self._add_viewpoint():
@@ -104,6 +107,8 @@ class _Lead(Offers):
         """Let what other roles ask for, that nothing does yet, be taken last: the one long lens is
         not for what any lens does.
         """
+        if not self.is_large:
+            return
         done = {role for role, _ in self.done}
         for other in self.demands.roles:
             if other.id not in done and other.id != demand.id:
@@ -124,13 +129,16 @@ class _Lead(Offers):
             self._shares[demand.id] = {item: n / len(cameras) for item, n in times.items()}
         return self._shares[demand.id]
 
-    def _num_passes(self, demand: Demand) -> int:
-        """Return in how many passes a role could be done: the audience is there in the show only,
-        and what others could do before it must not take its place.
+    def _turn(self, demand: Demand) -> tuple[int, int]:
+        """Return when the turn of a want comes: sooner the fewer passes can give it, and the more
+        it weighs. The audience is there in the show only, and what others could do before it must
+        not take its place.
         """
+        if not self.is_large:
+            return 0, -demand.weight
         role = self._role(demand)
         shots = self._shots_for(role, {each.id for each in self.brief.passes_of(role)})
-        return len({self.x.slots[number].spot.each.id for number, _ in shots})
+        return len({self.x.slots[number].spot.each.id for number, _ in shots}), -demand.weight
 
     def _role(self, demand: Demand) -> Role:
         return next(role for role in self.brief.roles if role.id == demand.id)

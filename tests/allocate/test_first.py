@@ -117,9 +117,9 @@ def _is_possible(
     return cp_model.CpSolver().solve(fixed) == cp_model.OPTIMAL
 
 
-def test_what_one_pass_alone_can_give_comes_first() -> None:
-    """One camera: the wish of more weight goes to the run, though it is worth less there, so that
-    the show has room for the other, whose place is shut before it.
+def test_what_one_pass_alone_can_give_comes_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a large model. One camera: the wish of more weight goes to the run, though it is worth
+    less there, so that the show has room for the other, whose place is shut before it.
     """
     brief = small_brief(
         small_kit(counts={"cam": 1}),
@@ -131,16 +131,19 @@ def test_what_one_pass_alone_can_give_comes_first() -> None:
         ),
     )
     allocation = build(find_options(brief), "viewpoints")
+    assert goals_of(allocation, first_plan(allocation), "wants")["wants"] == 3
+    monkeypatch.setattr("kitplan.allocate.model.LARGE", 0)
+    allocation = build(find_options(brief), "viewpoints")
     assert goals_of(allocation, first_plan(allocation), "wants")["wants"] == 4
 
 
-@pytest.mark.parametrize("is_spared", [True, False])
-def test_what_others_ask_for_is_taken_last(
-    is_spared: bool, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Either lens holds the medium shot, the long one is listed first; the close-up needs it."""
-    if not is_spared:
-        monkeypatch.setattr("kitplan.allocate.first._Lead._spare_for_others", lambda *_: None)
+@pytest.mark.parametrize("is_large", [True, False])
+def test_what_others_ask_for_is_taken_last(is_large: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In a large model. Either lens holds the medium shot, the long one is listed first; the
+    close-up needs it.
+    """
+    if is_large:
+        monkeypatch.setattr("kitplan.allocate.model.LARGE", 0)
     kit = small_kit(
         body(mount="E", built_in=None),
         lens("long", focal_min_mm=100, focal_max_mm=400),
@@ -152,7 +155,7 @@ def test_what_others_ask_for_is_taken_last(
     )
     allocation = build(find_options(small_brief(kit, roles=roles)), "viewpoints")
     found = goals_of(allocation, first_plan(allocation), "wants")
-    assert found["wants"] == (4 if is_spared else 3)
+    assert found["wants"] == (4 if is_large else 3)
 
 
 def test_a_past_is_left_to_the_search() -> None:

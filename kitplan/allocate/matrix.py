@@ -73,9 +73,10 @@ def _constraints(model: cp_model.CpModel, since: int) -> Iterator[Any]:
     those every term is read in a fifth of the time that CP-SAT's own ones take.
     """
     constraints = model.proto.constraints
+    is_one_chunk = since == 0 and len(constraints) <= CHUNK
     for first in range(since, len(constraints), CHUNK):
         part = model
-        if not 0 == first <= len(constraints) <= CHUNK:
+        if not is_one_chunk:
             part = cp_model.CpModel()
             for number in range(first, min(first + CHUNK, len(constraints))):
                 part.proto.constraints.add().copy_from(constraints[number])

@@ -14,12 +14,12 @@ from kitplan.allocate.goals import Goal
 from kitplan.allocate.model import Allocation
 from kitplan.allocate.neighbours import Neighbourhoods
 from kitplan.allocate.settle import settled
-from kitplan.allocate.solver import Found, Limits, Listener, Reached
+from kitplan.allocate.solver import DECIDING_GOALS, GOAL_IDS, Found, Limits, Listener, Reached
 from kitplan.allocate.stepping import Steps
 
 UNKNOWN = -(10**12)
 """Value of a goal that nobody has counted yet; settling does."""
-STAGES = (("musts", "wants", "thinnest", "viewpoints"), ("variety", "quality", "economy"))
+STAGES = (DECIDING_GOALS, GOAL_IDS[len(DECIDING_GOALS) :])
 """Goals that are bettered together; all in one sum would overflow."""
 APPROACH_SHARES, APPROACH_SHARE = {"wants": 0.25, "viewpoints": 0.45}, 0.1
 """Share of the whole time that a group is approached for at most: by its last goal where the model

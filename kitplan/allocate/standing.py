@@ -19,7 +19,7 @@ from kitplan.allocate.model import Allocation
 from kitplan.allocate.order import sum_in_order
 from kitplan.allocate.past import PastError
 from kitplan.allocate.settle import decisions, fix, hint
-from kitplan.allocate.solver import HAS_ANSWER, Found, Limits, Reached, part_solver
+from kitplan.allocate.solver import DECIDING_GOALS, HAS_ANSWER, Found, Limits, Reached, part_solver
 from kitplan.errors import KitplanError
 
 
@@ -27,7 +27,7 @@ class NotCounted(KitplanError):
     """A plan is too large to be counted anew in the steps that are given to it."""
 
 
-NUM_FIRST = 4
+NUM_FIRST = len(DECIDING_GOALS)
 """Goals that are counted together: musts, wants, thinnest song, viewpoints."""
 
 

@@ -18,7 +18,7 @@ from kitplan.allocate.model import Allocation, build
 from kitplan.allocate.order import sum_in_order
 from kitplan.allocate.placed import decisions_of, read_placed
 from kitplan.allocate.settle import counted, decisions
-from kitplan.allocate.solver import Found, Limits, Listener, Reached
+from kitplan.allocate.solver import Found, Limits, Listener, Reached, Step
 
 
 def tally(
@@ -58,11 +58,13 @@ def tally(
             raise RuntimeError("the placements of an answer could not be counted")
         for goal in group:
             small.model.add(goal.expression >= answer.value(goal.expression))
-    mosts = (*(goal.most for goal in first), most_variety(x, allocation.demands), 0, 0)
+    mosts = [goal.most for goal in (*first, *goals[num:])]
+    mosts[num] = most_variety(x, allocation.demands)
     found.goals = tuple(replace(g, most=most) for g, most in zip(goals, mosts, strict=True))
     found.allocation, found.answer = small, answer
+    note_values(found.goals, limits, found, tell, [goal.id for goal in first])
     for goal in found.goals[num:]:
         value = found.value(goal.expression)
         bound = max(goal.most, value)
         found.reached[goal.id] = Reached(goal.id, value, bound, found.clock_s(limits))
-    note_values(found.goals, limits, found, tell)
+        tell(Step(goal.id, value, bound, found.elapsed_s))

@@ -38,7 +38,7 @@ LossSecondsOption = Annotated[
         min=0.1,
         max=86_400,
         help="How long to look at most. By default under 1 for a shoot with up to 20 places "
-        "for a camera over all passes, 6 with up to 60, 3 with up to 100 (its model takes "
+        "for a camera over all passes, 6 with up to 60, 2 with up to 100 (its model takes "
         "longer than that), else 30.",
         show_default=False,
     ),

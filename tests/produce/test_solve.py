@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from math import log2
 from typing import Any
 
 import pytest
 
-from kitplan.allocate.search import Limits
+from kitplan.allocate.search import Found, Limits
 from kitplan.plan.files import read_plan, write_plan
 from kitplan.plan.records import Plan
 from kitplan.produce.solve import plan_shoot
@@ -170,3 +172,19 @@ def test_a_bundled_shoot_gives_the_same_plan_twice() -> None:
     limits = Limits(seconds=0.6, seed=1, workers=1)
     first, second = (_text(plan_shoot(brief, shoot_id="dance", limits=limits)) for _ in range(2))
     assert first == second
+
+
+def test_a_search_stopped_before_any_goal_has_no_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Interrupted while the empty plan is all there is: nothing is shown as a plan, and it ends as
+    an interrupt does.
+    """
+
+    @contextmanager
+    def interrupted(found: Found) -> Iterator[None]:
+        found.was_stopped = True
+        yield
+
+    monkeypatch.setattr("kitplan.produce.solve.keeping_interrupts", interrupted)
+    monkeypatch.setattr("kitplan.allocate.begin.first_plan", lambda _: frozenset())
+    with pytest.raises(KeyboardInterrupt):
+        solve(small_brief(positions=FRONT))
